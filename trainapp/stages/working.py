@@ -1,0 +1,103 @@
+"""Worked steps: the calculation of a stage, kept as it runs, so that every number can show where it came from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trainapp.water.stream import ADVERSE
+
+Array = NDArray[np.float64]
+FlowName = Literal["trickle", "average", "peak"]
+T = TypeVar("T", float, Array)
+
+#: Order of the flow axis everywhere.
+FLOWS: tuple[FlowName, ...] = ("trickle", "average", "peak")
+TRICKLE, AVERAGE, PEAK = 0, 1, 2
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of a calculation.
+
+    Attributes:
+        symbol: as in a textbook ("D", "H_c").
+        meaning: what it is, in words.
+        formula: how it follows from the lines above, in ISO 80000-2 notation; empty for an input.
+        value: number in internal units of `dimension` (see trainapp.units), or in `unit` where `dimension` is "none".
+        dimension: key into trainapp.units.DIMENSIONS, or "none".
+        unit: text of the unit where dimension is "none".
+        source: key into trainapp.sources; empty for an input of the document.
+        result: name of the result that this line is, empty for a line on the way.
+        note: a range left, an assumption made; empty mostly.
+    """
+
+    symbol: str
+    meaning: str
+    formula: str
+    value: float
+    dimension: str
+    unit: str
+    source: str
+    result: str
+    note: str
+
+
+@dataclass(slots=True)
+class Result:
+    """A named number of a stage: the array (broadcastable to (2 readings, flows, waters)) and what to show of it."""
+
+    value: Array
+    dimension: str
+    unit: str
+    shown: float
+
+
+@dataclass(slots=True)
+class Working:
+    """Collects steps and results while a stage is computed.
+
+    The steps are the code path itself: a stage writes ``a = w.step("A", ...value...)`` and goes on with `a`.
+    With ``keep=False`` (many waters) nothing is stored and `step` costs one call.
+    """
+
+    keep: bool = True
+    steps: list[Step] = field(default_factory=list)
+    results: dict[str, Result] = field(default_factory=dict)
+
+    def step(
+        self,
+        symbol: str,
+        meaning: str,
+        value: T,
+        dimension: str = "none",
+        *,
+        unit: str = "",
+        formula: str = "",
+        source: str = "",
+        result: str = "",
+        note: str = "",
+        at: FlowName = "peak",
+        reading: int = ADVERSE,
+    ) -> T:
+        """Record one line and give its value back. `at` and `reading` choose what is shown of an array; water 0 is shown."""
+        if self.keep:
+            shown = pick(value, at, reading)
+            self.steps.append(Step(symbol, meaning, formula, shown, dimension, unit, source, result, note))
+            if result:
+                self.results[result] = Result(np.asarray(value, dtype=np.float64), dimension, unit, shown)
+        return value
+
+
+def pick(value: float | Array, at: FlowName = "peak", reading: int = ADVERSE) -> float:
+    """One number of an array that broadcasts to (2 readings, flows, waters): the named flow and reading, water 0."""
+    array = np.asarray(value, dtype=np.float64)
+    if array.ndim == 0:
+        return float(array)
+    index = FLOWS.index(at)
+    full = array.reshape((1,) * (3 - array.ndim) + array.shape)
+    r, f = min(reading, full.shape[0] - 1), min(index, full.shape[1] - 1)
+    return float(full[r, f, 0])

@@ -1,0 +1,119 @@
+"""What evaluate() returns: every number about a train, by point, link and stage. Checks, screen, print and JSON only read it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from trainapp.stages.base import Cleaning, Remark, Stage
+from trainapp.stages.working import Array, Working
+from trainapp.water.stream import Stream
+
+if TYPE_CHECKING:
+    from trainapp.train.plan import Plan
+
+
+@dataclass(slots=True)
+class Pressures:
+    """Pressure at the peak, Pa gauge: clean and dirty filters with the supply running, and `lowest`: dirty at the pump's cut-in."""
+
+    clean: float
+    dirty: float
+    lowest: float
+
+
+@dataclass(slots=True)
+class PointResult:
+    """The water leaving one node.
+
+    Attributes:
+        at: node id ("supply", a stage, "house", an outlet).
+        flow: m3/s at trickle, average, peak, shape (3,).
+        pressure: at its outlet.
+        water: the stream leaving it.
+        working: steps behind flow and pressure.
+    """
+
+    at: str
+    flow: Array
+    pressure: Pressures
+    water: Stream
+    working: Working
+
+
+@dataclass(slots=True)
+class LinkResult:
+    """One run of pipe: flow m3/s (3,), velocity m/s at peak, loss Pa at peak (lift included), bore m and label of its narrowest segment."""
+
+    source: str
+    target: str
+    flow: Array
+    velocity: float
+    loss: float
+    bore: float
+    label: str
+
+
+@dataclass(slots=True)
+class StageResult:
+    """One stage in its duty.
+
+    Attributes:
+        stage: the stage itself.
+        inlet, outlet: the water entering and leaving.
+        flow: m3/s through all its units at trickle, average, peak, shape (3,).
+        daily: m3 a day through all its units.
+        inlet_pressure: at its inlet, peak.
+        headloss_clean, headloss_dirty: Pa at peak.
+        working: its steps and results. remarks: what it has to say.
+        cleaning: how one unit cleans itself here, None where it does not.
+    """
+
+    stage: Stage
+    inlet: Stream
+    outlet: Stream
+    flow: Array
+    daily: float
+    inlet_pressure: Pressures
+    headloss_clean: float
+    headloss_dirty: float
+    working: Working
+    remarks: list[Remark]
+    cleaning: Cleaning | None
+
+
+@dataclass(slots=True)
+class Capacity:
+    """The most the train delivers at the house, m3/s; `at` and `limited_by` (pressure, supply, rating) say what gives in first."""
+
+    flow: float
+    at: str
+    limited_by: str
+    working: Working = field(default_factory=Working)
+
+
+@dataclass(slots=True)
+class Evaluation:
+    """Every number about a train.
+
+    Attributes:
+        plan: what was evaluated.
+        points, stages: by node id in flow order, "supply" first, the ends last.
+        links: by (source, target).
+        capacity: at the house.
+        while_cleaning: waters-axis index of the case in which each cleaning stage is passed by, by stage id.
+        gaps: (analyte, waters-axis index at its low, at its high plausible end) of each assumed analyte that a stage or limit needs.
+        delivered: m3/s that reach each end at the peak (less than wanted where a limiter or the supply holds back).
+        most_push: m3/s that the supply can push through the open train at 10 psi at the house (rules 7).
+    """
+
+    plan: Plan
+    points: dict[str, PointResult]
+    stages: dict[str, StageResult]
+    links: dict[tuple[str, str], LinkResult]
+    capacity: Capacity
+    while_cleaning: Mapping[str, int]
+    gaps: tuple[tuple[str, int, int], ...]
+    delivered: dict[str, float]
+    most_push: float
