@@ -1,0 +1,166 @@
+"""The media tank that softener, iron filter, sediment bed, neutralizer, carbon bed and tannin resin share.
+
+A tank gives its area and volume, its clean and dirty resistance, the flow it asks to be washed at and how it stands in the room. The
+medium is one table of a kind's ``[media.NAME]``:
+
+==================== ================================================================================================
+grain                m, diameter that sets the pressure drop
+void                 fraction of the settled bed that is water
+effective_size       m, d10 of the graded medium (angular media)
+uniformity           d60/d10 (angular media)
+density              kg/m3 of the wet grain
+bulk_density         kg/m3 of the settled bed
+wash                 "angular" (Wen-Yu at d90, Cleasby's 1.3) or "sphere" (Richardson-Zaki at `expansion`)
+expansion            fraction by which a wash should lift the bed
+wash_low, wash_high  m/s that published practice asks; both absent where none is known
+dirty_factor         how much the bed's own loss has grown when it is due to be cleaned, 1 or more
+==================== ================================================================================================
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from trainapp import data, units
+from trainapp.hydraulics.constants import GPM, GRAVITY, PSI
+from trainapp.hydraulics.elements import Resistance
+from trainapp.hydraulics.water_properties import Water, water
+from trainapp.stages.base import Figure
+
+VALVES = ("3/4 in", "1 in", "1-1/4 in")
+
+
+@cache
+def constants() -> Mapping[str, float]:
+    """The constants of resources/stages/_beds.toml in internal units."""
+    rows = data.load_toml("stages/_beds.toml")["constants"]
+    return {k: units.parse(row["value"], row["dimension"]) if "dimension" in row else float(row["value"]) for k, row in rows.items()}
+
+
+def cv_resistance(cv: float) -> Resistance:
+    """A device that passes `cv` gpm at 1 psi, as Pa per (m3/s)2."""
+    return Resistance(quadratic=PSI / (cv * GPM) ** 2)
+
+
+@dataclass(frozen=True, slots=True)
+class MediaTank:
+    """One pressure tank with a bed in it.
+
+    Attributes:
+        diameter, depth: m, of the tank inside and of the settled bed.
+        medium: its table, see the module's head.
+        valve: size word of the control valve, one of :data:`VALVES`, or None to go by the tank.
+    """
+
+    diameter: float
+    depth: float
+    medium: Mapping[str, Any]
+    valve: str | None = None
+
+    @property
+    def area(self) -> float:
+        """m2."""
+        return math.pi * self.diameter**2 / 4
+
+    @property
+    def volume(self) -> float:
+        """m3 of settled bed."""
+        return self.area * self.depth
+
+    @property
+    def valve_size(self) -> str:
+        """The valve that is on the tank, or that a tank of this size usually wears."""
+        if self.valve:
+            return self.valve
+        table = constants()
+        # A nominal size is a round figure that went through a unit conversion; half a millimetre is no larger tank.
+        slack = self.diameter - 5e-4
+        return VALVES[(slack > table["valve_19_up_to"]) + (slack > table["valve_25_up_to"])]
+
+    @property
+    def cv(self) -> float:
+        """gpm at 1 psi of valve, riser and laterals together."""
+        return constants()[dict(zip(VALVES, ("valve_cv_19", "valve_cv_25", "valve_cv_32"), strict=True))[self.valve_size]]
+
+    def losses(self, cold: float) -> tuple[Resistance, Resistance]:
+        """Clean and dirty resistance at this water temperature (degC): Ergun's bed and the valve's Cv."""
+        bed, valve = bed_resistance(self, cold), cv_resistance(self.cv)
+        grown = float(self.medium.get("dirty_factor", 1.0))
+        return bed + valve, Resistance(bed.linear * grown, bed.quadratic * grown) + valve
+
+    def wash_rate(self, temperature: float) -> float:
+        """m/s that the model asks of a wash with water at this temperature (degC)."""
+        return wash_rate(self.medium, temperature)
+
+    def wash_flow(self, temperature: float) -> float:
+        """m3/s that the model asks of a wash with water at this temperature (degC)."""
+        return self.wash_rate(temperature) * self.area
+
+    def published_flow(self) -> tuple[float, float] | None:
+        """Least and most m3/s that published practice asks for this medium in this tank."""
+        if "wash_low" not in self.medium:
+            return None
+        return float(self.medium["wash_low"]) * self.area, float(self.medium["wash_high"]) * self.area
+
+    def figure(self, texture: str, beside: tuple[float, float] = (0.0, 0.0), units_wide: int = 1) -> Figure:
+        """How the tank stands: `units_wide` of them close together, and what stands beside."""
+        table = constants()
+        height = self.depth * (1 + table["freeboard"]) + table["ends"] + table["valve_height"]
+        return Figure(
+            "tank",
+            self.diameter * units_wide + 0.05 * (units_wide - 1),
+            height,
+            texture=texture,
+            fill=self.depth + table["ends"] / 2,
+            beside=beside,
+            clear_above=table["clear_above"],
+        )
+
+
+def brine_tank(resin: float) -> tuple[float, float]:
+    """Width and height (m) of the salt tank that stands beside this much resin (m3)."""
+    table = constants()
+    size = "small" if resin <= table["brine_small_up_to"] * 1.001 else "large"
+    return table[f"brine_width_{size}"], table[f"brine_height_{size}"]
+
+
+def bed_resistance(tank: MediaTank, temperature: float) -> Resistance:
+    """Ergun's equation for the settled bed at this water temperature (degC)."""
+    now = water(temperature)
+    grain, void = float(tank.medium["grain"]), float(tank.medium["void"])
+    viscous = 150 * now.viscosity * (1 - void) ** 2 / (void**3 * grain**2)
+    inertial = 1.75 * now.density * (1 - void) / (void**3 * grain)
+    return Resistance(viscous * tank.depth / tank.area, inertial * tank.depth / tank.area**2)
+
+
+def wash_rate(medium: Mapping[str, Any], temperature: float) -> float:
+    """m/s that washes this medium at this water temperature (degC), by the model that its shape calls for."""
+    if medium["wash"] == "sphere":
+        return _expansion_rate(medium, temperature)
+    d90 = float(medium["effective_size"]) * 10 ** (1.67 * math.log10(float(medium["uniformity"])))
+    now = water(temperature)
+    galileo = d90**3 * now.density * (float(medium["density"]) - now.density) * GRAVITY / now.viscosity**2
+    reynolds = math.sqrt(33.7**2 + 0.0408 * galileo) - 33.7
+    return 1.3 * reynolds * now.viscosity / (now.density * d90)
+
+
+def _expansion_rate(medium: Mapping[str, Any], temperature: float) -> float:
+    now, grain = water(temperature), float(medium["grain"])
+    settling = _settling(grain, float(medium["density"]) - now.density, now)
+    k = 0.1 * (now.density * settling * grain / now.viscosity) ** 0.9
+    exponent = (5.1 + 2.7 * k) / (1 + k)
+    void = 1 - (1 - float(medium["void"])) / (1 + float(medium["expansion"]))
+    return float(settling * void**exponent)
+
+
+def _settling(grain: float, excess: float, now: Water) -> float:
+    velocity = excess * GRAVITY * grain**2 / (18 * now.viscosity)
+    for _ in range(60):
+        reynolds = now.density * velocity * grain / now.viscosity
+        drag = 24 / reynolds * (1 + 0.15 * reynolds**0.687)
+        velocity = 0.5 * velocity + 0.5 * math.sqrt(4 * excess * GRAVITY * grain / (3 * drag * now.density))
+    return float(velocity)
