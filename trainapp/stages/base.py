@@ -317,6 +317,27 @@ class Stage(ABC):
 
     cap_band: float = 0.0
 
+    #: A tank open to air with its own pump: the train's hydraulics begin again behind it.
+    breaks_pressure: ClassVar[bool] = False
+
+    @property
+    def holds_pressure(self) -> float | None:
+        """Pa that a regulator holds at its outlet, None elsewhere."""
+        return None
+
+    @property
+    def during_cleaning(self) -> DuringCleaning | None:
+        """What the house gets while the unit cleans itself; None where it does not clean itself."""
+        if type(self).cleaning is Stage.cleaning:
+            return None
+        given: DuringCleaning | None = self.settings.get("during_cleaning")
+        return given or "raw_passes"
+
+    @property
+    def passes_raw(self) -> bool:
+        """Whether raw water goes by while it cleans itself. Units side by side under one valve clean in turn and do not."""
+        return self.during_cleaning == "raw_passes" and self.count == 1
+
     def elements(self, cold: float) -> tuple[Element, Element]:
         """Clean and dirty resistance of all units together, a maker's curve winning over the model."""
         curve = self.settings.get("head_loss")

@@ -68,6 +68,8 @@ class StageResult:
         headloss_clean, headloss_dirty: Pa at peak.
         working: its steps and results. remarks: what it has to say.
         cleaning: how one unit cleans itself here, None where it does not.
+        backwash_available: m3/s that the supply gives at its inlet at `cleaning.pressure`, at the lowest pressure and with dirty filters
+            ahead; None where it does not clean itself.
     """
 
     stage: Stage
@@ -81,6 +83,7 @@ class StageResult:
     working: Working
     remarks: list[Remark]
     cleaning: Cleaning | None
+    backwash_available: float | None = None
 
 
 @dataclass(slots=True)
@@ -105,7 +108,7 @@ class Evaluation:
         while_cleaning: waters-axis index of the case in which each cleaning stage is passed by, by stage id.
         gaps: (analyte, waters-axis index at its low, at its high plausible end) of each assumed analyte that a stage or limit needs.
         delivered: m3/s that reach each end at the peak (less than wanted where a limiter or the supply holds back).
-        most_push: m3/s that the supply can push through the open train at 10 psi at the house (rules 7).
+        most_push: m3/s that the supply can push through the open train at 10 psi at the house; `pushed` what each node then carries.
     """
 
     plan: Plan
@@ -117,3 +120,4 @@ class Evaluation:
     gaps: tuple[tuple[str, int, int], ...]
     delivered: dict[str, float]
     most_push: float
+    pushed: dict[str, float] = field(default_factory=dict)
