@@ -26,9 +26,9 @@ from functools import cache
 from typing import Any
 
 from trainapp import data, units
-from trainapp.hydraulics.constants import GPM, GRAVITY, PSI
+from trainapp.hydraulics.beds import backwash_rate, bed_resistance, expansion_rate
+from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Resistance
-from trainapp.hydraulics.water_properties import Water, water
 from trainapp.stages.base import Figure
 
 VALVES = ("3/4 in", "1 in", "1-1/4 in")
@@ -39,11 +39,6 @@ def constants() -> Mapping[str, float]:
     """The constants of resources/stages/_beds.toml in internal units."""
     rows = data.load_toml("stages/_beds.toml")["constants"]
     return {k: units.parse(row["value"], row["dimension"]) if "dimension" in row else float(row["value"]) for k, row in rows.items()}
-
-
-def cv_resistance(cv: float) -> Resistance:
-    """A device that passes `cv` gpm at 1 psi, as Pa per (m3/s)2."""
-    return Resistance(quadratic=PSI / (cv * GPM) ** 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,15 +81,22 @@ class MediaTank:
         """gpm at 1 psi of valve, riser and laterals together."""
         return constants()[dict(zip(VALVES, ("valve_cv_19", "valve_cv_25", "valve_cv_32"), strict=True))[self.valve_size]]
 
+    def bed(self, temperature: float) -> Resistance:
+        """The clean bed alone at this water temperature (degC), Ergun (1952)."""
+        return bed_resistance(self.area, self.depth, float(self.medium["grain"]), float(self.medium["void"]), temperature)
+
     def losses(self, cold: float) -> tuple[Resistance, Resistance]:
         """Clean and dirty resistance at this water temperature (degC): Ergun's bed and the valve's Cv."""
-        bed, valve = bed_resistance(self, cold), cv_resistance(self.cv)
+        bed, valve = self.bed(cold), flow_coefficient(self.cv)
         grown = float(self.medium.get("dirty_factor", 1.0))
         return bed + valve, Resistance(bed.linear * grown, bed.quadratic * grown) + valve
 
     def wash_rate(self, temperature: float) -> float:
         """m/s that the model asks of a wash with water at this temperature (degC)."""
-        return wash_rate(self.medium, temperature)
+        m = self.medium
+        if m["wash"] == "sphere":
+            return expansion_rate(float(m["expansion"]), float(m["grain"]), float(m["density"]), float(m["void"]), temperature)
+        return backwash_rate(float(m["effective_size"]), float(m["uniformity"]), float(m["density"]), temperature)
 
     def wash_flow(self, temperature: float) -> float:
         """m3/s that the model asks of a wash with water at this temperature (degC)."""
@@ -127,40 +129,3 @@ def brine_tank(resin: float) -> tuple[float, float]:
     size = "small" if resin <= table["brine_small_up_to"] * 1.001 else "large"
     return table[f"brine_width_{size}"], table[f"brine_height_{size}"]
 
-
-def bed_resistance(tank: MediaTank, temperature: float) -> Resistance:
-    """Ergun's equation for the settled bed at this water temperature (degC)."""
-    now = water(temperature)
-    grain, void = float(tank.medium["grain"]), float(tank.medium["void"])
-    viscous = 150 * now.viscosity * (1 - void) ** 2 / (void**3 * grain**2)
-    inertial = 1.75 * now.density * (1 - void) / (void**3 * grain)
-    return Resistance(viscous * tank.depth / tank.area, inertial * tank.depth / tank.area**2)
-
-
-def wash_rate(medium: Mapping[str, Any], temperature: float) -> float:
-    """m/s that washes this medium at this water temperature (degC), by the model that its shape calls for."""
-    if medium["wash"] == "sphere":
-        return _expansion_rate(medium, temperature)
-    d90 = float(medium["effective_size"]) * 10 ** (1.67 * math.log10(float(medium["uniformity"])))
-    now = water(temperature)
-    galileo = d90**3 * now.density * (float(medium["density"]) - now.density) * GRAVITY / now.viscosity**2
-    reynolds = math.sqrt(33.7**2 + 0.0408 * galileo) - 33.7
-    return 1.3 * reynolds * now.viscosity / (now.density * d90)
-
-
-def _expansion_rate(medium: Mapping[str, Any], temperature: float) -> float:
-    now, grain = water(temperature), float(medium["grain"])
-    settling = _settling(grain, float(medium["density"]) - now.density, now)
-    k = 0.1 * (now.density * settling * grain / now.viscosity) ** 0.9
-    exponent = (5.1 + 2.7 * k) / (1 + k)
-    void = 1 - (1 - float(medium["void"])) / (1 + float(medium["expansion"]))
-    return float(settling * void**exponent)
-
-
-def _settling(grain: float, excess: float, now: Water) -> float:
-    velocity = excess * GRAVITY * grain**2 / (18 * now.viscosity)
-    for _ in range(60):
-        reynolds = now.density * velocity * grain / now.viscosity
-        drag = 24 / reynolds * (1 + 0.15 * reynolds**0.687)
-        velocity = 0.5 * velocity + 0.5 * math.sqrt(4 * excess * GRAVITY * grain / (3 * drag * now.density))
-    return float(velocity)
