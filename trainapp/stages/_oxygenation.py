@@ -1,0 +1,87 @@
+"""How fast oxygen oxidises dissolved iron in plain water, and how acid a water turns: the slow chemistry of tanks.
+
+d[Fe(II)]/dt = -(k1 + k2 [OH-]^2 p_O2) [Fe(II)], with the constants of USGS TM 6-A43, example 9 (Stumm and Lee's rate). Temperature acts
+through the ion product of water alone, which gives the known factor of about ten per 15 K at fixed pH. Iron and oxygen are used up
+together, so the pair is a second-order reaction with a closed solution.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+
+import numpy as np
+
+from trainapp import data
+from trainapp.stages._oxidation import constants, demand
+from trainapp.stages.working import Array
+
+_KELVIN = 273.15
+
+
+@cache
+def _log_k(species: str, temperature: float) -> float:
+    rows = data.load_toml("water/thermodynamics.toml")["species"][species]
+    t = temperature + _KELVIN
+    a: Sequence[float] = rows["log_k"]
+    return float(a[0] + a[1] * t + a[2] / t + a[3] * np.log10(t) + a[4] / t**2 + rows.get("square", 0.0) * t**2)
+
+
+def pk_water(temperature: float) -> float:
+    """pKw at degC (resources/water/thermodynamics.toml)."""
+    return -_log_k("hydroxide", temperature)
+
+
+def pk_carbonic(temperature: float) -> float:
+    """First dissociation of carbonic acid, pK1 at degC; Plummer and Busenberg (1982)."""
+    return _log_k("carbon_dioxide", temperature) - _log_k("bicarbonate", temperature)
+
+
+@cache
+def oxygen_saturation(temperature: float) -> float:
+    """mg/L of oxygen in fresh water under damp air at one atmosphere, degC 0 to 40; Benson and Krause (1984), from memory."""
+    t = temperature + _KELVIN
+    return float(np.exp(-139.34411 + 1.575701e5 / t - 6.642308e7 / t**2 + 1.243800e10 / t**3 - 8.621949e11 / t**4))
+
+
+def oxygenation_rate(hydroxide: Array | float, pressure: Array | float) -> Array:
+    """1/s at which dissolved iron is oxidised, from the activity of OH- (mol/L) and the partial pressure of oxygen (atm)."""
+    table = constants()
+    return np.asarray(table["oxygenation_first"] + table["oxygenation"] * np.square(hydroxide) * pressure)
+
+
+def rate_per_oxygen(ph: Array, temperature: float) -> Array:
+    """1/s per mg/L of dissolved oxygen: the rate at saturation over the saturation."""
+    hydroxide = 10.0 ** (ph - pk_water(temperature))
+    return oxygenation_rate(hydroxide, constants()["oxygen_pressure"]) / oxygen_saturation(temperature)
+
+
+def iron_oxygenated(iron: Array, oxygen: Array, rate: Array, seconds: Array) -> Array:
+    """mg/L of dissolved iron that oxygen takes in `seconds` of plug flow, both reagents running down together.
+
+    x = a b (1 - E)/(b - a E) with E = exp(-(b - a) k t), a the iron, b the iron that the oxygen could take, k t the reach.
+
+    Args:
+        rate: 1/s per mg/L of oxygen.
+    """
+    ratio = demand("oxygen", "iron")
+    a, b = iron, oxygen / ratio
+    gap = b - a
+    # equal amounts make 0/0; a billionth more of one moves the answer by as little
+    gap = np.where(np.abs(gap) < 1e-9 * (a + b) + 1e-12, 1e-9 * (a + b) + 1e-12, gap)
+    grown = np.expm1(np.clip(gap * (rate * ratio) * seconds, -50.0, 50.0))
+    done: Array = a * b * grown / (b * grown + gap)
+    return np.clip(done, 0.0, np.minimum(a, b))
+
+
+def ph_after(ph: Array, alkalinity: Array, change: Array, temperature: float) -> Array:
+    """pH when `change` of alkalinity (mg/L CaCO3, negative for acid) meets a water closed to air.
+
+    From carbon dioxide and bicarbonate alone. Exact enough below pH 8.3, where carbonate hardly counts; base never lifts a water past 8.3 here, and acid leaves at least 0.5 mg/L.
+    """
+    pk1 = pk_carbonic(temperature)
+    dioxide = alkalinity * 10.0 ** (pk1 - ph)
+    left = np.maximum(alkalinity + change, 0.5)
+    least = np.minimum(dioxide, left * 10.0 ** (pk1 - 8.3))
+    acid_ratio = np.maximum(dioxide - change, least) / np.maximum(dioxide, 1e-9)
+    return np.asarray(ph + np.log10(left / np.maximum(alkalinity, 1e-6) / acid_ratio))
