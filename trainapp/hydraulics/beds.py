@@ -98,7 +98,7 @@ def settling_reynolds(grain: float, grain_density: float, temperature: float) ->
 def expansion_exponent(reynolds: float) -> float:
     """n of u = u_t e^n from the terminal Reynolds number: (5.1 - n)/(n - 2.7) = 0.1 Re^0.9, Garside and Al-Dibouni (1977)."""
     k = 0.1 * reynolds**0.9
-    return (5.1 + 2.7 * k) / (1.0 + k)
+    return float((5.1 + 2.7 * k) / (1.0 + k))
 
 
 def expanded_void(expansion: float, void: float) -> float:

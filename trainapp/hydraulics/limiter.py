@@ -16,9 +16,9 @@ from trainapp.hydraulics.constants import PSI
 THRESHOLD = 15.0 * PSI
 #: Part of the nominal flow by which a control may be off either way (from memory).
 BAND = 0.15
-#: A control, an end or a pump never passes more than this part over its limit at 1 bar of surplus: steep enough to be a limit in any
+#: A control, an end or a pump passes at most this part over its limit for each bar of surplus: steep enough to be a limit in any
 #: figure shown, soft enough for a solver to keep ten digits.
-SOFTNESS = 1e-6
+SOFTNESS = 1e-7
 _SURPLUS = 1e5
 
 
@@ -35,11 +35,13 @@ class FlowControl:
         nominal: m3/s that it holds.
         threshold: Pa across it from which it holds its flow.
         band: part of the nominal flow that it may be off either way.
+        one_way: whether it lets nothing back (an open end draws no air in).
     """
 
     nominal: float
     threshold: float = THRESHOLD
     band: float = BAND
+    one_way: bool = False
 
     def __post_init__(self) -> None:
         if self.nominal <= 0.0 or self.threshold <= 0.0 or not 0.0 <= self.band < 1.0:
@@ -57,7 +59,7 @@ class FlowControl:
 
     def at_most(self) -> FlowControl:
         """The same control at the upper end of its band, exactly: what a device behind it must bear."""
-        return FlowControl(self.most, self.threshold, 0.0)
+        return FlowControl(self.most, self.threshold, 0.0, self.one_way)
 
     def passed(self, available: float) -> float:
         """m3/s that it passes with `available` Pa across it."""
@@ -66,6 +68,8 @@ class FlowControl:
     def loss_and_slope(self, flow: float) -> tuple[float, float]:
         """Pa taken at m3/s and its slope: that of the open bore up to the nominal flow, beyond it a :func:`wall`."""
         q = abs(flow)
+        if self.one_way and flow < 0.0:
+            return wall(self.nominal) * flow, wall(self.nominal)
         if q <= self.nominal:
             loss, slope = self.threshold * (q / self.nominal) ** 2, 2.0 * self.threshold * q / self.nominal**2
         else:
