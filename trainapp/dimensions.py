@@ -85,13 +85,14 @@ _VOLUMES = {"gal": GALLON, "ft3": FOOT**3, "L": 1e-3, "l": 1e-3, "mL": 1e-6, "m3
 _MASSES = {"lb": POUND, "oz": POUND / 16, "gr": GRAIN, "kgr": 1e3 * GRAIN, "g": 1e-3, "mg": 1e-6, "kg": 1.0}
 _TIMES = {"s": 1.0, "min": MINUTE, "h": HOUR, "d": DAY, "days": DAY, "weeks": 7 * DAY, "months": YEAR / 12, "years": YEAR}
 _DENSITIES = {
-    "lb/ft3": POUND / FOOT**3, "kg/m3": 1.0, "g/L": 1.0, "kgr/ft3": 1e3 * GRAIN / FOOT**3, "gr/ft3": GRAIN / FOOT**3, "oz/ft3": POUND / 16 / FOOT**3,
+    "lb/ft3": POUND / FOOT**3, "oz/ft3": POUND / 16 / FOOT**3, "kgr/ft3": 1e3 * GRAIN / FOOT**3, "gr/ft3": GRAIN / FOOT**3,
+    "kg/m3": 1.0, "g/L": 1.0,
 }  # fmt: skip
 _RATES = {"m/s": 1.0, "m/h": 1 / HOUR, "ft/s": FOOT, "gpm/ft2": GPM / FOOT**2}
 _MG_L = {"mg/L": 1.0, "mg/l": 1.0, "ug/L": 1e-3, "ug/l": 1e-3, "g/m3": 1.0, "g/L": 1e3, "ppm": 1.0, "ppb": 1e-3}
 _HARDNESS = {
-    "gpg": GPG, "gr/gal": GPG, "dH": GERMAN_DEGREE, "fH": FRENCH_DEGREE, "Clark": CLARK_DEGREE, "mmol/L": CACO3_MOLAR, "mmol/l": CACO3_MOLAR,
-    "meq/L": CACO3_EQUIVALENT, "meq/l": CACO3_EQUIVALENT,
+    "gpg": GPG, "gr/gal": GPG, "dH": GERMAN_DEGREE, "fH": FRENCH_DEGREE, "Clark": CLARK_DEGREE,
+    "mmol/L": CACO3_MOLAR, "mmol/l": CACO3_MOLAR, "meq/L": CACO3_EQUIVALENT, "meq/l": CACO3_EQUIVALENT,
 }  # fmt: skip
 _COUNTS = {f"{who}/{volume}": n for who in ("", "cfu", "mpn") for volume, n in (("100mL", 1.0), ("mL", 100.0), ("L", 0.1))}
 
@@ -132,7 +133,9 @@ DIMENSIONS: dict[str, Dimension] = {
         Scale("degC", 1, 0, _fixed(1)), Scale("degF", 5 / 9, -160 / 9, _fixed(0)), Scale("degC", 1, 0, _fixed(1)),
         (("degC", 1.0),), {"C": 1.0}, least=-273.15,
     ),
-    "temperature_difference": Dimension("a temperature difference", _KELVIN, Scale("degF", 5 / 9), _KELVIN, (), {"degC": 1.0, "C": 1.0}, None),
+    "temperature_difference": Dimension(
+        "a temperature difference", _KELVIN, Scale("degF", 5 / 9), _KELVIN, (), {"degC": 1.0, "C": 1.0}, least=None
+    ),
     "concentration": Dimension("a concentration", *_same(Scale("mg/L")), (_MG_L_ROOT,), _MG_L),
     "hardness": Dimension(
         "a hardness", Scale("mg/L", 1, 0, _fixed(0)), Scale("gpg", GPG, 0, _ONE_BELOW_10), Scale("mg/L", 1, 0, _fixed(0)),
@@ -150,9 +153,15 @@ DIMENSIONS: dict[str, Dimension] = {
     ),
     "irradiance": Dimension("a UV intensity", *_same(Scale("mW/cm2")), (("mW/cm^2", 1.0),), {"W/m2": 0.1}),
     "count": Dimension("a bacteria count", *_same(Scale("/100mL", 1, 0, _fixed(0))), (), _COUNTS),
-    "conductivity": Dimension("a conductivity", *_same(Scale("uS/cm", 1, 0, _fixed(0))), (("uS/cm", 1.0),), {"mS/cm": 1e3, "umho/cm": 1.0}),
-    "colour": Dimension("a colour", *_same(Scale("CU", 1, 0, _fixed(0))), (("CU", 1.0),), {"PCU": 1.0, "TCU": 1.0, "mg/L Pt": 1.0, "Pt-Co": 1.0}),
-    "activity": Dimension("an activity", Scale("pCi/L"), Scale("pCi/L"), Scale("Bq/L", PICOCURIE), (("pCi/L", 1.0),), {"Bq/m3": PICOCURIE / 1e3}),
+    "conductivity": Dimension(
+        "a conductivity", *_same(Scale("uS/cm", 1, 0, _fixed(0))), (("uS/cm", 1.0),), {"mS/cm": 1e3, "umho/cm": 1.0}
+    ),
+    "colour": Dimension(
+        "a colour", *_same(Scale("CU", 1, 0, _fixed(0))), (("CU", 1.0),), {"PCU": 1.0, "TCU": 1.0, "mg/L Pt": 1.0, "Pt-Co": 1.0}
+    ),
+    "activity": Dimension(
+        "an activity", Scale("pCi/L"), Scale("pCi/L"), Scale("Bq/L", PICOCURIE), (("pCi/L", 1.0),), {"Bq/m3": PICOCURIE / 1e3}
+    ),
     "ph": Dimension("a pH between 0 and 14", *_same(Scale("", 1, 0, _fixed(1))), (), {"pH": 1.0}, most=14.0, bare=True),
     "time": Dimension("a time", *_same(Scale("d", DAY)), _TIME_ROOT, _TIMES),
     "duration": Dimension("a time", *_same(Scale("min", MINUTE)), _TIME_ROOT, _TIMES),
@@ -160,7 +169,8 @@ DIMENSIONS: dict[str, Dimension] = {
         "a mass per volume", Scale("lb/ft3", POUND / FOOT**3), Scale("lb/ft3", POUND / FOOT**3), Scale("g/L"), _DENSITY_ROOT, _DENSITIES
     ),
     "exchange_capacity": Dimension(
-        "a mass per volume", Scale("kgr/ft3", 1e3 * GRAIN / FOOT**3), Scale("kgr/ft3", 1e3 * GRAIN / FOOT**3), Scale("g/L"), _DENSITY_ROOT, _DENSITIES
+        "a mass per volume", Scale("kgr/ft3", 1e3 * GRAIN / FOOT**3), Scale("kgr/ft3", 1e3 * GRAIN / FOOT**3), Scale("g/L"),
+        _DENSITY_ROOT, _DENSITIES,
     ),
     "mass": Dimension("a mass", Scale("lb", POUND), Scale("lb", POUND), Scale("kg"), _MASS_ROOT, _MASSES),
     "grams": Dimension("a mass", *_same(Scale("g", 1e-3)), _MASS_ROOT, _MASSES),
@@ -169,17 +179,20 @@ DIMENSIONS: dict[str, Dimension] = {
         "a share between 0 and 100 %", Scale(""), Scale("%", 0.01), Scale("%", 0.01), (), {"percent": 0.01}, most=1.0, bare=True
     ),
     "velocity": Dimension(
-        "a speed", Scale("ft/s", FOOT, 0, _fixed(1)), Scale("ft/s", FOOT, 0, _fixed(1)), Scale("m/s", 1, 0, _fixed(2)), _RATE_ROOT, _RATES, None
+        "a speed", Scale("ft/s", FOOT, 0, _fixed(1)), Scale("ft/s", FOOT, 0, _fixed(1)), Scale("m/s", 1, 0, _fixed(2)),
+        _RATE_ROOT, _RATES, least=None,
     ),
     "rate": Dimension(
         "a filter rate", Scale("gpm/ft2", GPM / FOOT**2, 0, _fixed(1)), Scale("gpm/ft2", GPM / FOOT**2, 0, _fixed(1)),
         Scale("m/h", 1 / HOUR, 0, _fixed(1)), _RATE_ROOT, _RATES,
     ),
     "specific_flow": Dimension(
-        "a flow per bed volume", Scale("gpm/ft3", GPM / FOOT**3), Scale("gpm/ft3", GPM / FOOT**3), Scale("1/h", 1 / HOUR), (("1/s", 1.0),), {"BV/h": 1 / HOUR}
+        "a flow per bed volume", Scale("gpm/ft3", GPM / FOOT**3), Scale("gpm/ft3", GPM / FOOT**3), Scale("1/h", 1 / HOUR),
+        (("1/s", 1.0),), {"BV/h": 1 / HOUR},
     ),
     "pressure_gradient": Dimension(
-        "a pressure loss per length", Scale("psi/ft", PSI / FOOT), Scale("psi/ft", PSI / FOOT), Scale("kPa/m", 1e3), (("Pa/m", 1.0),), least=None
+        "a pressure loss per length", Scale("psi/ft", PSI / FOOT), Scale("psi/ft", PSI / FOOT), Scale("kPa/m", 1e3),
+        (("Pa/m", 1.0),), least=None,
     ),
     "viscosity": Dimension("a viscosity", *_same(Scale("mPa*s", 1e-3)), (("Pa*s", 1.0),), {"mPa.s": 1e-3, "cP": 1e-3}),
     "power": Dimension("a power", *_same(Scale("W")), (("W", 1.0),), {"mW": 1e-3, "kW": 1e3}),

@@ -41,9 +41,9 @@ _UNIT = re.compile(r"1?/?[A-Za-z]{1,24}(?:\^?-?[1-4])?(?:[/*.][A-Za-z]{1,24}(?:\
 _POWER = re.compile(r"(?<=[A-Za-z])\^?(-?[1-4])")
 
 _LETTERS = str.maketrans({
-    "µ": "u", "μ": "u", "²": "2", "³": "3", "¹": "1", "⁻": "-", "−": "-", "·": "*", "⋅": "*", "×": "*", "°": "deg", "º": "deg", "℃": "degC",
-    "℉": "degF", "″": '"', "′": "'", "”": '"', "’": "'", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u2007": " ", "¼": " 1/4", "½": " 1/2",
-    "¾": " 3/4",
+    "µ": "u", "μ": "u", "²": "2", "³": "3", "¹": "1", "⁻": "-", "−": "-", "·": "*", "⋅": "*", "×": "*",
+    "°": "deg", "º": "deg", "℃": "degC", "℉": "degF", "″": '"', "′": "'", "”": '"', "’": "'",
+    "\u00a0": " ", "\u202f": " ", "\u2009": " ", "\u2007": " ", "¼": " 1/4", "½": " 1/2", "¾": " 3/4",
 })  # fmt: skip
 
 _SPELLED = (
@@ -55,21 +55,21 @@ _SPELLED = (
 _ALIASES = {
     '"': "in", "inch": "in", "inches": "in", "'": "ft", "foot": "ft", "feet": "ft", "micron": "um", "microns": "um",
     "gallon": "gal", "gallons": "gal", "liter": "L", "liters": "L", "litre": "L", "litres": "L", "lpm": "L/min", "LPM": "L/min",
-    "gal/min": "gpm", "gal/d": "gpd", "gal/day": "gpd", "cuft": "ft3", "lbs": "lb", "lbs/ft3": "lb/ft3", "grain": "gr", "grains": "gr",
-    "gpm/sqft": "gpm/ft2", "grains/gallon": "gpg", "grains/gal": "gpg", "degdH": "dH", "dGH": "dH", "degfH": "fH", "degf": "fH", "degClark": "Clark",
-    "dege": "Clark", "percent": "%", "%T": "%", "%T/cm": "%/cm", "mW*s/cm2": "mWs/cm2", "uW*s/cm2": "uWs/cm2", "mW.s/cm2": "mWs/cm2",
-    "uW.s/cm2": "uWs/cm2", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "day": "d", "week": "weeks", "month": "months", "year": "years",
-    "yr": "years", "mins": "min", "minute": "min", "minutes": "min", "m3/hr": "m3/h", "F": "degF", "celsius": "degC", "fahrenheit": "degF",
-    "kelvin": "K", "PtCo": "Pt-Co", "mg/LPt": "mg/L Pt", "NFU": "FNU",
+    "gal/min": "gpm", "gal/d": "gpd", "gal/day": "gpd", "m3/hr": "m3/h", "lbs": "lb", "lbs/ft3": "lb/ft3", "grain": "gr", "grains": "gr",
+    "grains/gallon": "gpg", "grains/gal": "gpg", "degdH": "dH", "dGH": "dH", "degfH": "fH", "degf": "fH", "degClark": "Clark",
+    "dege": "Clark", "percent": "%", "%T": "%", "%T/cm": "%/cm", "mg/LPt": "mg/L Pt", "PtCo": "Pt-Co", "NFU": "FNU",
+    "mW*s/cm2": "mWs/cm2", "uW*s/cm2": "uWs/cm2", "mW.s/cm2": "mWs/cm2", "uW.s/cm2": "uWs/cm2",
+    "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "day": "d", "week": "weeks", "month": "months", "year": "years", "yr": "years",
+    "mins": "min", "minute": "min", "minutes": "min", "F": "degF", "celsius": "degC", "fahrenheit": "degF", "kelvin": "K",
 }  # fmt: skip
 
 #: Texts that mean the same in capitals; a change of case elsewhere may change a prefix (mS, MS) and is not forgiven.
 _CAPITALS = {
     t.casefold(): t
     for t in (
-        "psi", "psig", "bar", "gpm", "gpd", "gph", "gpg", "ppm", "ppb", "NTU", "FNU", "FTU", "gal", "in", "ft", "ft3", "lb", "lb/ft3", "gpm/ft2",
-        "degC", "degF", "C", "F", "/100mL", "cfu/100mL", "mpn/100mL", "cfu/mL", "mpn/mL", "mg/L", "ug/L", "L/min", "L", "Clark", "CU", "PCU",
-        "TCU", "pH", "m3/h",
+        "psi", "psig", "bar", "gpm", "gpd", "gph", "gpg", "ppm", "ppb", "NTU", "FNU", "FTU", "gal", "in", "ft", "ft3", "lb", "lb/ft3",
+        "gpm/ft2", "degC", "degF", "C", "F", "/100mL", "cfu/100mL", "mpn/100mL", "cfu/mL", "mpn/mL", "mg/L", "ug/L", "L/min", "L",
+        "m3/h", "Clark", "CU", "PCU", "TCU", "pH",
     )
 }  # fmt: skip
 
@@ -320,17 +320,24 @@ def _with_unit(number: str, dimension: str, system: System) -> str:
 
 _PRETTY: tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...] = (
     (re.compile(r"(?<![\w.])-(?=[\d.])"), "\u2212"),
-    (re.compile(r"(?<=\d) (?=[A-Za-z%/°µ1])"), "\u202f"),
     (re.compile(r"\bdeg(?=[CF]\b)"), "°"),
     (re.compile(r"\bu(?=[mSgW]\b)"), "µ"),
     (re.compile(r"(?<=[a-z])\*(?=[a-z])"), "·"),
     (re.compile(r"(?<=\b(?:cm|ft|in))[23]\b|(?<=\bm)[23]\b"), lambda found: "²" if found[0] == "2" else "³"),
-    (re.compile(r"(?<=\b1)00mL\b"), "00\u202fmL"),
+    (re.compile(r"(?<=/100)mL\b"), "\u202fmL"),
 )
+
+
+@cache
+def _before_unit() -> re.Pattern[str]:
+    """The space between a number and a unit of the program."""
+    texts = {t for kind in DIMENSIONS.values() for t in (kind.json.text, kind.us.text, kind.metric.text, *kind.also) if t}
+    return re.compile(rf"(?<=\d) (?=(?:{'|'.join(map(re.escape, sorted(texts)))})(?![\w/]))")
 
 
 def typeset(text: str) -> str:
     """A shown text for screen and paper: true minus, narrow no-break space before a unit, ², ³, µ, °, ·."""
+    text = _before_unit().sub("\u202f", text)
     for pattern, by in _PRETTY:
         text = pattern.sub(by, text)
     return text
