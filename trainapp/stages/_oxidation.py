@@ -14,9 +14,10 @@ from typing import Any, Literal
 import numpy as np
 
 from trainapp import data
+from trainapp.stages._readings import both_ends as both_ends
 from trainapp.stages.working import Array
 from trainapp.water.analytes import BY_KEY
-from trainapp.water.stream import ADVERSE, FAVOURABLE, Stream
+from trainapp.water.stream import FAVOURABLE, Stream
 
 OxidantName = Literal["oxygen", "chlorine", "permanganate", "peroxide"]
 Reductant = Literal["iron", "manganese", "hydrogen_sulfide"]
@@ -160,8 +161,32 @@ def add_oxidant(water: Stream, by: str, dose: Array) -> None:
         water.add("absorbance", dose * PERMANGANATE_ABSORBANCE)
 
 
-def both_ends(favourable: float, adverse: float) -> Array:
-    """A number that the two readings take at different ends, shape (2, 1, 1)."""
-    ends = np.empty((2, 1, 1))
-    ends[FAVOURABLE], ends[ADVERSE] = favourable, adverse
-    return ends
+def break_ammonia(water: Stream) -> Array:
+    """Let free chlorine meet ammonia; gives back the free chlorine left, mg/L.
+
+    Up to one mole a mole (5.06 mg per mg N) it all becomes chloramine; from there to the breakpoint the chloramine is destroyed again, and
+    only what goes beyond stays free. The breakpoint lies at its least in the favourable reading, at its most in the adverse.
+    """
+    table = constants()
+    nitrogen, free = water.row("ammonia"), water.row("free_chlorine")
+    breakpoint_dose = nitrogen * both_ends(table["ammonia_least"], table["ammonia_most"])
+    even = nitrogen * (oxidant("chlorine").molar / BY_KEY["ammonia"].molar)
+    left = np.maximum(free - breakpoint_dose, 0.0)
+    falling = even * np.clip((breakpoint_dose - free) / np.maximum(breakpoint_dose - even, 1e-12), 0.0, 1.0)
+    combined = np.minimum(free, falling)
+    destroyed = free - left - combined
+    water.set("free_chlorine", left)
+    water.add("total_chlorine", -destroyed)
+    water.add("chloride", destroyed * CHLORIDE_IN_CHLORINE)
+    # nitrogen in chloramine still counts as ammonia; what the breakpoint destroys leaves as gas
+    gone = np.divide(destroyed, breakpoint_dose, out=np.zeros_like(destroyed), where=breakpoint_dose > 0.0)
+    water.scale(("ammonia",), 1.0 - np.minimum(gone, 1.0))
+    return left
+
+
+def spend_on_organics(water: Stream, share: Array) -> Array:
+    """Let free chlorine meet organic carbon for this share of its first hour; gives back the free chlorine left, mg/L."""
+    table = constants()
+    wanted = water.row("toc") * both_ends(table["organics_least"], table["organics_most"]) * share
+    spend(water, "chlorine", np.minimum(wanted, water.row("free_chlorine")))
+    return water.row("free_chlorine")

@@ -14,14 +14,15 @@ import numpy as np
 
 from trainapp import data
 from trainapp.stages._oxidation import constants, demand
-from trainapp.stages.working import Array
+from trainapp.stages.working import Array, Working
+from trainapp.water.stream import Stream
 
 _KELVIN = 273.15
 
 
 @cache
-def _log_k(species: str, temperature: float) -> float:
-    rows = data.load_toml("water/thermodynamics.toml")["species"][species]
+def _log_k(group: str, name: str, temperature: float) -> float:
+    rows = data.load_toml("water/thermodynamics.toml")[group][name]
     t = temperature + _KELVIN
     a: Sequence[float] = rows["log_k"]
     return float(a[0] + a[1] * t + a[2] / t + a[3] * np.log10(t) + a[4] / t**2 + rows.get("square", 0.0) * t**2)
@@ -29,12 +30,17 @@ def _log_k(species: str, temperature: float) -> float:
 
 def pk_water(temperature: float) -> float:
     """pKw at degC (resources/water/thermodynamics.toml)."""
-    return -_log_k("hydroxide", temperature)
+    return -_log_k("species", "hydroxide", temperature)
 
 
 def pk_carbonic(temperature: float) -> float:
     """First dissociation of carbonic acid, pK1 at degC; Plummer and Busenberg (1982)."""
-    return _log_k("carbon_dioxide", temperature) - _log_k("bicarbonate", temperature)
+    return _log_k("species", "carbon_dioxide", temperature) - _log_k("species", "bicarbonate", temperature)
+
+
+def log_henry(temperature: float) -> float:
+    """Decadic logarithm of the mol/L of carbon dioxide that water holds per atm, degC; Plummer and Busenberg (1982), from memory."""
+    return _log_k("gases", "carbon_dioxide", temperature)
 
 
 @cache
@@ -77,7 +83,8 @@ def iron_oxygenated(iron: Array, oxygen: Array, rate: Array, seconds: Array) -> 
 def ph_after(ph: Array, alkalinity: Array, change: Array, temperature: float) -> Array:
     """pH when `change` of alkalinity (mg/L CaCO3, negative for acid) meets a water closed to air.
 
-    From carbon dioxide and bicarbonate alone. Exact enough below pH 8.3, where carbonate hardly counts; base never lifts a water past 8.3 here, and acid leaves at least 0.5 mg/L.
+    From carbon dioxide and bicarbonate alone. Exact enough below pH 8.3, where carbonate hardly counts; base never lifts a water past
+    8.3 here, and acid leaves at least 0.5 mg/L.
     """
     pk1 = pk_carbonic(temperature)
     dioxide = alkalinity * 10.0 ** (pk1 - ph)
@@ -85,3 +92,12 @@ def ph_after(ph: Array, alkalinity: Array, change: Array, temperature: float) ->
     least = np.minimum(dioxide, left * 10.0 ** (pk1 - 8.3))
     acid_ratio = np.maximum(dioxide - change, least) / np.maximum(dioxide, 1e-9)
     return np.asarray(ph + np.log10(left / np.maximum(alkalinity, 1e-6) / acid_ratio))
+
+
+def settle_ph(before: Stream, after: Stream, temperature: float, w: Working) -> None:
+    """Set the pH of `after` by what its alkalinity changed by against `before`, closed to air."""
+    ph, alkalinity = before.row("ph"), before.row("alkalinity")
+    change = w.step("ΔAlk", "alkalinity gained or used", after.row("alkalinity") - alkalinity, "hardness", source="stoichiometry")
+    after.set("ph", ph_after(ph, alkalinity, change, temperature))
+    formula = "pH + lg(HCO₃′/HCO₃) − lg(CO₂′/CO₂)"
+    w.step("pH", "pH it leaves with", after.row("ph"), "ph", formula=formula, source="plummer-busenberg-1982", result="ph")
