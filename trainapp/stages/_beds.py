@@ -8,6 +8,7 @@ grain                m, diameter that sets the pressure drop
 void                 fraction of the settled bed that is water
 effective_size       m, d10 of the graded medium (angular media)
 uniformity           d60/d10 (angular media)
+wash_grain           m, grain that the wash must lift where it is not `grain` (spheres)
 density              kg/m3 of the wet grain
 bulk_density         kg/m3 of the settled bed
 wash                 "angular" (Wen-Yu at d90, Cleasby's 1.3) or "sphere" (Richardson-Zaki at `expansion`)
@@ -29,7 +30,8 @@ from trainapp import data, units
 from trainapp.hydraulics.beds import backwash_rate, bed_resistance, expansion_rate
 from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Resistance
-from trainapp.stages.base import Figure
+from trainapp.stages.base import Duty, Figure
+from trainapp.stages.working import Working, pick
 
 VALVES = ("3/4 in", "1 in", "1-1/4 in")
 
@@ -95,7 +97,8 @@ class MediaTank:
         """m/s that the model asks of a wash with water at this temperature (degC)."""
         m = self.medium
         if m["wash"] == "sphere":
-            return expansion_rate(float(m["expansion"]), float(m["grain"]), float(m["density"]), float(m["void"]), temperature)
+            grain = float(m.get("wash_grain", m["grain"]))
+            return expansion_rate(float(m["expansion"]), grain, float(m["density"]), float(m["void"]), temperature)
         return backwash_rate(float(m["effective_size"]), float(m["uniformity"]), float(m["density"]), temperature)
 
     def wash_flow(self, temperature: float) -> float:
@@ -129,3 +132,56 @@ def brine_tank(resin: float) -> tuple[float, float]:
     size = "small" if resin <= table["brine_small_up_to"] * 1.001 else "large"
     return table[f"brine_width_{size}"], table[f"brine_height_{size}"]
 
+
+def bed_steps(w: Working, tank: MediaTank, duty: Duty) -> None:
+    """Record what the bed takes from the pressure at the peak and what washes it; no part of the treatment, so only where it is kept."""
+    if not w.keep:
+        return
+    peak, m = pick(duty.flows), tank.medium
+    w.step("A", "area of the tank", tank.area, "area", formula="π d²/4", source="geometry")
+    w.step("v", "speed through the empty tank at peak", peak / tank.area, "rate", formula="Q/A", result="service_rate")
+    formula = "L (150 μ (1 − ε)² v/(ε³ d²) + 1.75 ρ (1 − ε) v²/(ε³ d))"
+    loss = tank.bed(duty.cold).loss(peak)
+    w.step(
+        "Δp_b",
+        "loss of the settled, clean bed in the coldest water",
+        loss,
+        "pressure",
+        formula=formula,
+        source="ergun-1952",
+        result="bed_loss",
+    )
+    valve = flow_coefficient(tank.cv).loss(peak)
+    w.step(
+        "Δp_v",
+        f"loss of valve, riser and laterals, {tank.valve_size}",
+        valve,
+        "pressure",
+        formula="(Q/C_v)²",
+        source="flow-coefficient",
+        result="valve_loss",
+        note=f"C_v {tank.cv:g}, from memory",
+    )
+    model, formula = _WASH[str(m["wash"])]
+    text = ""
+    if "wash_low" in m:
+        low, high = (units.convert(float(m[key]), "rate", "us") for key in ("wash_low", "wash_high"))
+        text = f"published practice asks {low:g} to {high:g} gpm/ft2"
+    for symbol, when, temperature, result in (("v_w", "warmest", duty.warm, "wash_rate"), ("v_c", "coldest", duty.cold, "wash_rate_cold")):
+        w.step(
+            symbol,
+            f"rate that washes the bed in the {when} water",
+            tank.wash_rate(temperature),
+            "rate",
+            formula=formula,
+            source=model,
+            result=result,
+            note=text,
+        )
+
+
+#: Source and formula of each wash model.
+_WASH: Mapping[str, tuple[str, str]] = {
+    "sphere": ("richardson-zaki-1954", "v_t ε_E^n with 1 − ε_E = (1 − ε)/(1 + E)"),
+    "angular": ("wen-yu-1966", "1.3 v_mf(d_90)"),
+}
