@@ -12,7 +12,7 @@ from trainapp.dimensions import DAY, GALLON, GPG, POUND
 from trainapp.hydraulics.elements import Element
 from trainapp.stages._beds import MediaTank, bed_steps, brine_tank
 from trainapp.stages._figures import measured
-from trainapp.stages._oxidation import both_ends
+from trainapp.stages._readings import both_ends
 from trainapp.stages._resin import GRAINS_A_POUND, Regenerant, Resin, Run
 from trainapp.stages._softener_remarks import remarks_of
 from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings, Stage
