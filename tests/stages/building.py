@@ -22,7 +22,7 @@ _NOTHING = (
 )  # fmt: skip
 
 
-def make_stage(name: str, stage_id: str = "it", **settings: Any) -> Stage:
+def make_stage(name: str, /, stage_id: str = "it", **settings: Any) -> Stage:
     """A stage of a kind, with settings as a document writes them."""
     cls = kind(name)
     assert cls is not None, name
