@@ -136,8 +136,8 @@ class Document(Section):
         common = canonical(self.plumbing)
         if isinstance(link.pipe, PipeSegment):
             return (validated(PipeSegment, {**common, **canonical(link.pipe)}),)
-        shared = {key: common[key] for key in ("material", "size") if key in common}
-        return tuple(validated(PipeSegment, {**shared, "fittings": {}, **canonical(part)}) for part in link.pipe)
+        shared: dict[str, Any] = {key: common[key] for key in ("material", "size") if key in common} | {"fittings": {}}
+        return tuple(validated(PipeSegment, {**shared, **canonical(part)}) for part in link.pipe)
 
     def outlet_pressure(self, end: str) -> float:
         """Pressure wanted at an end, Pa: an outlet's own, else the goal."""
@@ -155,7 +155,7 @@ class Document(Section):
         given = self.demand.get("daily")
         if given is not None:
             return given
-        return self.people * self.demand.value("daily_per_person")
+        return self.people * self.demand.value("per_person")
 
 
 def _missing(name: str) -> Any:

@@ -20,7 +20,7 @@ class DocumentError(ValueError):
     """
 
     def __init__(self, place: str | Place, sentence: str) -> None:
-        self.place = place if isinstance(place, str) else dotted(place)
+        self.place = _printable(place) if isinstance(place, str) else dotted(place)
         self.sentence = sentence
         super().__init__(f"{self.place}: {sentence}" if self.place else sentence)
 

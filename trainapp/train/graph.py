@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 import networkx as nx
 
-from trainapp.train.errors import DocumentError, Report, quoted
+from trainapp.train.errors import DocumentError, Report, dotted, quoted
 from trainapp.train.model import LinkEntry, StageEntry
 
 if TYPE_CHECKING:
@@ -109,9 +109,9 @@ def idle_reports(graph: Graph) -> Iterator[Report]:
         if facts["live"]:
             continue
         if facts["role"] == "end":
-            yield Report("unfed", f"outlets.{node}", "no pipe leads here from the supply")
+            yield Report("unfed", dotted(("outlets", node)), "no pipe leads here from the supply")
         elif facts["role"] == "stage":
-            yield Report("loose", f"stages.{node}", _why_idle(graph, node))
+            yield Report("loose", dotted(("stages", node)), _why_idle(graph, node))
 
 
 def _why_idle(graph: Graph, node: str) -> str:

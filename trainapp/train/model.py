@@ -192,11 +192,12 @@ class Supply(Section):
 
 
 class Demand(Section):
-    """What the house draws: peak (m3/s) and daily (m3), or fixtures by a table."""
+    """What the house draws: peak (m3/s) and daily (m3), or fixtures by a table; `per_person` is m3 a day and head."""
 
     section = "demand"
     peak: Flow | None = None
     daily: Volume | None = None
+    per_person: Volume | None = None
     fixtures: Fittings | None = None
     people: People | None = None
     table: Table | None = None

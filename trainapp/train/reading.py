@@ -48,10 +48,6 @@ def read_file(path: Path) -> str:
             raw = file.read(MOST_BYTES + 1)
     except OSError as error:
         raise DocumentError(path.name, f"cannot be read: {(error.strerror or 'unknown reason').lower()}") from None
-    except ValueError as error:
-        if isinstance(error, DocumentError):
-            raise
-        raise DocumentError("", "the name of the file is not one that a system allows") from None
     return decode(raw)
 
 

@@ -1,0 +1,201 @@
+"""Saving leaves the old file or the new one, whatever happens meanwhile."""
+
+from __future__ import annotations
+
+import errno
+import os
+import random
+import signal
+import stat
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trainapp.train import store
+from trainapp.train.document import Document, dumps, load
+from trainapp.train.store import StoreError, fingerprint, save
+
+KILLS = 40
+
+
+@pytest.fixture
+def other(changed: Callable[..., Document]) -> Document:
+    """A longer document than the farm."""
+    return changed(("site", "notes"), "A story. " * 20_000)
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_what_is_saved_is_what_is_read(tmp_path: Path, farm: Document) -> None:
+    path = tmp_path / "farm.train.json"
+    mark = save(farm, path)
+    assert load(path) == farm and path.read_bytes() == dumps(farm).encode()
+    assert mark == fingerprint(path) and names(tmp_path) == ["farm.train.json"]
+
+
+def test_mode_and_symbolic_link_are_kept(tmp_path: Path, farm: Document, other: Document) -> None:
+    (tmp_path / "real").mkdir()
+    real, link = tmp_path / "real" / "farm.json", tmp_path / "link.json"
+    save(farm, real)
+    real.chmod(0o640)
+    link.symlink_to(real)
+    save(other, link)
+    assert link.is_symlink() and load(real) == other and stat.S_IMODE(real.stat().st_mode) == 0o640
+
+
+def test_a_file_that_someone_else_changed_is_not_overwritten(tmp_path: Path, farm: Document, other: Document) -> None:
+    path = tmp_path / "farm.json"
+    mark = save(farm, path)
+    path.write_text("theirs")
+    with pytest.raises(StoreError, match="changed by another program"):
+        save(other, path, expected=mark)
+    assert path.read_text() == "theirs"
+    path.unlink()
+    assert save(other, path, expected=mark) == fingerprint(path)
+
+
+def test_places_that_cannot_be_written(tmp_path: Path, farm: Document) -> None:
+    with pytest.raises(StoreError, match="^cannot save farm.json: no such file or directory; the file is as it was$"):
+        save(farm, tmp_path / "none" / "farm.json")
+    (tmp_path / "folder.json").mkdir()
+    with pytest.raises(StoreError, match="folder.json"):
+        save(farm, tmp_path / "folder.json")
+    assert names(tmp_path) == ["folder.json"]
+
+
+class Faults:
+    """Counts the system calls of saving and fails one of them, once or from then on."""
+
+    CALLS = ("open", "write", "fsync", "fstat", "replace", "close")
+
+    def __init__(self, patch: pytest.MonkeyPatch, fail_at: int, code: int, lasting: bool) -> None:
+        self.calls: list[str] = []
+        self.fired = False
+        for name in self.CALLS:
+            patch.setattr(store.os, name, self._wrapped(name, getattr(os, name), fail_at, code, lasting))
+
+    def _wrapped(self, name: str, real: Callable[..., Any], fail_at: int, code: int, lasting: bool) -> Callable[..., Any]:
+        def call(*args: Any, **kwargs: Any) -> Any:
+            self.calls.append(name)
+            if len(self.calls) == fail_at or (lasting and len(self.calls) > fail_at and name != "close"):
+                self.fired = True
+                if name == "close":
+                    real(*args)
+                raise OSError(code, os.strerror(code))
+            return real(*args, **kwargs)
+
+        return call
+
+
+@pytest.mark.parametrize("lasting", [False, True], ids=["once", "lasting"])
+@pytest.mark.parametrize("code", [errno.ENOSPC, errno.EIO, errno.EACCES, errno.EROFS], ids=errno.errorcode.get)
+def test_every_call_may_fail(code: int, lasting: bool, tmp_path: Path, farm: Document, other: Document) -> None:
+    path = tmp_path / "farm.json"
+    save(farm, path)
+    texts = {dumps(farm).encode(): "old", dumps(other).encode(): "new"}
+    for fail_at in range(1, 60):
+        with pytest.MonkeyPatch.context() as patch:
+            faults = Faults(patch, fail_at, code, lasting)
+            try:
+                save(other, path)
+                saved = True
+            except StoreError as error:
+                saved = False
+                assert "\n" not in str(error) and os.strerror(code)[1:] in str(error)
+        state = texts[path.read_bytes()]
+        assert state == "new" if saved else state in ("old", "new")
+        assert names(tmp_path) == ["farm.json"]
+        if not faults.fired:
+            assert fail_at > 6
+            return
+        save(farm, path)
+    pytest.fail("saving makes more calls than this test allows for")
+
+
+def test_a_full_disk_that_takes_a_part(tmp_path: Path, farm: Document, other: Document, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "farm.json"
+    save(farm, path)
+    real = os.write
+    taken = 0
+
+    def write(handle: int, raw: Any) -> int:
+        nonlocal taken
+        if taken >= 65_536:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        taken += (part := real(handle, bytes(raw[:4096])))
+        return part
+
+    monkeypatch.setattr(store.os, "write", write)
+    with pytest.raises(StoreError, match="no space left on device; the file is as it was"):
+        save(other, path)
+    assert load(path) == farm and names(tmp_path) == ["farm.json"] and taken == 65_536
+
+
+def test_a_disk_that_loses_what_it_took(tmp_path: Path, farm: Document, other: Document, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "farm.json"
+    save(farm, path)
+    real = os.write
+    monkeypatch.setattr(store.os, "write", lambda handle, raw: (real(handle, bytes(raw[:-1])), len(raw))[1])
+    with pytest.raises(StoreError, match="did not take all of it; the file is as it was"):
+        save(other, path)
+    assert load(path) == farm
+    monkeypatch.setattr(store.os, "write", lambda handle, raw: 0)
+    with pytest.raises(StoreError, match="takes no more"):
+        save(other, path)
+    assert load(path) == farm and names(tmp_path) == ["farm.json"]
+
+
+def test_a_file_that_reads_back_changed_is_said(tmp_path: Path, farm: Document, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = os.replace
+
+    def replace(source: Any, target: Any) -> None:
+        real(source, target)
+        Path(target).write_text("bit rot")
+
+    monkeypatch.setattr(store.os, "replace", replace)
+    with pytest.raises(StoreError, match="reads back other than it was written"):
+        save(farm, tmp_path / "farm.json")
+
+
+def test_data_is_on_disk_before_its_name_is(tmp_path: Path, farm: Document, monkeypatch: pytest.MonkeyPatch) -> None:
+    calls = Faults(monkeypatch, 0, 0, False).calls
+    save(farm, tmp_path / "farm.json")
+    steps = [call for call in calls if call in ("write", "fsync", "replace")]
+    assert steps == ["write", "fsync", "replace", "fsync"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no fork")
+def test_kills_at_random_times(tmp_path: Path, farm: Document, other: Document) -> None:
+    path = tmp_path / "home" / "farm.json"
+    path.parent.mkdir()
+    whole = {dumps(farm).encode(), dumps(other).encode()}
+    for name, text in zip(("first.json", "second.json"), whole, strict=True):
+        (tmp_path / name).write_bytes(text)
+    save(farm, path)
+    dice = random.Random(7)
+    script = Path(__file__).with_name("saving_loop.py")
+    environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    left = 0
+    with subprocess.Popen(
+        [sys.executable, str(script), str(tmp_path)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment
+    ) as server:
+        assert server.stdin and server.stdout
+        for _ in range(KILLS):
+            server.stdin.write(f"{path}\n")
+            server.stdin.flush()
+            child = int(server.stdout.readline())
+            time.sleep(dice.uniform(0.001, 0.04))
+            os.kill(child, signal.SIGKILL)
+            assert path.read_bytes() in whole
+        server.stdin.close()
+        left = len(names(path.parent))
+    assert load(path) in (farm, other)
+    save(farm, path)
+    assert names(path.parent) == ["farm.json"], f"{left} files stood there before"
