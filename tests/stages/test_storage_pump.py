@@ -57,7 +57,7 @@ def test_the_pump_behind_it() -> None:
     pump = make_stage("storage_pump", pump_curve=curve).pump_supply()
     assert pump.running(5 * GPM) == pytest.approx(60 * PSI)
     assert pump.lowest(15 * GPM) == pytest.approx(30 * PSI)
-    assert pump.most == pytest.approx(22 * GPM)
+    assert pump.max_flow == pytest.approx(22 * GPM)
     both = make_stage("storage_pump", pump_curve=curve, set_pressure="55 psi").pump_supply()
     assert [both.running(q * GPM) for q in (5, 15)] == pytest.approx([55 * PSI, 30 * PSI])
 

@@ -7,7 +7,6 @@ with air, little in the adverse reading. Dissolved iron meets the oxygen for as 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -33,26 +32,6 @@ def _dioxide_with_air(temperature: float, log_pressure: float) -> float:
     return float(10.0 ** (log_henry(temperature) + log_pressure) * BY_KEY["alkalinity"].equivalent * 1000.0)
 
 
-@dataclass(frozen=True, slots=True)
-class TankPump:
-    """The pump behind the tank, as the train's hydraulics ask it."""
-
-    supply: Supply
-
-    @property
-    def most(self) -> float:
-        """The most it ever gives, m3/s."""
-        return self.supply.max_flow
-
-    def running(self, flow: float) -> float:
-        """Pa gauge while it delivers this flow (m3/s)."""
-        return self.supply.running(flow)
-
-    def lowest(self, flow: float) -> float:
-        """The lowest Pa gauge at this flow (m3/s)."""
-        return self.supply.lowest(flow)
-
-
 @register
 class StoragePump(Stage):
     """Storage open to air; upstream ends at its fill valve, downstream begins at its pump."""
@@ -68,14 +47,14 @@ class StoragePump(Stage):
         self._stripped = both_ends(table["carbon_dioxide_most"], table["carbon_dioxide_least"])
         self._sulfide_left = both_ends(1.0 - table["sulfide_most"], 1.0)
 
-    def pump_supply(self) -> TankPump:
+    def pump_supply(self) -> Supply:
         """What its pump gives: its curve, held down to the set pressure; without a curve that pressure at any flow."""
         curve = self.settings.get("pump_curve")
         held = self.settings.number("set_pressure")
         if not curve:
-            return TankPump(Mains(held, held, self.fill_flow))
+            return Mains(held, held, self.fill_flow)
         cap = held if "set_pressure" in self.settings.given else curve[0][1]
-        return TankPump(Well(tuple(curve), control="constant", set_pressure=cap))
+        return Well(tuple(curve), control="constant", set_pressure=cap)
 
     def treat(self, water: Stream, duty: Duty, w: Working, remarks: list[Remark]) -> Stream:
         out = water.copy()
