@@ -15,8 +15,9 @@ from .conftest import FARM
 
 BATCHES, EACH = 8, 250
 ODD: list[Any] = [
-    None, True, False, 0, -1, 10**17, 1e308, -0.0, "", " ", "nan", "-5 gpm", "1e999 psi", "5 furlongs", "∞ mg/L", "9" * 70, "<", "<-1 mg/L", "\x00",
-    "supply", "house", [], {}, [[]], [None], {"id": None}, {"": ""}, [["0 gpm", "0 psi"]], "18 gpg", "71", "0 gpm", "x" * 5000, "١٢ gpm", "¼ in",
+    None, True, False, 0, -1, 10**17, 1e308, -0.0, "", " ", "nan", "-5 gpm", "1e999 psi", "5 furlongs", "∞ mg/L", "9" * 70, "<", "<-1 mg/L",
+    "\x00", "supply", "house", [], {}, [[]], [None], {"id": None}, {"": ""}, [["0 gpm", "0 psi"]], "18 gpg", "71", "0 gpm", "x" * 5000,
+    "١٢ gpm", "¼ in",
 ]  # fmt: skip
 
 

@@ -38,7 +38,7 @@ from trainapp.train.model import (
     Supply,
     validated,
 )
-from trainapp.train.reading import parse_json, read_file
+from trainapp.train.reading import inspect, parse_json, read_file
 from trainapp.train.settings import merged_settings
 from trainapp.train.writing import canonical, to_text
 
@@ -84,6 +84,7 @@ class Document(Section):
         Raises:
             DocumentError: the first thing wrong.
         """
+        inspect(tree)
         try:
             document = validated(cls, current(dict(tree)))
             document.demand._facts = {"use": document.site.word("use")}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -65,10 +65,10 @@ def decode(raw: bytes) -> str:
 
 
 def parse_json(text: str) -> dict[str, Any]:
-    """The tree of a JSON text whose top is an object; only finite numbers, no key twice, no text that UTF-8 cannot hold.
+    """The tree of a JSON text whose top is an object. What JSON allows but no document can hold is left to :func:`inspect`.
 
     Raises:
-        DocumentError: with line and column where it is not JSON, else with the place.
+        DocumentError: with line and column where it is not JSON.
     """
     if len(text) > MOST_BYTES:
         raise DocumentError("", f"the text is longer than {MOST_BYTES / 1e6:.0f} million characters")
@@ -83,7 +83,6 @@ def parse_json(text: str) -> dict[str, Any]:
         raise DocumentError("", "the document is nested too deeply") from None
     if not isinstance(tree, dict):
         raise DocumentError("", "a train document is one JSON object in { }")
-    _inspect(tree)
     return tree
 
 
@@ -113,9 +112,14 @@ def _constant(text: str) -> _Refused:
     return _Refused(f"{text} is not a number")
 
 
-def _inspect(tree: dict[str, Any]) -> None:
-    """Walk without recursion, so that depth cannot hurt."""
-    pending: list[tuple[Any, Place]] = [(tree, ())]
+def inspect(tree: Mapping[str, Any]) -> None:
+    """Refuse a tree that is not plain JSON: numbers that are not finite, a key written twice, text that UTF-8 cannot hold, endless depth.
+
+    Raises:
+        DocumentError: with the place.
+    """
+    # Without recursion, so that depth cannot hurt.
+    pending: list[tuple[Any, Place]] = [(dict(tree) if not isinstance(tree, dict) else tree, ())]
     seen = 0
     while pending:
         value, place = pending.pop()
@@ -126,10 +130,14 @@ def _inspect(tree: dict[str, Any]) -> None:
             raise DocumentError(place, value.sentence)
         if isinstance(value, str):
             _inspect_text(value, place)
+        elif isinstance(value, float) and not math.isfinite(value):
+            raise DocumentError(place, f"{value} is not a number")
         elif isinstance(value, dict | list):
             if len(place) >= MOST_LEVELS:
                 raise DocumentError(place[:4], "the document is nested too deeply")
             pending.extend(_members(value, place))
+        elif value is not None and not isinstance(value, bool | int | float):
+            raise DocumentError(place, f"a {type(value).__name__} cannot be written to a file")
 
 
 def _members(value: dict[str, Any] | list[Any], place: Place) -> Iterator[tuple[Any, Place]]:
@@ -137,6 +145,8 @@ def _members(value: dict[str, Any] | list[Any], place: Place) -> Iterator[tuple[
         raise DocumentError(place, f'"{value.key}" is written twice')
     if isinstance(value, dict):
         for key, child in value.items():
+            if not isinstance(key, str):
+                raise DocumentError(place, "a key is text")
             _inspect_text(key, place)
             yield child, (*place, key)
     else:
