@@ -37,7 +37,7 @@ class Bypass(Stage):
 
     def treat(self, water: Stream, duty: Duty, w: Working, remarks: list[Remark]) -> Stream:
         if w.keep:
-            w.step("s", "share of the peak that it is set to", self.share, "fraction", source="document", result="share")
+            w.step("s", "share of the peak that it is set to", self.share, "fraction", result="share")
             passed = w.step("Q_b", "flow past its valve at the peak", duty.flows, "flow", result="bypass_flow")
             w.step("Q", "flow of both ways at the peak", passed / self.share, "flow", formula="Q_b/s")
         return water.copy()

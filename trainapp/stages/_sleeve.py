@@ -1,0 +1,40 @@
+"""Whether scale forms on the warm sleeve of a lamp: the saturation index of calcite in the water that is warmed there."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from trainapp.stages.working import Array
+from trainapp.water.analytes import BY_KEY
+from trainapp.water.carbonate import Ions, at_temperature, from_ph
+from trainapp.water.stream import Stream
+
+_CALCIUM = BY_KEY["calcium"].molar / BY_KEY["hardness"].molar
+
+
+def sleeve_index(water: Stream, hardness: float, cold: float, sleeve: float) -> Array | None:
+    """Saturation index of calcite at the sleeve, shape (2, flows, waters), NaN where it does not matter or cannot be known.
+
+    Only waters harder than `hardness` (mg/L) are asked about, and the first with them, because the answer takes longer than the rest of a
+    stage. None where no water is so hard, or where pH or alkalinity of the first is not known.
+
+    Args:
+        cold, sleeve: degC of the water and of the sleeve; nothing is lost on the way.
+    """
+    shape = water.row("hardness").shape
+    asked = np.asarray(water.row("hardness") > hardness)
+    if not asked.any():
+        return None
+    asked[:, :, 0] = True
+
+    def of(name: str) -> Array:
+        return np.asarray(np.nan_to_num(water.row(name)[asked], nan=0.0))
+
+    calcium = water.row("calcium")[asked]
+    # without its parts hardness is taken as calcium, which scales
+    calcium = np.where(np.isnan(calcium), water.row("hardness")[asked] * _CALCIUM, calcium)
+    ions = Ions(calcium, of("magnesium"), of("sodium"), of("potassium"), of("chloride"), of("sulfate"), of("nitrate"), of("ammonia"))
+    warmed = at_temperature(from_ph(water.row("ph")[asked], water.row("alkalinity")[asked], ions, cold), sleeve)
+    index = np.full(shape, np.nan)
+    index[asked] = warmed.calcite_index
+    return None if np.isnan(index[:, :, 0]).any() else index
