@@ -99,7 +99,9 @@ CLASS_EDGES_UM: tuple[float, ...] = (0.5, 1.0, 5.0, 15.0, 30.0, 50.0)
 PARTICLE_ROWS: tuple[str, ...] = ("colloid", "class_1", "class_2", "class_3", "class_4", "class_5", "class_6")
 
 #: Analytes that are read as a sum or a function of rows, and are never rows themselves.
-DERIVED: frozenset[str] = frozenset({"iron", "manganese", "turbidity", "turbidity_filtered_5um", "uvt", "uvt_filtered", "settles_overnight"})
+DERIVED: frozenset[str] = frozenset(
+    {"iron", "manganese", "turbidity", "turbidity_filtered_5um", "uvt", "uvt_filtered", "settles_overnight"}
+)
 
 #: Rows that no laboratory reports under this name.
 #: absorbance: decadic absorbance at 254 nm, 1/cm, all of it. absorbance_particles, absorbance_iron: the parts of it that leave
