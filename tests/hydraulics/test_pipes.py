@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -62,6 +64,13 @@ def test_a_run_reports_what_it_is_made_of() -> None:
     head = 0.5 * water(12.0).density * run.velocity(q) ** 2
     assert run.loss(q) == pytest.approx(run.total_coefficient(q) * head, rel=1e-12)
     assert run.lift_pressure == pytest.approx(water(12.0).density * GRAVITY * 2.0)
+
+
+def test_a_flow_that_no_correlation_covers_is_said() -> None:
+    run = pipe_run("copper_l", 0.75 * INCH, 1.0)
+    notes = [run.range_note(run.bore * re * 0.25 * math.pi * water(10.0).kinematic) for re in (1900.0, 3000.0, 4100.0)]
+    assert [bool(note) for note in notes] == [False, True, False]
+    assert "neither laminar nor turbulent" in notes[1]
 
 
 def test_fittings_inside_the_pipe_lose_several_times_more() -> None:

@@ -244,6 +244,12 @@ class PipeRun:
         reynolds = self.reynolds(flow)
         return friction(reynolds, self._relative)[0] / reynolds**2
 
+    def range_note(self, flow: float) -> str:
+        """One sentence where no friction correlation holds at this flow, else nothing."""
+        if not LAMINAR_END < self.reynolds(flow) < TURBULENT_START:
+            return ""
+        return "this flow is neither laminar nor turbulent (Re 2000 to 4000): its friction is a smooth bridge between the two"
+
     def total_coefficient(self, flow: float) -> float:
         """f L/D + sum of K at m3/s: what multiplies the velocity head."""
         return self.friction_factor(flow) * self.length / self.bore + self.coefficient
