@@ -149,7 +149,7 @@ class CarbonBed(Stage):
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         mass = self.tank.volume * float(self.tank.medium["bulk_density"])
-        what = "renew the carbon, even where it is not used up, and disinfect the tank"
+        what = "Renew the carbon, even where it is not used up, and disinfect the tank"
         return (Chore(what, self.spec.constants["carbon_days"], "activated carbon", mass, "mass", "common-practice", "from memory"),)
 
     # How it is built --------------------------------------------------------------------------------------------------------

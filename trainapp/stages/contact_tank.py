@@ -161,7 +161,7 @@ class ContactTank(Stage):
         return ports, ports
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
-        return (Chore("open the contact tank's drain until it runs clear", self.spec.constants["flush_days"]),)
+        return (Chore("Open the contact tank's drain until it runs clear", self.spec.constants["flush_days"]),)
 
     def figure(self) -> Figure:
         slender = self.spec.constants["slenderness"]

@@ -174,7 +174,7 @@ class OxidantFeed(Stage):
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         days = self.spec.constants["refill_days"]
         word = _WORDS[self.oxidant]
-        what = f"make up fresh {word} solution and check the dose: {_HANDLING[self.oxidant]}"
+        what = f"Make up fresh {word} solution and check the dose: {_HANDLING[self.oxidant]}"
         return (Chore(what, days, word, self._daily_use(duty) * days, "mass"),)
 
     def figure(self) -> Figure:

@@ -61,7 +61,7 @@ class PressureRegulator(Stage):
         return body, body
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
-        return (Chore("clean the regulator's strainer and read the pressure behind it", self.spec.constants["strainer_days"]),)
+        return (Chore("Clean the regulator's strainer and read the pressure behind it", self.spec.constants["strainer_days"]),)
 
     def figure(self) -> Figure:
         width, height = _BODY

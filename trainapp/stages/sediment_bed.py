@@ -116,8 +116,8 @@ class SedimentBed(Stage):
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         return (
-            Chore("read the pressure before and behind the bed", 30.0),
-            Chore("renew the media", self.spec.constants["media_years"] * _YEAR_DAYS, "filter media", self.tank.volume, "bulk_volume"),
+            Chore("Read the pressure before and behind the bed", 30.0),
+            Chore("Renew the media", self.spec.constants["media_years"] * _YEAR_DAYS, "filter media", self.tank.volume, "bulk_volume"),
         )
 
     # How it is built --------------------------------------------------------------------------------------------------------

@@ -130,7 +130,7 @@ class StoragePump(Stage):
         return valve, valve
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
-        return (Chore("empty, clean and disinfect the storage tank; check its vent screen", self.spec.constants["clean_days"]),)
+        return (Chore("Empty, clean and disinfect the storage tank; check its vent screen", self.spec.constants["clean_days"]),)
 
     def figure(self) -> Figure:
         slender = self.spec.constants["slenderness"]
