@@ -100,17 +100,24 @@ def _rate_constants() -> dict[str, tuple[float, float]]:
 
 
 def dissolution_rate(water: CarbonateWater) -> Array:
+    """:func:`surface_rate` of a water."""
+    dioxide = water.concentration("carbon_dioxide") * 10.0 ** (0.1 * water.ionic_strength)
+    return surface_rate(water.ph, dioxide, water.calcite_index, water.temperature)
+
+
+def surface_rate(ph: Array, dioxide: Array, index: Array, temperature: Array) -> Array:
     """Rate at which calcite dissolves from its geometric surface, mmol/(cm2 s); negative where it grows.
 
     (k1 aH + k2 aCO2 + k3)(1 - ratio^(2/3)); no film resistance, clean surface: an upper bound.
     Source: Plummer, Wigley and Parkhurst (1978) in the form of the database of PHREEQC.
+
+    Args:
+        dioxide: activity of carbon dioxide, mol/L. index: saturation index of calcite. temperature: degC.
     """
-    t = water.temperature + KELVIN
+    t = temperature + KELVIN
     k = {name: 10.0 ** (a + b / t) for name, (a, b) in _rate_constants().items()}
-    k3 = np.where(water.temperature <= 25.0, k["k3_cold"], k["k3_warm"])
-    proton = 10.0**-water.ph
-    dioxide = water.concentration("carbon_dioxide") * 10.0 ** (0.1 * water.ionic_strength)
-    return np.asarray((k["k1"] * proton + k["k2"] * dioxide + k3) * -np.expm1(2.0 / 3.0 * LN10 * water.calcite_index))
+    k3 = np.where(temperature <= 25.0, k["k3_cold"], k["k3_warm"])
+    return np.asarray((k["k1"] * 10.0**-ph + k["k2"] * dioxide + k3) * -np.expm1(2.0 / 3.0 * LN10 * index))
 
 
 def contact(water: CarbonateWater, seconds: ArrayLike, grain: ArrayLike, porosity: ArrayLike = 0.45) -> CarbonateWater:
