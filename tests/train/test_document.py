@@ -115,6 +115,7 @@ def test_defaults_follow_from_the_kind_of_supply(changed: Any) -> None:
     rain = changed(("supply", "temperature"), ..., ("supply", "source"), "rain")
     assert rain.supply.temperatures == (2.0, 24.0)
     assert changed(("site", "use"), "food").demand.word("table") == "ipc_tank"
+    assert changed(("site", "use"), "food", ("demand", "fixtures"), {"urinal_flush_valve": 2}).demand.word("table") == "ipc_valve"
     assert changed(("site", "people"), 3, ("demand", "daily"), ...).daily_volume == pytest.approx(3 * 76.7 * 3.785411784e-3)
 
 
@@ -197,6 +198,7 @@ REFUSED: list[tuple[str, tuple[Any, ...], Any]] = [
     ("demand.peak", ("demand", "peak"), "0 gpm"),
     ("demand", ("demand", "peak"), ...),
     ("demand.fixtures.shower", ("demand", "fixtures"), {"shower": -1}),
+    ("demand.fixtures.fountain of youth", ("demand", "fixtures"), {"fountain of youth": 1}),
     ("outlets.garden.peak", ("outlets", "garden", "peak"), "5 psi"),
     ("outlets.uv", ("outlets", "uv"), {"peak": "1 gpm"}),
     ("outlets.house", ("outlets", "house"), {"peak": "1 gpm"}),

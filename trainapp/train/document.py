@@ -13,6 +13,7 @@ from typing import Any
 from pydantic import Field, PrivateAttr
 
 from trainapp.data import resources_path
+from trainapp.hydraulics.demand import daily_use
 from trainapp.stages import registry
 from trainapp.stages.base import Settings
 from trainapp.train import rules
@@ -156,7 +157,7 @@ class Document(Section):
         given = self.demand.get("daily")
         if given is not None:
             return given
-        return self.people * self.demand.value("per_person")
+        return daily_use(self.people, self.supply.kind).volume
 
 
 def _missing(name: str) -> Any:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from typing import Annotated, Any, ClassVar, Literal, TypeVar, get_args
+from typing import Annotated, Any, ClassVar, Literal, TypeVar, cast, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError
 
+from trainapp.hydraulics.demand import default_table
 from trainapp.train.defaults import Default, default
 from trainapp.train.errors import Bad, Place, number, quoted
 from trainapp.train.fields import Counts, Curve, Day, Kept, Points, Price, Quantity, Span, Whole, read_whole
@@ -192,12 +193,11 @@ class Supply(Section):
 
 
 class Demand(Section):
-    """What the house draws: peak (m3/s) and daily (m3), or fixtures by a table; `per_person` is m3 a day and head."""
+    """What the house draws: peak (m3/s) and daily (m3), or fixtures by a table."""
 
     section = "demand"
     peak: Flow | None = None
     daily: Volume | None = None
-    per_person: Volume | None = None
     fixtures: Fittings | None = None
     people: People | None = None
     table: Table | None = None
@@ -208,6 +208,13 @@ class Demand(Section):
         """How many of each fixture."""
         counts: dict[str, int] = self._read("fixtures") or {}
         return counts
+
+    def default_of(self, key: str) -> Default | None:
+        """As elsewhere; the table follows from the use of the site and from its fixtures."""
+        if key != "table":
+            return super().default_of(key)
+        table = default_table(cast(Use, self._facts.get("use", "household")), self.fixture_counts)
+        return Default(self.section, key, table, {}, "how fixtures become a peak", "common-practice", "common practice")
 
 
 class Outlet(Section):

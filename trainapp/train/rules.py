@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
+from trainapp.hydraulics.demand import fixture_labels
 from trainapp.hydraulics.pipes import PipeError, fitting_kinds, pipe_size
 from trainapp.stages import registry
 from trainapp.train.catalogue import Catalogue
@@ -134,6 +135,9 @@ def _check_supply(document: Document) -> None:
 def _check_demand(document: Document) -> None:
     if not document.demand.given("peak") and not document.demand.given("fixtures"):
         raise DocumentError("demand", '"peak" is missing (or "fixtures", a count of each)')
+    for fixture in document.demand.fixture_counts:
+        if fixture not in fixture_labels():
+            raise DocumentError(("demand", "fixtures", fixture), f"this is not a fixture; use one of {', '.join(fixture_labels())}")
 
 
 def _check_stage(document: Document, entry: StageEntry, at: Place) -> Iterator[Report]:
