@@ -21,8 +21,8 @@ class DocumentError(ValueError):
 
     def __init__(self, place: str | Place, sentence: str) -> None:
         self.place = _printable(place) if isinstance(place, str) else dotted(place)
-        self.sentence = sentence
-        super().__init__(f"{self.place}: {sentence}" if self.place else sentence)
+        self.sentence = _clean(sentence, 6 * _LONGEST)
+        super().__init__(f"{self.place}: {self.sentence}" if self.place else self.sentence)
 
 
 class Bad(ValueError):
@@ -77,5 +77,9 @@ def _kind(value: object) -> str:
 
 
 def _printable(text: str) -> str:
-    text = text if len(text) <= 2 * _LONGEST else text[: 2 * _LONGEST] + "…"
+    return _clean(text, 2 * _LONGEST)
+
+
+def _clean(text: str, longest: int) -> str:
+    text = text if len(text) <= longest else text[:longest] + "…"
     return "".join(c if c.isprintable() else "?" for c in text)

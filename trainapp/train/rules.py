@@ -11,8 +11,10 @@ from trainapp.stages import registry
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.errors import Bad, DocumentError, Place, Report, dotted, number, quoted
 from trainapp.train.graph import build, check_id, idle_reports, link_place
-from trainapp.train.model import ItemRow, LinkEntry, PipeSegment, Section, StageEntry
+from trainapp.train.model import ItemRow, LinkEntry, PipeSegment, Sample, Section, StageEntry
 from trainapp.train.settings import check_settings
+from trainapp.water.analytes import BY_KEY
+from trainapp.water.sample import SampleError, read_result
 
 if TYPE_CHECKING:
     from trainapp.train.document import Document
@@ -177,6 +179,7 @@ def _check_samples(document: Document, nodes: Mapping[str, Any]) -> Iterator[Rep
             why = "stands for the worst of all samples" if sample.id == _WORST else "names two samples"
             raise DocumentError(f"samples.{sample.id}.id", f"{quoted(sample.id)} {why}")
         seen.add(sample.id)
+        _check_results(sample)
         if sample.word("at") not in nodes:
             yield Report("gone", f"samples.{sample.id}.at", f"{quoted(sample.at)} does not stand here; the sample is kept, not shown")
     chosen = document.design_sample
@@ -186,6 +189,14 @@ def _check_samples(document: Document, nodes: Mapping[str, Any]) -> Iterator[Rep
         raise DocumentError("design_sample", f"{quoted(chosen)} is not a sample")
     if document.sample(chosen).word("at") != "supply":
         raise DocumentError("design_sample", f"{quoted(chosen)} was not taken at the supply")
+
+
+def _check_results(sample: Sample) -> None:
+    for analyte in (name for name in sample.results if name in BY_KEY):
+        try:
+            read_result(analyte, sample.results[analyte])
+        except SampleError as error:
+            raise DocumentError(("samples", sample.id, "results", analyte), str(error)) from None
 
 
 def _check_pipes(document: Document) -> None:
