@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainapp.hydraulics.elements import Element, Resistance
+from trainapp.hydraulics.supply import Supply
 from trainapp.stages.working import Array, Working
 from trainapp.water.stream import Stream
 
@@ -103,6 +104,7 @@ class Duty:
         unsafe: the water needs disinfection (coliform present, or a source at risk).
         chlorinated: the supply carries a residual.
         source: the supply's source word (drilled_well, mains, ...).
+        uv_dose: dose that the document wants of ultraviolet light, mJ/cm2.
     """
 
     flows: Array
@@ -112,6 +114,7 @@ class Duty:
     unsafe: bool = False
     chlorinated: bool = False
     source: str = "drilled_well"
+    uv_dose: float = 40.0
 
     @property
     def design_temperature(self) -> float:
@@ -324,6 +327,20 @@ class Stage(ABC):
     def holds_pressure(self) -> float | None:
         """Pa that a regulator holds at its outlet, None elsewhere."""
         return None
+
+    @property
+    def is_shut(self) -> bool:
+        """Whether no water passes it: a bypass that is closed."""
+        return False
+
+    @property
+    def wanted_share(self) -> float | None:
+        """Share of its split that an open bypass takes at the peak, None elsewhere."""
+        return None
+
+    def pump_supply(self) -> Supply:
+        """The pump behind a tank open to air; only where `breaks_pressure`."""
+        raise TypeError(f"{self.spec.kind} has no pump of its own")
 
     @property
     def during_cleaning(self) -> DuringCleaning | None:

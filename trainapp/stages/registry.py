@@ -78,8 +78,8 @@ def _setting(key: str, row: Mapping[str, Any]) -> SettingSpec:
 def _limits(rows: list[Mapping[str, Any]]) -> Iterator[tuple[Limit, Mapping[str, str]]]:
     for row in rows:
         dimension = BY_KEY[row["analyte"]].dimension
-        bounds = [units.parse(row[end], dimension) if end in row else None for end in ("minimum", "maximum")]
-        limit = Limit(row["analyte"], *bounds, row["source"], row["status"], row.get("strict", False), row["reason"])
+        least, most = (units.parse(row[end], dimension) if end in row else None for end in ("minimum", "maximum"))
+        limit = Limit(row["analyte"], least, most, row["source"], row["status"], row.get("strict", False), row["reason"])
         yield limit, row.get("when", {})
 
 

@@ -1,0 +1,129 @@
+"""The command line: `trainapp [FILE]` opens the window, `trainapp check FILE` prints findings, and so on (contract section 2).
+
+Every command loads what it needs when it runs, so that none pays for another.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
+
+import typer
+
+from trainapp import __version__
+
+if TYPE_CHECKING:
+    from trainapp.train.evaluation import Evaluation
+
+UNUSABLE = 2
+
+app = typer.Typer(add_completion=False, no_args_is_help=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+System = Literal["us", "metric"]
+_File = Annotated[Path, typer.Argument(metavar="FILE", help="a train document, NAME.train.json")]
+_Units = Annotated[str, typer.Option("--units", help="us or metric")]
+
+
+@app.callback(invoke_without_command=True)
+def _open_first_run(
+    context: typer.Context,
+    version: Annotated[bool, typer.Option("--version", help="print the version and stop")] = False,
+) -> None:
+    """Design water treatment trains and check them. Without a command, opens the window."""
+    if version:
+        typer.echo(f"trainapp {__version__}")
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        _open_window(None)
+
+
+@app.command("open", hidden=True)
+def open_file(file: _File) -> None:
+    """Open the window on a document."""
+    _open_window(file)
+
+
+def _open_window(file: Path | None) -> None:
+    try:
+        from trainapp.desktop.app import run
+    except ImportError as error:
+        _refuse(f"the window cannot open, a library of the system is missing: {error}")
+    raise typer.Exit(run(file))
+
+
+@app.command()
+def check(
+    file: _File,
+    as_json: Annotated[bool, typer.Option("--json", help="print one JSON object")] = False,
+    system: _Units = "us",
+) -> None:
+    """Evaluate the train and print the findings."""
+    from trainapp.checks import findings, verdict
+
+    chosen = _system(system)
+    evaluation = _evaluated(file)
+    found = findings(evaluation, system=chosen)
+    if as_json:
+        from trainapp.reports.check_json import check_json
+
+        typer.echo(json.dumps(check_json(evaluation, found), ensure_ascii=False, indent=1, allow_nan=False))
+    else:
+        from trainapp.reports.check_text import check_lines
+
+        for line in check_lines(evaluation, found, chosen):
+            typer.echo(line)
+    raise typer.Exit(1 if verdict(found) == "fail" else 0)
+
+
+@app.command()
+def picture(
+    file: _File,
+    out: Annotated[Path, typer.Option("--out", help="OUT.svg, OUT.png or OUT.pdf")],
+    system: _Units = "us",
+) -> None:
+    """Draw the bench."""
+    from trainapp.checks import findings
+    from trainapp.reports.picture import PictureError, write_picture
+
+    chosen = _system(system)
+    evaluation = _evaluated(file)
+    try:
+        write_picture(evaluation, findings(evaluation, system=chosen), out, system=chosen)
+    except PictureError as error:
+        _refuse(str(error))
+    typer.echo(f"Wrote {out}")
+
+
+def _evaluated(file: Path) -> Evaluation:
+    from trainapp.train.document import DocumentError, load
+    from trainapp.train.evaluate import evaluate
+    from trainapp.train.plan import open_plan
+
+    try:
+        return evaluate(open_plan(load(file)))
+    except DocumentError as error:
+        _refuse(str(error))
+
+
+def _system(text: str) -> System:
+    if text == "us":
+        return "us"
+    if text == "metric":
+        return "metric"
+    _refuse(f'--units: "{text}" is neither us nor metric')
+
+
+def _refuse(sentence: str) -> NoReturn:
+    """One sentence on standard error, exit status 2."""
+    typer.echo(sentence, err=True)
+    raise typer.Exit(UNUSABLE)
+
+
+def main() -> None:
+    """Console script. A first word that is no command is a file to open."""
+    words = sys.argv[1:]
+    commands = {command.name or command.callback.__name__ for command in app.registered_commands if command.callback}
+    if words and not words[0].startswith("-") and words[0] not in commands:
+        sys.argv.insert(1, "open")
+    app()

@@ -1,0 +1,166 @@
+"""The answer of `trainapp check --json`: contract section 3, built from an evaluation and its findings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+
+from trainapp import units
+from trainapp.checks import not_judged, verdict
+from trainapp.checks.finding import Amount, Finding
+from trainapp.sources import source
+from trainapp.stages.working import FLOWS, PEAK, Step, Working
+from trainapp.train.evaluation import Evaluation, PointResult, Pressures, StageResult
+from trainapp.water.analytes import ANALYTES, Analyte
+from trainapp.water.stream import Stream
+
+JSON = dict[str, Any]
+
+
+def check_json(evaluation: Evaluation, findings: Sequence[Finding]) -> JSON:
+    """The whole answer as one JSON object of plain values (no NaN)."""
+    capacity = evaluation.capacity
+    return {
+        "format": "trainapp/check",
+        "version": 1,
+        "verdict": verdict(findings),
+        "not_judged": list(not_judged(evaluation)),
+        "capacity": {
+            "flow": units.to_json(capacity.flow, "flow"),
+            "at": capacity.at,
+            "limited_by": capacity.limited_by,
+            "working": working_json(capacity.working),
+        },
+        "findings": [finding_json(f) for f in findings],
+        "points": [_point(evaluation, point) for point in evaluation.points.values()],
+        "stages": [_stage(stage) for stage in evaluation.stages.values()],
+    }
+
+
+def finding_json(finding: Finding) -> JSON:
+    """One finding; `source` in words, `source_status` how sure it is."""
+    return {
+        "code": finding.code,
+        "severity": finding.severity,
+        "stage": finding.stage,
+        "analyte": finding.analyte,
+        "also_at": list(finding.also_at),
+        "value": amount_json(finding.value),
+        "limit": amount_json(finding.limit),
+        "source": source(finding.source).label if finding.source else "",
+        "source_status": finding.status,
+        "title": finding.title,
+        "message": finding.message,
+        "cautions": list(finding.cautions),
+        "accepted": finding.accepted,
+        "remedies": [dict(r) for r in finding.remedies],
+    }
+
+
+def amount_json(amount: Amount | None) -> JSON | None:
+    """{magnitude, unit}, or {low, high, unit} for an interval."""
+    if amount is None:
+        return None
+    if amount.low == amount.high:
+        return _number(amount.low, amount.dimension, amount.unit)
+    unit = amount.unit or units.unit(amount.dimension, "json")
+    high = None if amount.high is None or math.isinf(amount.high) else _converted(amount.high, amount.dimension)
+    return {"low": _converted(amount.low, amount.dimension), "high": high, "unit": unit}
+
+
+def working_json(working: Working) -> list[JSON]:
+    """Steps in calculation order."""
+    return [_step(step) for step in working.steps]
+
+
+def _step(step: Step) -> JSON:
+    unit = step.unit if step.dimension == "none" else units.unit(step.dimension, "json")
+    return {
+        "symbol": step.symbol,
+        "meaning": step.meaning,
+        "formula": step.formula,
+        "value": _finite(_converted(step.value, step.dimension)),
+        "unit": unit,
+        "source": source(step.source).label if step.source else "",
+        **({"result": step.result} if step.result else {}),
+        **({"note": step.note} if step.note else {}),
+    }
+
+
+def _converted(value: float, dimension: str) -> float:
+    return value if dimension == "none" else units.convert(value, dimension, "json")
+
+
+def _finite(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _number(value: float, dimension: str, unit: str = "") -> JSON:
+    text = unit if dimension == "none" else units.unit(dimension, "json")
+    return {"magnitude": _finite(_converted(value, dimension)), "unit": text}
+
+
+def _pressure(pressure: Pressures) -> JSON:
+    return {name: units.to_json(getattr(pressure, name), "pressure") for name in ("clean", "dirty", "lowest")}
+
+
+def _point(evaluation: Evaluation, point: PointResult) -> JSON:
+    known = [a for a in ANALYTES if a.key != "settles_overnight" and _is_told(evaluation, point.water, a)]
+    return {
+        "at": point.at,
+        "flow": units.to_json(float(point.flow[PEAK]), "flow"),
+        "pressure": _pressure(point.pressure),
+        "water": {a.key: _water(evaluation, point.water, a) for a in known},
+        "unknown": [a.key for a in ANALYTES if a.key != "settles_overnight" and a not in known],
+        "worst": _worst(point.water, known),
+        "working": working_json(point.working),
+    }
+
+
+def _is_told(evaluation: Evaluation, water: Stream, analyte: Analyte) -> bool:
+    if analyte.key in evaluation.plan.raw.states:
+        return True
+    return bool(water.is_known(analyte.key)[0]) and not math.isnan(float(water.get(analyte.key)[0, PEAK, 0]))
+
+
+def _water(evaluation: Evaluation, water: Stream, analyte: Analyte) -> JSON:
+    state = evaluation.plan.raw.states.get(analyte.key)
+    if state is not None:
+        return {"state": state}
+    low, high = (float(end[PEAK, 0]) for end in (water.low(analyte.key), water.high(analyte.key)))
+    return amount_json(Amount(low, None if math.isinf(high) else high, analyte.dimension)) or {}
+
+
+def _worst(water: Stream, known: Iterable[Analyte]) -> JSON:
+    """The adverse end at trickle or average where it is worse than at the peak."""
+    worst = {}
+    for analyte in known:
+        if analyte.states:
+            continue
+        ends = water.low(analyte.key)[:, 0] if analyte.adverse == "low" else water.high(analyte.key)[:, 0]
+        if analyte.adverse == "range":
+            at = int(np.argmax(np.abs(ends - ends[PEAK])))
+        else:
+            at = int(np.argmin(ends) if analyte.adverse == "low" else np.argmax(ends))
+        if at != PEAK and not math.isclose(ends[at], ends[PEAK], rel_tol=1e-9, abs_tol=1e-12) and math.isfinite(ends[at]):
+            worst[analyte.key] = {**_number(float(ends[at]), analyte.dimension), "flow": FLOWS[at]}
+    return worst
+
+
+def _stage(result: StageResult) -> JSON:
+    return {
+        "id": result.stage.id,
+        "kind": result.stage.spec.kind,
+        "flow": units.to_json(float(result.flow[PEAK]), "flow"),
+        "headloss_clean": units.to_json(result.headloss_clean, "pressure"),
+        "headloss_dirty": units.to_json(result.headloss_dirty, "pressure"),
+        "results": {
+            name: _number(r.shown, r.dimension, r.unit)
+            for name, r in result.working.results.items()
+            if name not in {"flow", "headloss_clean", "headloss_dirty"}
+        },
+        "working": working_json(result.working),
+    }

@@ -1,0 +1,118 @@
+"""How much a train can give: at the house, to a filter that backwashes, and pushed through it with every tap open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from trainapp.hydraulics.supply import Supply
+from trainapp.stages.working import Working
+from trainapp.train.evaluation import Capacity
+from trainapp.train.hydraulic import distribute, greatest_flow, propagate
+from trainapp.train.plan import Plan
+from trainapp.train.pressure import PeakStates, zone_demands
+from trainapp.train.zones import HOUSE, SUPPLY, Zone, node_flows
+
+PSI = 6894.757
+#: With every tap open, what is left at the house main (rules of the trade for judging whether a flow control is needed).
+OPEN_TAPS = 10.0 * PSI
+
+
+def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
+    """The most the train delivers at the house: the least of pressure (dirty filters, lowest supply), supply and every rating."""
+    zone = plan.zone_of(HOUSE)
+    source = plan.sources[zone.root]
+    others = {end: q for end, q in zone_demands(plan, zone, 2).items() if end != HOUSE}
+    drawn = sum(others.values())
+    most = max(_most(source) - drawn, 0.0)
+
+    def spare(flow: float) -> float:
+        demands = {**others, HOUSE: flow}
+        flows = distribute(zone, plan.work, demands, dirty=True)
+        state = propagate(zone, plan.work, flows, source.lowest(flow + drawn), demands, dirty=True)
+        return state.outlet[HOUSE] - plan.goal_pressure
+
+    by_pressure = greatest_flow(spare, most) if most > 0 else 0.0
+    w = Working()
+    w.step("Q_s", "most the supply gives, other ends drawing", most, "flow", formula="end of the supply's curve − other ends")
+    w.step("Q_p", "flow at which the wanted pressure is just left", by_pressure, "flow", formula="p_lowest(Q) − Σ Δp_dirty(Q) = wanted")
+    candidates = [(most, zone.root, "supply")]
+    if by_pressure < most:
+        candidates.append((by_pressure, _greediest(zone, plan, {**others, HOUSE: by_pressure}), "pressure"))
+    candidates += [(flow, node, "rating") for node, flow in _ratings(plan, zone, others, states).items()]
+    flow, at, limited_by = min(candidates, key=lambda c: c[0])
+    if limited_by == "rating":
+        w.step("Q_r", f"flow at the house at which {at} reaches its rating", flow, "flow", formula="rating / share of the flow")
+    w.step("Q_max", f"the least of these: {limited_by}", flow, "flow", formula="min", result="flow")
+    return Capacity(max(flow, 0.0), at, limited_by, w)
+
+
+def _most(source: Supply) -> float:
+    """The most it gives at all: the end of a pump's curve, or a main run down to no pressure; m3/s."""
+    return min(source.max_flow, source.flow_at(0.0, lowest=False))
+
+
+def _greediest(zone: Zone, plan: Plan, demands: Mapping[str, float]) -> str:
+    """The stage that takes most of the pressure."""
+    through = node_flows(zone, distribute(zone, plan.work, demands, dirty=True), demands)
+    taken = {n: e.loss(through[n]) for n in zone.nodes if (e := plan.work.stage(n, True)) is not None}
+    return max(taken, key=lambda n: taken[n]) if taken else zone.root
+
+
+def _ratings(plan: Plan, zone: Zone, others: Mapping[str, float], states: PeakStates) -> dict[str, float]:
+    """Flow at the house at which each stage of the zone (and what holds its flow) comes to its rating.
+
+    Flow through a stage is taken as linear in the house's flow between none and the peak: exact where no lanes meet.
+    """
+    house = states.delivered.get(HOUSE, 0.0)
+    if house <= 0:
+        return {}
+    full = node_flows(zone, distribute(zone, plan.work, {**others, HOUSE: house}), {})
+    idle = node_flows(zone, distribute(zone, plan.work, {**others, HOUSE: 0.0}), {}) if any(others.values()) else dict.fromkeys(full, 0.0)
+    reached = {}
+    for node in zone.nodes:
+        stage = plan.stages.get(node)
+        slope = (full[node] - idle[node]) / house
+        if stage is None or node == zone.root or slope <= 1e-9:
+            continue
+        rating, cap = stage.rating(), plan.work.caps.get(node)
+        rated = rating.peak or rating.service
+        bounds = [b for b in (rated * stage.count if rated else None, cap) if b]
+        if bounds:
+            reached[node] = (min(bounds) - idle[node]) / slope
+    return reached
+
+
+def backwash_flow(plan: Plan, node: str, wanted: float) -> float:
+    """m3/s that reach one unit's inlet at `wanted` (Pa) with the supply at its lowest, dirty filters ahead, nothing else drawn."""
+    zone = plan.zone_of(node)
+    source = plan.sources[zone.root]
+    path = plan.path_to(node)
+
+    def spare(flow: float) -> float:
+        left = source.lowest(flow) - wanted
+        for link in path:
+            left -= plan.pipes[link].loss(flow)
+            element = plan.work.stage(link[1], True) if link[1] != node else None
+            left -= element.loss(flow) if element else 0.0
+        return left
+
+    return greatest_flow(spare, _most(source))
+
+
+def most_push(plan: Plan) -> tuple[float, dict[str, float]]:
+    """Flow with every tap of the house open until 10 psi are left there, filters clean; and what each node then carries.
+
+    Flow controls are left out: the question is what would pass without them.
+    """
+    zone = plan.zone_of(HOUSE)
+    source = plan.sources[zone.root]
+
+    def spare(flow: float) -> float:
+        flows = distribute(zone, plan.work, {HOUSE: flow})
+        return propagate(zone, plan.work, flows, source.running(flow), {HOUSE: flow}, dirty=False).outlet[HOUSE] - OPEN_TAPS
+
+    flow = greatest_flow(spare, _most(source))
+    return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}), {HOUSE: flow})
+
+
+__all__ = ["OPEN_TAPS", "SUPPLY", "backwash_flow", "capacity_of", "most_push"]

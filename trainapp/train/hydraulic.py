@@ -1,0 +1,175 @@
+"""Flows and pressures of a train: what each pipe and stage carries, and what is left behind each, with filters clean or dirty."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from trainapp.hydraulics.constants import GRAVITY
+from trainapp.hydraulics.elements import Element, Resistance, Series
+from trainapp.hydraulics.network import Network, solve
+from trainapp.train.zones import Link, Zone, node_flows, tree_flows
+
+_VALVE_TURNS = 12  # rounds of setting a bypass valve; each brings the share about a decade closer
+_VALVE_CLOSE = 1e-6
+
+
+@dataclass(slots=True)
+class Pipework:
+    """The resistances of a train at the coldest water.
+
+    Attributes:
+        pipes: element of every link.
+        clean, dirty: element of every stage, all its units together.
+        caps: nominal flow of every stage that holds its flow, m3/s.
+        holds: outlet pressure of every regulator, Pa.
+        lifts: height of every end above the gauge, m.
+        shares: wanted share of each open bypass at the peak; `valves` what its valve was set to.
+        density: kg/m3.
+    """
+
+    pipes: Mapping[Link, Element]
+    clean: Mapping[str, Element]
+    dirty: Mapping[str, Element]
+    caps: Mapping[str, float]
+    holds: Mapping[str, float]
+    lifts: Mapping[str, float]
+    shares: Mapping[str, float]
+    density: float
+    valves: dict[str, Resistance] = field(default_factory=dict)
+
+    def stage(self, node: str, dirty: bool) -> Element | None:
+        """Resistance of a stage, None for the root and the ends."""
+        valve = self.valves.get(node)
+        return valve if valve is not None else (self.dirty if dirty else self.clean).get(node)
+
+
+def distribute(zone: Zone, work: Pipework, demands: Mapping[str, float], *, dirty: bool = False) -> dict[Link, float]:
+    """Flow in every pipe of the zone when its ends draw `demands` (m3/s); lanes share by equal loss."""
+    if not zone.merges:
+        return tree_flows(zone, demands)
+    if not any(demands.get(end, 0.0) > 0 for end in zone.ends):
+        return dict.fromkeys(zone.links, 0.0)
+    arrivals: dict[str, int] = {}
+    for _, target in zone.links:
+        arrivals[target] = arrivals.get(target, 0) + 1
+    net = Network()
+    net.fix(zone.root, 0.0)
+    for source, target in zone.links:
+        pipe, stage = work.pipes[source, target], work.stage(target, dirty)
+        if arrivals[target] > 1 and stage is not None:
+            net.link((source, target), source, f"{target} inlet", pipe)
+        else:
+            net.link((source, target), source, target, pipe if stage is None else Series((pipe, stage)))
+    for node, number in arrivals.items():
+        stage = work.stage(node, dirty)
+        if number > 1 and stage is not None:
+            net.link(node, f"{node} inlet", node, stage)
+    for end in zone.ends:
+        net.draw(end, demands.get(end, 0.0))
+    flows = solve(net).flows
+    return {link: flows[link] for link in zone.links}
+
+
+def set_valves(zone: Zone, work: Pipework, demands: Mapping[str, float]) -> None:
+    """Set the valve of every open bypass of the zone so that, clean and at the peak, its branch takes its share of its split.
+
+    The valve's loss that gives the wanted flow is what the other lanes lose at it; the two are iterated together.
+    """
+    wanted = {node: share for node, share in work.shares.items() if node in zone.nodes}
+    for node in wanted:
+        work.valves.setdefault(node, Resistance(quadratic=1e10))
+    for _ in range(_VALVE_TURNS if wanted else 0):
+        flows = distribute(zone, work, demands)
+        through = node_flows(zone, flows, demands)
+        error = 0.0
+        for node, share in wanted.items():
+            source = next(s for s, t in zone.links if t == node)
+            split = _split_of(zone, source)
+            target = share * (through[split] if split != zone.root else sum(q for (s, _), q in flows.items() if s == split))
+            flow = max(through[node], 1e-12)
+            error = max(error, abs(flow / target - 1.0) if target > 0 else 0.0)
+            if target > 0:
+                # what stands across the valve and its lane's own pipes is fixed by the other lanes: dp = (k + r) q2
+                lane = _lane_resistance(zone, work, node, flow)
+                total = work.valves[node].quadratic + lane
+                work.valves[node] = Resistance(quadratic=max(total * (flow / target) ** 2 - lane, 1.0))
+        if error < _VALVE_CLOSE:
+            return
+
+
+def _split_of(zone: Zone, node: str) -> str:
+    """The split that a lane hangs on: back up the pipe until more than one leaves."""
+    while sum(1 for source, _ in zone.links if source == node) < 2:
+        upstream = [s for s, t in zone.links if t == node]
+        if not upstream:
+            return node
+        node = upstream[0]
+    return node
+
+
+def _lane_resistance(zone: Zone, work: Pipework, node: str, flow: float) -> float:
+    """What the pipes next to a bypass valve lose, as a coefficient on flow squared."""
+    return sum(work.pipes[link].loss(flow) for link in zone.links if node in link) / (flow * flow)
+
+
+@dataclass(slots=True)
+class ZoneState:
+    """Pressures of one zone at one state, Pa gauge, by node: at its inlet and at its outlet; `through` is the flow entering each node."""
+
+    inlet: dict[str, float]
+    outlet: dict[str, float]
+    through: dict[str, float]
+    flows: dict[Link, float]
+
+
+def propagate(
+    zone: Zone, work: Pipework, flows: Mapping[Link, float], start: float, demands: Mapping[str, float], *, dirty: bool
+) -> ZoneState:
+    """Pressure through the zone from `start` (Pa) at its root; where lanes meet, the lowest arrival counts."""
+    through = node_flows(zone, flows, demands)
+    inlet, outlet = {zone.root: start}, {zone.root: start}
+    arriving: dict[str, list[Link]] = {}
+    for link in zone.links:
+        arriving.setdefault(link[1], []).append(link)
+    for node in zone.nodes[1:]:
+        links = arriving[node]
+        running = [link for link in links if abs(flows[link]) > 0] or links
+        inlet[node] = min(outlet[link[0]] - work.pipes[link].loss(flows[link]) for link in running)
+        element = work.stage(node, dirty)
+        left = inlet[node] - (element.loss(through[node]) if element else 0.0)
+        left -= work.density * GRAVITY * work.lifts.get(node, 0.0)
+        held = work.holds.get(node)
+        outlet[node] = left if held is None else min(left, held)
+    return ZoneState(inlet, outlet, through, dict(flows))
+
+
+#: Losses go roughly with this power of flow: in it a train's spare pressure is almost a straight line.
+_POWER = 1.8
+_WITHIN = 10.0  # Pa: a thousandth of a psi
+
+
+def greatest_flow(spare: Callable[[float], float], most: float) -> float:
+    """The flow from 0 to `most` (m3/s) at which a falling `spare` pressure (Pa) is just used up; 0 or `most` where it never is.
+
+    False position (Illinois) in flow to the power of loss, which closes in within a few turns.
+    """
+    at_most = spare(most)
+    if at_most >= 0.0:
+        return most
+    at_rest = spare(0.0)
+    if at_rest <= 0.0:
+        return 0.0
+    low, high, f_low, f_high, side = 0.0, most**_POWER, at_rest, at_most, 0
+    for _ in range(60):
+        x = (low * f_high - high * f_low) / (f_high - f_low)
+        f = spare(x ** (1.0 / _POWER))
+        if abs(f) < _WITHIN or high - low <= 1e-9 * high:
+            break
+        if f > 0.0:
+            f_high = f_high / 2.0 if side > 0 else f_high
+            low, f_low, side = x, f, 1
+        else:
+            f_low = f_low / 2.0 if side < 0 else f_low
+            high, f_high, side = x, f, -1
+    return float(x ** (1.0 / _POWER))

@@ -1,0 +1,81 @@
+"""The raw water of a document: its design sample as a stream, and what follows from it for the whole train."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from trainapp.stages.working import FLOWS
+from trainapp.train.document import Document
+from trainapp.train.errors import DocumentError
+from trainapp.water.analytes import BY_KEY
+from trainapp.water.raw import Columns, raw_streams
+from trainapp.water.sample import Result, SampleError, read_sheet, worst
+from trainapp.water.stream import Stream
+
+#: Sources that surface water or whatever lies on the ground can reach; they are disinfected whatever one sample says.
+AT_RISK = frozenset({"surface", "spring", "dug_well", "rain"})
+
+
+@dataclass(frozen=True, slots=True)
+class RawWater:
+    """The water that enters the train.
+
+    Attributes:
+        stream: at three flows, one water.
+        sheet: results of the design sample by analyte; `sheets` those of every sample by id.
+        states: words of results that are no number ("absent", "present"), by analyte.
+        unnamed: results whose name is no analyte, kept and listed.
+        chlorinated: whether a residual arrives.
+    """
+
+    stream: Stream
+    sheet: Mapping[str, Result]
+    sheets: Mapping[str, Mapping[str, Result]]
+    states: Mapping[str, str]
+    unnamed: tuple[str, ...]
+    chlorinated: bool
+
+
+def raw_water(document: Document) -> RawWater:
+    """The design sample (or the worst of all taken at the supply) as a stream.
+
+    Raises:
+        DocumentError: a result that cannot be read, naming its place.
+    """
+    sheets = {sample.id: _sheet(sample.id, sample.results) for sample in document.samples}
+    at_supply = [sample.id for sample in document.samples if sample.word("at") == "supply"]
+    chosen = document.design_sample
+    sheet = worst(sheets[i] for i in at_supply) if chosen == "worst" else sheets[chosen]
+    cold, _ = document.supply.temperatures
+    names = [name for sample in document.samples for name in sample.results if name not in BY_KEY]
+    residual = sheet.get("free_chlorine") or sheet.get("total_chlorine")
+    return RawWater(
+        stream=raw_streams(Columns.of_sheet(sheet), len(FLOWS), cold),
+        sheet=sheet,
+        sheets=sheets,
+        states={name: r.state for name, r in sheet.items() if r.kind == "state"},
+        unnamed=tuple(dict.fromkeys(names)),
+        chlorinated=residual.high > 0.05 if residual else document.supply.word("source") == "mains",
+    )
+
+
+def _sheet(sample_id: str, results: Mapping[str, object]) -> Mapping[str, Result]:
+    try:
+        return read_sheet(results)
+    except SampleError as error:
+        place = ("samples", sample_id, "results", str(getattr(error, "analyte", "")))
+        raise DocumentError(place, str(error)) from None
+
+
+def needs_disinfection(document: Document, raw: RawWater) -> bool:
+    """Whether this water must be disinfected: bacteria in the sample, a source at risk, surface influence, or the designer's word."""
+    wish = document.goals.word("disinfect")
+    if wish == "yes":
+        return True
+    found = any(raw.sheet[name].low > 0.0 for name in ("total_coliform", "e_coli") if name in raw.sheet)
+    at_risk = document.supply.word("source") in AT_RISK or document.supply.word("surface_influence") == "yes"
+    return found or at_risk
+
+
+__all__ = ["AT_RISK", "RawWater", "needs_disinfection", "raw_water"]

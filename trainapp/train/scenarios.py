@@ -1,0 +1,49 @@
+"""The waters axis of a design run: the sample itself, each cleaning stage passed by, each assumed analyte at its plausible ends."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from trainapp.train.plan import Plan
+from trainapp.water.plausible import fill, plausible_of, set_plausible
+from trainapp.water.stream import Stream
+
+
+@dataclass(frozen=True, slots=True)
+class Scenarios:
+    """Raw water by case.
+
+    Attributes:
+        water: shape (rows, 2, 3 flows, cases); case 0 is the design sample.
+        while_cleaning: case in which a stage is passed by, by stage id.
+        gaps: (analyte, case at its low, case at its high plausible end).
+    """
+
+    water: Stream
+    while_cleaning: Mapping[str, int]
+    gaps: tuple[tuple[str, int, int], ...]
+
+
+def scenarios_of(plan: Plan) -> Scenarios:
+    """Lay the cases of a plan side by side."""
+    needed = needed_analytes(plan)
+    missing = [p for p in plausible_of(plan.source) if p.analyte in needed and np.isnan(plan.raw.stream.get(p.analyte)).any()]
+    cleaning = [node for node, stage in plan.stages.items() if node in plan.live and stage.passes_raw]
+    cases = 1 + len(cleaning) + 2 * len(missing)
+    water = Stream(np.repeat(plan.raw.stream.values, cases, axis=3), np.repeat(plan.raw.stream.known, cases, axis=1))
+    fill(water, [p for p in missing if p.analyte in plan.assumed])
+    gaps = []
+    for i, plausible in enumerate(missing):
+        low = 1 + len(cleaning) + 2 * i
+        set_plausible(water, plausible, low=low, high=low + 1)
+        gaps.append((plausible.analyte, low, low + 1))
+    return Scenarios(water, {node: 1 + i for i, node in enumerate(cleaning)}, tuple(gaps))
+
+
+def needed_analytes(plan: Plan) -> frozenset[str]:
+    """Analytes that a model or a limit of this train reads."""
+    judged = {limit.analyte for limits in plan.limits.values() for limit in limits}
+    return frozenset(plan.assumed | judged)
