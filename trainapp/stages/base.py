@@ -288,7 +288,8 @@ class Stage(ABC):
 
     def rating(self) -> Rating:
         """The flow one unit is made for."""
-        return Rating(self.settings.get("service_flow"), self.settings.get("peak_flow"), is_device_rating=bool({"service_flow", "peak_flow"} & self.settings.given))
+        is_makers = bool({"service_flow", "peak_flow"} & self.settings.given)
+        return Rating(self.settings.get("service_flow"), self.settings.get("peak_flow"), is_device_rating=is_makers)
 
     def cleaning(self, water: Stream, duty: Duty) -> Cleaning | None:
         """How it cleans itself in this duty, None where it does not."""
