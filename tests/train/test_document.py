@@ -175,6 +175,39 @@ def test_pipe_of_a_link(changed: Any) -> None:
     assert plain(document.tree["links"][0]) == {"from": "supply", "to": "screen", "pipe": {"size": "1-1/4 in"}}
 
 
+def test_what_is_neither_given_nor_has_a_default(changed: Any) -> None:
+    document = changed(("supply", "yield"), ..., ("room",), ..., ("stages", 4, "existing"), True)
+    assert document.supply.get("yield") is None and document.room.get("width") is None
+    for ask in (
+        lambda: document.supply.value("yield"),
+        lambda: document.supply.get("kind"),
+        lambda: document.stage("x"),
+        lambda: document.sample("x"),
+    ):
+        with pytest.raises(KeyError):
+            ask()
+    assert settings_of(document.stage("uv"))["existing"] is True
+    assert document.item_of(document.stage("uv")) is None and document != "a text"
+
+
+def test_more_stages_or_values_than_a_train_has_are_refused(farm_tree: dict[str, Any]) -> None:
+    crowd = [{"id": f"s{i}", "kind": "carbon_bed"} for i in range(1001)]
+    with pytest.raises(DocumentError, match="^stages: a train has at most 1000 stages"):
+        Document.of({**farm_tree, "stages": [*farm_tree["stages"], *crowd]})
+    with pytest.raises(DocumentError, match="more than 400000 values"):
+        loads('{"log": [' + "1," * 400_000 + "1]}")
+
+
+def test_a_stage_whose_kind_or_item_has_gone(farm: Document) -> None:
+    entry = farm.stage("softener")
+    with pytest.raises(DocumentError, match='^stages.softener.kind: "sun_lamp" is not a kind of stage$'):
+        settings_of(entry.model_copy(update={"kind": "sun_lamp"}))
+    with pytest.raises(DocumentError, match='^stages.softener.item: "gone" is neither'):
+        settings_of(entry.model_copy(update={"item": "gone"}))
+    with pytest.raises(DocumentError, match='^stages.softener.settings.salt_dose: "much" is not'):
+        settings_of(entry.model_copy(update={"settings": {"salt_dose": "much"}}))
+
+
 # Refusals ---------------------------------------------------------------------------------------------------------------------
 
 STAGE, LINK, RESULT = ("stages", 4, "settings"), ("links", 0), ("samples", 0, "results")
@@ -246,6 +279,27 @@ REFUSED: list[tuple[str, tuple[Any, ...], Any]] = [
     ("stages.uv.item", ("stages", 4, "item"), "no-such-item"),
     ("stages.#4", ("stages", 3), 5),
     ("outlets", ("outlets",), []),
+    ("samples.spring.date", ("samples", 0, "date"), "2026-W01-1"),
+    ("samples.spring.results.iron", (*RESULT, "iron"), {"value": "1 mg/L", "method": "guess"}),
+    ("demand.fixtures", ("demand", "fixtures"), 5),
+    ("supply.pump_curve.#1", ("supply", "pump_curve", 0), ["0 gpm"]),
+    ("supply.temperature", ("supply", "temperature"), ["9 degC"]),
+    ("supply", ("supply", "control"), "constant"),
+    ("supply.residual", ("supply",), {"kind": "mains", "static": "50 psi", "residual": "50 psi", "at_flow": "9 gpm"}),
+    ("stages.uv.settings.certificate", (*STAGE, "certificate"), 7),
+    ("stages.uv.settings.existing", (*STAGE, "existing"), "maybe"),
+    ("stages.uv.settings.drain", (*STAGE, "drain"), "sewer"),
+    ("stages.uv.settings.drain.size", (*STAGE, "drain"), {"size": "0 in"}),
+    ("stages.uv.settings.inlet_limits.iron", (*STAGE, "inlet_limits"), {"iron": "0.1 mg/L"}),
+    ("stages.uv.settings.inlet_limits.iron.source", (*STAGE, "inlet_limits"), {"iron": {"max": "1 mg/L", "source": 5}}),
+    ("stages.uv.settings.inlet_limits.ph", (*STAGE, "inlet_limits"), {"ph": {"min": "9", "max": "7"}}),
+    ("stages.uv.settings.head_loss.#2", (*STAGE, "head_loss"), [["5 gpm", "2 psi"], ["9 gpm", "2 psi"]]),
+    ("stages.uv.settings.head_loss", (*STAGE, "head_loss"), [["0 gpm", "0 psi"]]),
+    (
+        "stages.ro.settings.removal.nitrate",
+        ("stages", "+"),
+        {"id": "ro", "kind": "declared", "settings": {"removal": {"nitrate": "120 %"}}},
+    ),
     ("accepted.#1", ("accepted",), [{"code": "velocity"}]),
     ("version", ("version",), 2),
     ("version", ("version",), "1"),

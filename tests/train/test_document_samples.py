@@ -39,7 +39,7 @@ def test_waters_do_not_contradict_themselves(path: Path) -> None:
         for metal in ("iron", "manganese"):
             assert sheet.get(f"{metal}_dissolved", 0.0) <= sheet.get(metal, math.inf)
         if {"uvt", "uvt_filtered", "iron", "iron_dissolved"} <= sheet.keys():
-            # Ferric iron absorbs 0.0844 per cm and mg/L (EPA 815-R-06-007 after Bolton et al. 2001, from memory): it leaves with the filter.
+            # Ferric iron absorbs 0.0844 per cm and mg/L (EPA 815-R-06-007 after Bolton et al. 2001, from memory).
             leaves = math.log10(sheet["uvt_filtered"] / sheet["uvt"])
             assert leaves >= 0.0844 * (sheet["iron"] - sheet["iron_dissolved"]) - 0.002
         _check_charge(sheet)

@@ -64,6 +64,16 @@ def test_a_stage_goes_in_front_of_the_house(farm: Document) -> None:
     assert after.stages[-1].settings == {"tank_diameter": "10 in"}
 
 
+def test_a_stage_goes_in_front_of_the_house_behind_all_that_leads_there(farm: Document) -> None:
+    two = done(farm, AddParallel(beside="uv"))
+    after = done(two, AddStage(kind="carbon_bed"))
+    assert {"uv>carbon-bed", "uv-2>carbon-bed", "carbon-bed>house"} <= pipes(after) and "uv>house" not in pipes(after)
+    loose = done(farm, AddStage(kind="uv_chamber", loose=True, beside={"count": 2}))
+    assert loose.tree["stages"][-1] == {"id": "uv-chamber", "kind": "uv_chamber", "count": 2, "settings": {}} and pipes(loose) == pipes(
+        farm
+    )
+
+
 def test_a_stage_opens_a_pipe_and_keeps_what_the_pipe_said(farm: Document) -> None:
     wide = done(farm, SetValue(path="links.iron>softener.pipe", value={"size": "1-1/4 in"}))
     after = done(wide, AddStage(kind="carbon_bed", id="taste", into=("iron", "softener")))
@@ -175,6 +185,27 @@ def test_any_place_is_set_and_cleared(farm: Document) -> None:
     for odd in (float("nan"), {1: 2}, object(), "\ud800"):
         with pytest.raises(DocumentError):
             plan_edit(farm, SetValue(path="mine", value=odd))
+
+
+def test_places_that_are_not_there(farm: Document) -> None:
+    for edit in (
+        SetValue(path=(), value=1),
+        SetValue(path=("samples", "spring", "id", "x"), value=1),
+        SetValue(path=("links", 99, "pipe"), value={}),
+        RemoveValue(path=("samples", "#9")),
+        RemoveValue(path=("links", -1)),
+        Rename(what="sample", old="none", new="x"),
+        Rename(what="outlet", old="none", new="x"),
+        Paste(stages=[{"kind": "softener"}]),
+        Batch(edits=[SetValue(path="outlets", value=[])]),
+        Batch(edits=[SetValue(path=("stages", "uv", "settings"), value=[])]),
+    ):
+        with pytest.raises(DocumentError):
+            plan_edit(farm, edit)
+    bare = done(
+        farm, RemoveValue(path="log"), SetValue(path=("log", 0), value={"what": "lamp"}), SetValue(path=("links", 0, "to"), value="screen")
+    )
+    assert bare.log == [{"what": "lamp"}] and pipes(bare) == pipes(farm)
 
 
 def test_outlets(farm: Document) -> None:

@@ -36,7 +36,8 @@ def lanes(*shares: str):
 @given(peak=st.floats(1.0, 12.0), garden=st.floats(0.5, 6.0), share=st.floats(0.05, 0.6))
 def test_water_is_neither_made_nor_lost(peak: float, garden: float, share: float) -> None:
     base = lanes(f"{share:.4f}").tree
-    tree = {**base, "demand": {"peak": f"{peak} gpm", "daily": "280 gal"}, "outlets": {"yard": {"peak": f"{garden} gpm", "daily": "60 gal"}}}
+    outlets = {"yard": {"peak": f"{garden} gpm", "daily": "60 gal"}}
+    tree = {**base, "demand": {"peak": f"{peak} gpm", "daily": "280 gal"}, "outlets": outlets}
     tree["links"] = [*base["links"], {"from": "screen", "to": "yard"}]
     plan = open_plan(type(lanes()).of(tree))
     evaluation = evaluate(plan, keep_working=False)

@@ -164,6 +164,53 @@ def test_a_file_that_reads_back_changed_is_said(tmp_path: Path, farm: Document, 
         save(farm, tmp_path / "farm.json")
 
 
+def test_a_document_that_does_not_read_back_is_not_written(
+    tmp_path: Path, farm: Document, other: Document, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for text, sentence in (("{", "could not be opened again: line 1"), (dumps(other), "reads back other than it is")):
+        monkeypatch.setattr(store, "dumps", lambda document, text=text: text)
+        with pytest.raises(StoreError, match=f"nothing was written.*{sentence}"):
+            save(farm, tmp_path / "farm.json")
+    assert names(tmp_path) == []
+
+
+def test_a_file_held_for_a_moment_is_tried_again(tmp_path: Path, farm: Document, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(store, "_TRIES", 3)
+    monkeypatch.setattr(store, "_PAUSE", 0.0)
+    real, refused = os.replace, [PermissionError(errno.EACCES, "held"), PermissionError(errno.EACCES, "held")]
+
+    def replace(source: Any, target: Any) -> None:
+        if refused:
+            raise refused.pop()
+        real(source, target)
+
+    monkeypatch.setattr(store.os, "replace", replace)
+    save(farm, tmp_path / "farm.json")
+    assert load(tmp_path / "farm.json") == farm
+    refused.extend(PermissionError(errno.EACCES, "held") for _ in range(3))
+    with pytest.raises(StoreError, match="cannot save farm.json: held; the file is as it was"):
+        save(farm, tmp_path / "farm.json")
+
+
+def test_only_what_dead_processes_of_this_machine_left_is_swept(tmp_path: Path, farm: Document) -> None:
+    machine = store._here().partition("-")[0]
+    with subprocess.Popen([sys.executable, "-c", "pass"]) as process:
+        process.wait()
+    dead, mine, odd = f"{machine}-{process.pid}", f"{machine}-{os.getpid()}", f"{machine}-x"
+    living, elsewhere = f"{machine}-{os.getppid()}", f"00000000-{process.pid}"
+    left = {who: f".farm[1].json.{who}.abcd.tmp" for who in (dead, mine, odd, living, elsewhere)}
+    for name in left.values():
+        (tmp_path / name).touch()
+    save(farm, tmp_path / "farm[1].json")
+    assert names(tmp_path) == sorted(["farm[1].json", *(name for who, name in left.items() if who != dead)])
+
+
+def test_fingerprint(tmp_path: Path) -> None:
+    assert fingerprint(tmp_path / "none") is None
+    with pytest.raises(StoreError, match="^cannot read "):
+        fingerprint(tmp_path)
+
+
 def test_data_is_on_disk_before_its_name_is(tmp_path: Path, farm: Document, monkeypatch: pytest.MonkeyPatch) -> None:
     calls = Faults(monkeypatch, 0, 0, False).calls
     save(farm, tmp_path / "farm.json")
@@ -171,7 +218,6 @@ def test_data_is_on_disk_before_its_name_is(tmp_path: Path, farm: Document, monk
     assert steps == ["write", "fsync", "replace", "fsync"]
 
 
-@pytest.mark.skipif(os.name == "nt", reason="no fork")
 def test_kills_at_random_times(tmp_path: Path, farm: Document, other: Document) -> None:
     path = tmp_path / "home" / "farm.json"
     path.parent.mkdir()
@@ -182,20 +228,23 @@ def test_kills_at_random_times(tmp_path: Path, farm: Document, other: Document) 
     dice = random.Random(7)
     script = Path(__file__).with_name("saving_loop.py")
     environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
-    left = 0
+    midway = 0
     with subprocess.Popen(
         [sys.executable, str(script), str(tmp_path)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment
     ) as server:
         assert server.stdin and server.stdout
-        for _ in range(KILLS):
+        kills = 0
+        while kills < KILLS or (not midway and kills < 20 * KILLS):
+            kills += 1
             server.stdin.write(f"{path}\n")
             server.stdin.flush()
             child = int(server.stdout.readline())
             time.sleep(dice.uniform(0.001, 0.04))
             os.kill(child, signal.SIGKILL)
             assert path.read_bytes() in whole
+            midway += len(names(path.parent)) > 1
         server.stdin.close()
-        left = len(names(path.parent))
     assert load(path) in (farm, other)
+    assert midway > 0, "some of the kills came in the middle of a save"
     save(farm, path)
-    assert names(path.parent) == ["farm.json"], f"{left} files stood there before"
+    assert names(path.parent) == ["farm.json"], "the next save sweeps up what the killed ones left"

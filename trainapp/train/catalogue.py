@@ -59,6 +59,12 @@ class Catalogue:
         return {name: row for name, row in self._rows.items() if all(word in _haystack(name, row) for word in words)}
 
 
+def row_of(item: str, items: Mapping[str, ItemRow] | None, catalogue: Catalogue | None) -> ItemRow | None:
+    """The row of an item: the document's own, else the catalogue's (the program's own where none is given); None where it is in neither."""
+    own = (items or {}).get(item)
+    return own if own is not None else (catalogue or Catalogue.load()).row(item)
+
+
 def _haystack(name: str, row: ItemRow) -> str:
     kind = registry.kind(row.kind)
     return " ".join((name, row.word("label"), row.kind, kind.spec.label if kind else "", row.word("note"))).casefold()

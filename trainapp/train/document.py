@@ -6,9 +6,9 @@ not in the file (or was not edited) is written.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import Field, PrivateAttr
 
@@ -17,7 +17,7 @@ from trainapp.hydraulics.demand import daily_use
 from trainapp.stages import registry
 from trainapp.stages.base import Settings
 from trainapp.train import rules
-from trainapp.train.catalogue import Catalogue
+from trainapp.train.catalogue import Catalogue, row_of
 from trainapp.train.errors import Bad, DocumentError, Report
 from trainapp.train.graph import flow_order, graph_of
 from trainapp.train.migrate import current
@@ -48,6 +48,8 @@ __all__ = [
     "Report", "Room", "Sample", "Site", "StageEntry", "Supply", "blank", "dumps", "flow_order", "graph", "item_reports", "load", "loads",
     "settings_of",
 ]  # fmt: skip
+
+Named = TypeVar("Named", StageEntry, Sample)
 
 #: The graph of a document, see :func:`trainapp.train.graph.graph_of`.
 graph = graph_of
@@ -115,17 +117,15 @@ class Document(Section):
 
     def stage(self, stage_id: str) -> StageEntry:
         """One stage by its id; KeyError where there is none."""
-        return next((s for s in self.stages if s.id == stage_id), None) or _missing(stage_id)
+        return _named(self.stages, stage_id)
 
     def sample(self, sample_id: str) -> Sample:
         """One sample by its id; KeyError where there is none."""
-        return next((s for s in self.samples if s.id == sample_id), None) or _missing(sample_id)
+        return _named(self.samples, sample_id)
 
     def item_of(self, entry: StageEntry, catalogue: Catalogue | None = None) -> ItemRow | None:
         """The row of the item that a stage names: the document's own, else the catalogue's; None where it names none."""
-        if entry.item is None:
-            return None
-        return self.items.get(entry.item) or (catalogue or Catalogue.load()).row(entry.item)
+        return None if entry.item is None else row_of(entry.item, self.items, catalogue)
 
     def pipe_of(self, link: LinkEntry) -> tuple[PipeSegment, ...]:
         """The segments of a link in flow order.
@@ -160,7 +160,10 @@ class Document(Section):
         return daily_use(self.people, self.supply.kind).volume
 
 
-def _missing(name: str) -> Any:
+def _named(rows: Iterable[Named], name: str) -> Named:
+    for row in rows:
+        if row.id == name:
+            return row
     raise KeyError(name)
 
 
@@ -206,7 +209,7 @@ def settings_of(entry: StageEntry, catalogue: Catalogue | None = None, items: Ma
         raise DocumentError(f"stages.{entry.id}.kind", f'"{entry.kind}" is not a kind of stage')
     row = None
     if entry.item is not None:
-        row = (items or {}).get(entry.item) or (catalogue or Catalogue.load()).row(entry.item)
+        row = row_of(entry.item, items, catalogue)
         if row is None:
             raise DocumentError(f"stages.{entry.id}.item", f'"{entry.item}" is neither an item of the document nor in the catalogue')
     try:

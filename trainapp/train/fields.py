@@ -144,7 +144,7 @@ def read_date(value: object) -> date | None:
     if value == "":
         return None
     try:
-        if isinstance(value, str) and len(value) == 10:
+        if isinstance(value, str) and len(value) == 10 and value[7] == "-":
             return date.fromisoformat(value)
     except ValueError:
         pass

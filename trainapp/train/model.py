@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, ValidationError
 from trainapp.hydraulics.demand import default_table
 from trainapp.train.defaults import Default, default
 from trainapp.train.errors import Bad, Place, number, quoted
-from trainapp.train.fields import Counts, Curve, Day, Kept, Points, Price, Quantity, Span, Whole, read_whole
+from trainapp.train.fields import Counts, Curve, Day, Kept, Points, Price, Quantity, Span, Whole
 
 Length = Annotated[str, Quantity("length")]
 Height = Annotated[str, Quantity("length", "any")]
@@ -383,8 +383,3 @@ _PLAIN = {
     "model_type": "{} is not an object",
     "model_attributes_type": "{} is not an object",
 }
-
-
-def people_of(value: object) -> int | None:
-    """A head count, None where there is none."""
-    return None if value is None else read_whole(value, 0, 100_000)

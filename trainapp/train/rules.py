@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 from trainapp.hydraulics.demand import fixture_labels
 from trainapp.hydraulics.pipes import PipeError, fitting_kinds, pipe_size
 from trainapp.stages import registry
-from trainapp.train.catalogue import Catalogue
 from trainapp.train.errors import Bad, DocumentError, Place, Report, dotted, number, quoted
 from trainapp.train.graph import build, check_id, idle_reports, link_place
 from trainapp.train.model import ItemRow, LinkEntry, PipeSegment, Sample, Section, StageEntry
@@ -150,7 +149,7 @@ def _check_stage(document: Document, entry: StageEntry, at: Place) -> Iterator[R
     yield from _placed(check_settings(kind.spec, entry.beside, at, beside=True), at, place)
     yield from _placed(check_settings(kind.spec, entry.settings, (*at, "settings")), at, place)
     if entry.item is not None:
-        row = document.items.get(entry.item) or Catalogue.load().row(entry.item)
+        row = document.item_of(entry)
         if row is None:
             raise Bad(f"{quoted(entry.item)} is neither an item of the document nor in the catalogue", (*at, "item"))
         if row.kind != entry.kind:

@@ -72,7 +72,7 @@ def _limit(analyte: str, row: object) -> Limit:
     if not isinstance(row, dict) or not {"max", "min"} & row.keys():
         raise Bad('a limit is an object with "max", "min" or both', (analyte,))
     bounds: dict[str, float | None] = {"min": None, "max": None}
-    for end in bounds.keys() & row.keys():
+    for end in (end for end in bounds if end in row):
         try:
             bounds[end] = read_quantity(row[end], known.dimension, "zero" if known.dimension != "temperature" else "any")
         except Bad as bad:
