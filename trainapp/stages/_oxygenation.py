@@ -7,46 +7,38 @@ together, so the pair is a second-order reaction with a closed solution.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
 
-from trainapp import data
 from trainapp.stages._oxidation import constants, demand
 from trainapp.stages.working import Array, Working
 from trainapp.water.stream import Stream
-
-_KELVIN = 273.15
+from trainapp.water.thermodynamics import KELVIN, log_k
 
 
 @cache
-def _log_k(group: str, name: str, temperature: float) -> float:
-    rows = data.load_toml("water/thermodynamics.toml")[group][name]
-    t = temperature + _KELVIN
-    a: Sequence[float] = rows["log_k"]
-    return float(a[0] + a[1] * t + a[2] / t + a[3] * np.log10(t) + a[4] / t**2 + rows.get("square", 0.0) * t**2)
-
-
 def pk_water(temperature: float) -> float:
-    """pKw at degC (resources/water/thermodynamics.toml)."""
-    return -_log_k("species", "hydroxide", temperature)
+    """pKw at degC."""
+    return -float(log_k("species", "hydroxide", temperature))
 
 
+@cache
 def pk_carbonic(temperature: float) -> float:
     """First dissociation of carbonic acid, pK1 at degC; Plummer and Busenberg (1982)."""
-    return _log_k("species", "carbon_dioxide", temperature) - _log_k("species", "bicarbonate", temperature)
+    return float(log_k("species", "carbon_dioxide", temperature) - log_k("species", "bicarbonate", temperature))
 
 
+@cache
 def log_henry(temperature: float) -> float:
     """Decadic logarithm of the mol/L of carbon dioxide that water holds per atm, degC; Plummer and Busenberg (1982), from memory."""
-    return _log_k("gases", "carbon_dioxide", temperature)
+    return float(log_k("gases", "carbon_dioxide", temperature))
 
 
 @cache
 def oxygen_saturation(temperature: float) -> float:
     """mg/L of oxygen in fresh water under damp air at one atmosphere, degC 0 to 40; Benson and Krause (1984), from memory."""
-    t = temperature + _KELVIN
+    t = temperature + KELVIN
     return float(np.exp(-139.34411 + 1.575701e5 / t - 6.642308e7 / t**2 + 1.243800e10 / t**3 - 8.621949e11 / t**4))
 
 
