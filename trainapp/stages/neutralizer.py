@@ -137,7 +137,8 @@ class Neutralizer(Stage):
         formula = "dx/dt = (k₁ a_H + k₂ a_CO₂ + k₃)(1 − Ω^⅔) · 6 (1 − ε)/d"
         for flow in FLOWS:
             result = "ph" if flow == "peak" else f"ph_{flow}"
-            w.step("pH", f"pH it leaves with, {flow}", out.row("ph"), "ph", source="plummer-wigley-parkhurst-1978", at=flow, formula=formula, result=result)
+            w.step("pH", f"pH it leaves with, {flow}", out.row("ph"), "ph", source="plummer-wigley-parkhurst-1978", at=flow,
+                   formula=formula, result=result)  # fmt: skip
         w.step("ΔH", "hardness it adds at the peak", given, "hardness", formula="100.09 · x", result="hardness_added")
         w.step("ΔH_t", "hardness it adds at a trickle", given, "hardness", at="trickle", result="hardness_added_trickle")
         loss = self.bed_loss(contact, duty)
