@@ -85,6 +85,7 @@ def _run(plan: Plan, stage: Stage, inlet: Stream, flows: Mapping[Link, Array], s
         unsafe=plan.unsafe,
         chlorinated=plan.chlorinated,
         source=plan.source,
+        uv_dose=plan.document.goals.value("uv_dose"),
     )
     working, remarks = Working(keep), list[Remark]()
     outlet = stage.treat(inlet, duty, working, remarks)
