@@ -32,6 +32,7 @@ _CALCIUM, _MAGNESIUM, _DIOXIDE = (1000.0 * BY_KEY[key].molar for key in ("calciu
 _ALKALINITY = 2000.0 * BY_KEY["alkalinity"].equivalent
 _BACKGROUND = ("sodium", "potassium", "chloride", "sulfate", "nitrate")
 _MONTH_DAYS = 30.4
+_PACE = "plummer-wigley-parkhurst-1978"
 
 
 @dataclass(slots=True)
