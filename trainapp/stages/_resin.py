@@ -76,7 +76,7 @@ class Resin:
 
     def run(self, water: Stream, duty: Duty, w: Working) -> Run:
         """Load, capacity and the days that follow from them at the day's use."""
-        c, (k_iron, k_manganese) = self.constants, self.allowances
+        k_iron, k_manganese = self.allowances
         hardness = w.step("H", "hardness entering", water.row("hardness"), "hardness", at="average")
         iron = w.step("Fe", "iron entering", water.get("iron"), "concentration", at="average")
         manganese = w.step("Mn", "manganese entering", water.get("manganese"), "concentration", at="average")
@@ -104,6 +104,12 @@ class Resin:
             result="capacity",
             at="average",
         )
+        last, interval = self._days(load, capacity, duty, w)
+        return Run(load, capacity, last, interval)
+
+    def _days(self, load: Array, capacity: Array, duty: Duty, w: Working) -> tuple[Array, Array]:
+        """s until the resin is used up, and s from one regeneration to the next."""
+        c = self.constants
         daily = w.step("V_d", "water used in a day", duty.daily, "volume")
         use = w.step(
             "U", "hardness used up in a day", load * (daily * 1e-3), "grains", formula="H_c · V_d", result="daily_load", at="average"
@@ -138,7 +144,7 @@ class Resin:
             result="time_between_regenerations",
             at="average",
         )
-        return Run(load, capacity, last, interval)
+        return last, interval
 
     def _dose_steps(self, w: Working) -> None:
         c = self.constants

@@ -235,7 +235,7 @@ class SedimentCartridge(Stage):
                     iron,
                     c["ferrous"],
                     "concentration",
-                    cause="fine-before-iron",
+                    cause=f"fine-before-iron:{self.id}",
                 )
             )
         cloudy, clear = (pick(stream.get("turbidity"), reading=FAVOURABLE) for stream in (water, out))

@@ -233,7 +233,7 @@ class UvChamber(Stage):
                 "uvt",
                 source="nsf-ansi-55",
                 status="secondary",
-                cause=f"uvt-unknown-{self.id}",
+                cause="sample-gap:uvt",
             )
         if least >= limit - SLACK:
             return None
