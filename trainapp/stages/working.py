@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal, TypeVar
+from dataclasses import dataclass
+from typing import Any, Literal, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,17 +56,21 @@ class Result:
     shown: float
 
 
-@dataclass(slots=True)
 class Working:
     """Collects steps and results while a stage is computed.
 
     The steps are the code path itself: a stage writes ``a = w.step("A", ...value...)`` and goes on with `a`.
-    With ``keep=False`` (many waters) nothing is stored and `step` costs one call.
+    With ``keep=False`` (many waters) nothing is stored and `step` costs one call. What is shown of an array is picked out only when
+    someone looks.
     """
 
-    keep: bool = True
-    steps: list[Step] = field(default_factory=list)
-    results: dict[str, Result] = field(default_factory=dict)
+    __slots__ = ("_lines", "_results", "_steps", "keep")
+
+    def __init__(self, keep: bool = True) -> None:
+        self.keep = keep
+        self._lines: list[tuple[Any, ...]] = []
+        self._steps: list[Step] = []
+        self._results: dict[str, Result] = {}
 
     def step(
         self,
@@ -85,11 +89,28 @@ class Working:
     ) -> T:
         """Record one line and give its value back. `at` and `reading` choose what is shown of an array; water 0 is shown."""
         if self.keep:
-            shown = pick(value, at, reading)
-            self.steps.append(Step(symbol, meaning, formula, shown, dimension, unit, source, result, note))
-            if result:
-                self.results[result] = Result(np.asarray(value, dtype=np.float64), dimension, unit, shown)
+            self._lines.append((symbol, meaning, formula, value, dimension, unit, source, result, note, at, reading))
         return value
+
+    @property
+    def steps(self) -> list[Step]:
+        """The lines in calculation order."""
+        self._look()
+        return self._steps
+
+    @property
+    def results(self) -> dict[str, Result]:
+        """The named numbers, in calculation order."""
+        self._look()
+        return self._results
+
+    def _look(self) -> None:
+        for line in self._lines[len(self._steps) :]:
+            symbol, meaning, formula, value, dimension, unit, source, result, note, at, reading = line
+            shown = pick(value, at, reading)
+            self._steps.append(Step(symbol, meaning, formula, shown, dimension, unit, source, result, note))
+            if result:
+                self._results[result] = Result(np.asarray(value, dtype=np.float64), dimension, unit, shown)
 
 
 def pick(value: float | Array, at: FlowName = "peak", reading: int = ADVERSE) -> float:

@@ -31,7 +31,7 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
         state = propagate(zone, plan.work, flows, source.lowest(flow + drawn), demands, dirty=True)
         return state.outlet[HOUSE] - plan.goal_pressure
 
-    by_pressure = greatest_flow(spare, most) if most > 0 else 0.0
+    by_pressure = greatest_flow(spare, most, states.delivered.get(HOUSE, 0.0))
     w = Working()
     w.step("Q_s", "most the supply gives, other ends drawing", most, "flow", formula="end of the supply's curve − other ends")
     w.step("Q_p", "flow at which the wanted pressure is just left", by_pressure, "flow", formula="p_lowest(Q) − Σ Δp_dirty(Q) = wanted")
@@ -82,8 +82,10 @@ def _ratings(plan: Plan, zone: Zone, others: Mapping[str, float], states: PeakSt
     return reached
 
 
-def backwash_flow(plan: Plan, node: str, wanted: float) -> float:
-    """m3/s that reach one unit's inlet at `wanted` (Pa) with the supply at its lowest, dirty filters ahead, nothing else drawn."""
+def backwash_flow(plan: Plan, node: str, wanted: float, guess: float) -> float:
+    """m3/s that reach one unit's inlet at `wanted` (Pa) with the supply at its lowest, dirty filters ahead, nothing else drawn.
+
+    `guess` is a flow to start from."""
     zone = plan.zone_of(node)
     source = plan.sources[zone.root]
     path = plan.path_to(node)
@@ -96,10 +98,10 @@ def backwash_flow(plan: Plan, node: str, wanted: float) -> float:
             left -= element.loss(flow) if element else 0.0
         return left
 
-    return greatest_flow(spare, _most(source))
+    return greatest_flow(spare, _most(source), guess)
 
 
-def most_push(plan: Plan) -> tuple[float, dict[str, float]]:
+def most_push(plan: Plan, guess: float) -> tuple[float, dict[str, float]]:
     """Flow with every tap of the house open until 10 psi are left there, filters clean; and what each node then carries.
 
     Flow controls are left out: the question is what would pass without them.
@@ -111,7 +113,7 @@ def most_push(plan: Plan) -> tuple[float, dict[str, float]]:
         flows = distribute(zone, plan.work, {HOUSE: flow})
         return propagate(zone, plan.work, flows, source.running(flow), {HOUSE: flow}, dirty=False).outlet[HOUSE] - OPEN_TAPS
 
-    flow = greatest_flow(spare, _most(source))
+    flow = greatest_flow(spare, _most(source), guess)
     return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}), {HOUSE: flow})
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
-from trainapp.stages.base import Duty, Remark, Stage
+from trainapp.stages.base import Remark, Stage
 from trainapp.stages.working import PEAK, Array, Working
 from trainapp.train.capacity import backwash_flow, capacity_of, most_push
 from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
@@ -44,13 +46,14 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
         stages[node] = _run(plan, stage, inlet, flows, states, keep_working)
         streams[node] = _passed_by(stages[node], cases.while_cleaning.get(node))
     through = {node: _through(plan, node, flows) for node in plan.order}
-    push, pushed = most_push(plan)
+    capacity = capacity_of(plan, states)
+    push, pushed = most_push(plan, 2.0 * capacity.flow)
     return Evaluation(
         plan=plan,
-        points=_points(plan, streams, through, states, keep_working),
+        points=_points(plan, streams, through, states),
         stages=stages,
         links=_links(plan, flows, states),
-        capacity=capacity_of(plan, states),
+        capacity=capacity,
         while_cleaning=cases.while_cleaning,
         gaps=cases.gaps,
         delivered=states.delivered,
@@ -76,31 +79,22 @@ def _through(plan: Plan, node: str, flows: Mapping[Link, Array]) -> Array:
 def _run(plan: Plan, stage: Stage, inlet: Stream, flows: Mapping[Link, Array], states: PeakStates, keep: bool) -> StageResult:
     flow = _through(plan, stage.id, flows)
     daily = float(flow[1]) * SECONDS_A_DAY
-    duty = Duty(
-        # a lane that is shut at night still holds water: keep contact times finite
-        flows=np.maximum(flow, 1e-9)[:, None] / stage.count,
-        daily=daily / stage.count,
-        cold=plan.cold,
-        warm=plan.warm,
-        unsafe=plan.unsafe,
-        chlorinated=plan.chlorinated,
-        source=plan.source,
-        uv_dose=plan.document.goals.value("uv_dose"),
-    )
+    # a lane that is shut at night still holds water: keep contact times finite
+    duty = replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / stage.count, daily=daily / stage.count)
     working, remarks = Working(keep), list[Remark]()
     outlet = stage.treat(inlet, duty, working, remarks)
     state = states.of(stage.id)
     entering = Pressures(state.clean.inlet[stage.id], state.dirty.inlet[stage.id], state.lowest.inlet[stage.id])
-    clean, dirty = _own_loss(plan, stage, state.clean), _own_loss(plan, stage, state.dirty)
+    clean, dirty = _own_loss(stage, state.clean), _own_loss(stage, state.dirty)
     result = StageResult(stage, inlet, outlet, flow, daily, entering, clean, dirty, working, remarks, stage.cleaning(inlet, duty))
     if keep:
         _hydraulic_steps(result)
     if result.cleaning is not None:
-        result.backwash_available = backwash_flow(plan, stage.id, result.cleaning.pressure)
+        result.backwash_available = backwash_flow(plan, stage.id, result.cleaning.pressure, result.cleaning.flow)
     return result
 
 
-def _own_loss(plan: Plan, stage: Stage, state: ZoneState) -> float:
+def _own_loss(stage: Stage, state: ZoneState) -> float:
     """What the stage itself takes, Pa: with the valve that was set, and what a regulator holds back."""
     return state.inlet[stage.id] - state.outlet[stage.id]
 
@@ -120,15 +114,12 @@ def _passed_by(result: StageResult, column: int | None) -> Stream:
     return result.outlet
 
 
-def _points(
-    plan: Plan, streams: Mapping[str, Stream], through: Mapping[str, Array], states: PeakStates, keep: bool
-) -> dict[str, PointResult]:
+def _points(plan: Plan, streams: Mapping[str, Stream], through: Mapping[str, Array], states: PeakStates) -> dict[str, PointResult]:
     points = {}
     for node in plan.order:
         state = states.at(node)
         pressure = Pressures(state.clean.outlet[node], state.dirty.outlet[node], state.lowest.outlet[node])
-        working = pressure_working(plan, node, states) if keep else Working(False)
-        points[node] = PointResult(node, through[node], pressure, streams[node], working)
+        points[node] = PointResult(node, through[node], pressure, streams[node], partial(pressure_working, plan, node, states))
     return points
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from trainapp.stages.base import Cleaning, Remark, Stage
@@ -23,7 +24,7 @@ class Pressures:
     lowest: float
 
 
-@dataclass(slots=True)
+@dataclass
 class PointResult:
     """The water leaving one node.
 
@@ -32,14 +33,19 @@ class PointResult:
         flow: m3/s at trickle, average, peak, shape (3,).
         pressure: at its outlet.
         water: the stream leaving it.
-        working: steps behind flow and pressure.
+        explain: makes the steps behind flow and pressure; `working` keeps them.
     """
 
     at: str
     flow: Array
     pressure: Pressures
     water: Stream
-    working: Working
+    explain: Callable[[], Working]
+
+    @cached_property
+    def working(self) -> Working:
+        """Steps behind flow and pressure, made when someone looks."""
+        return self.explain()
 
 
 @dataclass(slots=True)

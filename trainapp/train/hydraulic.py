@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
@@ -149,27 +150,32 @@ _POWER = 1.8
 _WITHIN = 10.0  # Pa: a thousandth of a psi
 
 
-def greatest_flow(spare: Callable[[float], float], most: float) -> float:
+def greatest_flow(spare: Callable[[float], float], most: float, guess: float = 0.0) -> float:
     """The flow from 0 to `most` (m3/s) at which a falling `spare` pressure (Pa) is just used up; 0 or `most` where it never is.
 
-    False position (Illinois) in flow to the power of loss, which closes in within a few turns.
+    In flow to the power of loss the line is almost straight: from rest and one guess, the next turns land within a few Pa. Once the
+    crossing is bracketed, false position (Illinois) keeps it so.
     """
-    at_most = spare(most)
-    if at_most >= 0.0:
-        return most
     at_rest = spare(0.0)
-    if at_rest <= 0.0:
+    if at_rest <= 0.0 or most <= 0.0:
         return 0.0
-    low, high, f_low, f_high, side = 0.0, most**_POWER, at_rest, at_most, 0
+    end = most**_POWER
+    low, f_low, high, f_high, side = 0.0, at_rest, end, math.nan, 0
+    x = min(guess or most, most) ** _POWER
     for _ in range(60):
-        x = (low * f_high - high * f_low) / (f_high - f_low)
         f = spare(x ** (1.0 / _POWER))
-        if abs(f) < _WITHIN or high - low <= 1e-9 * high:
+        if abs(f) < _WITHIN or (x >= end and f > 0.0) or high - low <= 1e-9 * high:
             break
         if f > 0.0:
+            slope = (f - f_low) / (x - low)
             f_high = f_high / 2.0 if side > 0 else f_high
             low, f_low, side = x, f, 1
         else:
+            slope = (f - f_low) / (x - low)
             f_low = f_low / 2.0 if side < 0 else f_low
             high, f_high, side = x, f, -1
-    return float(x ** (1.0 / _POWER))
+        if math.isnan(f_high):
+            x = min(x - f / slope, end) if slope < 0.0 else end
+        else:
+            x = (low * f_high - high * f_low) / (f_high - f_low)
+    return min(float(x ** (1.0 / _POWER)), most)

@@ -13,7 +13,7 @@ from trainapp.hydraulics.pipes import PipeRun, joined, pipe_run
 from trainapp.hydraulics.supply import Supply
 from trainapp.hydraulics.water_properties import water
 from trainapp.stages import registry
-from trainapp.stages.base import Limit, Stage
+from trainapp.stages.base import Duty, Limit, Stage
 from trainapp.stages.working import Array
 from trainapp.train.demands import EndDemand, demands_of
 from trainapp.train.document import Document, settings_of
@@ -104,6 +104,20 @@ class Plan:
                 ways.setdefault(node, []).append(end)
         return {node: tuple(ends) for node, ends in ways.items()}
 
+    @cached_property
+    def duty(self) -> Duty:
+        """What every stage is told of the site; flows and daily volume are its own."""
+        return Duty(
+            flows=np.zeros((3, 1)),
+            daily=0.0,
+            cold=self.cold,
+            warm=self.warm,
+            unsafe=self.unsafe,
+            chlorinated=self.chlorinated,
+            source=self.source,
+            uv_dose=self.document.goals.value("uv_dose"),
+        )
+
     @property
     def goal_pressure(self) -> float:
         """Pa wanted at the house main."""
@@ -115,9 +129,13 @@ class Plan:
 
     def path_to(self, node: str) -> list[Link]:
         """Pipes from the root of its zone to a node, the shortest way."""
-        zone = self.zone_of(node)
-        way = nx.shortest_path(nx.DiGraph(zone.links), zone.root, node)
+        way = nx.shortest_path(self._live_graph, self.zone_of(node).root, node)
         return list(zip(way, way[1:], strict=False))
+
+    @cached_property
+    def _live_graph(self) -> Graph:
+        """The pipes that water passes."""
+        return nx.DiGraph([link for zone in self.zones for link in zone.links])
 
 
 def open_plan(document: Document) -> Plan:
