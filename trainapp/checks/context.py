@@ -1,0 +1,293 @@
+"""What several checks share about one evaluation: who stands before whom, what needs disinfection, what water reaches where."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cached_property
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trainapp import units
+from trainapp.checks.limits import LimitSet, limit_set
+from trainapp.checks.policy import amount
+from trainapp.checks.readings import SUPPLY, Readings, readable
+from trainapp.checks.table import Table, build
+from trainapp.stages.base import Stage
+from trainapp.stages.working import PEAK
+from trainapp.train.document import Document
+from trainapp.train.evaluation import Evaluation, StageResult
+from trainapp.train.plan import Plan
+from trainapp.train.raw import AT_RISK
+from trainapp.units import System
+from trainapp.water.analytes import BY_KEY
+
+Need = Literal["unsafe", "at risk", "unknown", "none"]
+Germs = Literal["present", "absent", "unknown"]
+
+HOUSE = "house"
+#: Analytes that checks ask about beside those of limits.
+_ASKED = (
+    "iron", "iron_dissolved", "manganese", "hardness", "hydrogen_sulfide", "free_chlorine", "total_chlorine", "turbidity", "ph",
+    "dissolved_oxygen", "tannin", "uvt", "sodium", "toc", "colour",
+)  # fmt: skip
+
+
+class Context:
+    """One evaluation as the checks see it. Everything is found once and kept.
+
+    Attributes:
+        evaluation, plan, document: what is checked.
+        system: units of the messages.
+    """
+
+    def __init__(self, evaluation: Evaluation, system: System = "us") -> None:
+        self.evaluation = evaluation
+        self.plan: Plan = evaluation.plan
+        self.document: Document = evaluation.plan.document
+        self.system: System = system
+
+    # Stages and their places ------------------------------------------------------------------------------------------------
+
+    @property
+    def stages(self) -> dict[str, StageResult]:
+        """Stages that water passes, in flow order."""
+        return self.evaluation.stages
+
+    def stage(self, place: str) -> Stage:
+        """The stage of that id."""
+        return self.evaluation.stages[place].stage
+
+    def tags(self, place: str) -> frozenset[str]:
+        """Roles of a stage; none for an end."""
+        result = self.evaluation.stages.get(place)
+        return result.stage.spec.tags if result else frozenset()
+
+    def having(self, *tags: str) -> list[str]:
+        """Stages with any of these roles, in flow order."""
+        wanted = frozenset(tags)
+        return [stage for stage, result in self.evaluation.stages.items() if wanted & result.stage.spec.tags]
+
+    @cached_property
+    def ultraviolet(self) -> list[str]:
+        """The chambers, in flow order."""
+        return self.having("disinfection")
+
+    @cached_property
+    def _before(self) -> dict[str, frozenset[str]]:
+        ahead: dict[str, frozenset[str]] = {}
+        for node in self.plan.order:
+            feeders = [s for s in self.plan.graph.predecessors(node) if s in ahead]
+            ahead[node] = frozenset(feeders).union(*(ahead[s] for s in feeders))
+        return ahead
+
+    @cached_property
+    def _after(self) -> dict[str, frozenset[str]]:
+        behind: dict[str, set[str]] = {node: set() for node in self.plan.order}
+        for node, ahead in self._before.items():
+            for other in ahead:
+                behind[other].add(node)
+        return {node: frozenset(others) for node, others in behind.items()}
+
+    def before(self, place: str) -> frozenset[str]:
+        """Nodes whose water may come here."""
+        return self._before.get(place, frozenset())
+
+    def after(self, place: str) -> frozenset[str]:
+        """Nodes that water from here may reach."""
+        return self._after.get(place, frozenset())
+
+    def twin(self, stage: str) -> str:
+        """The first stage of the same kind that is fed by the same pipes and feeds the same: units in parallel lanes are twins."""
+        return self._twins.get(self._lane(stage), stage)
+
+    @cached_property
+    def _twins(self) -> dict[tuple[str, frozenset[str], frozenset[str]], str]:
+        first: dict[tuple[str, frozenset[str], frozenset[str]], str] = {}
+        for stage in self.evaluation.stages:
+            first.setdefault(self._lane(stage), stage)
+        return first
+
+    def _lane(self, stage: str) -> tuple[str, frozenset[str], frozenset[str]]:
+        return self.stage(stage).spec.kind, self.before(stage), self.after(stage)
+
+    def reached_without(self, avoided: frozenset[str], start: str = SUPPLY) -> frozenset[str]:
+        """Nodes that water reaches from `start` round all of `avoided`."""
+        live, seen, pending = set(self.plan.order), {start}, [start]
+        while pending:
+            for target in self.plan.graph.successors(pending.pop()):
+                if target in live and target not in seen and target not in avoided:
+                    seen.add(target)
+                    pending.append(target)
+        return frozenset(seen)
+
+    @cached_property
+    def rank(self) -> dict[str, int]:
+        """Place in flow order."""
+        return {node: i for i, node in enumerate(self.plan.order)}
+
+    @cached_property
+    def ends(self) -> list[str]:
+        """Ends that water reaches, the house first."""
+        return [end for end in self.plan.demands if end in self.evaluation.points]
+
+    @cached_property
+    def drinking_ends(self) -> list[str]:
+        """Ends from which someone drinks."""
+        return [end for end in self.ends if self.plan.demands[end].drinking]
+
+    def peak(self, place: str) -> float:
+        """m3/s through a stage (all its units) or to an end at the peak."""
+        result = self.evaluation.stages.get(place)
+        return float((result or self.evaluation.points[place]).flow[PEAK])
+
+    # Water ------------------------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def limits(self) -> LimitSet:
+        """The limit set in force."""
+        return limit_set(self.document.goals.word("limits") or "us")
+
+    @cached_property
+    def readings(self) -> Readings:
+        """Ends of every analyte that a limit or a check asks about, at every place."""
+        judged = [limit.analyte for limits in self.plan.limits.values() for limit in limits]
+        names = [*_ASKED, *judged, *(row.analyte for row in self.limits.rows)]
+        return Readings(self.evaluation, [name for name in names if readable(name)])
+
+    @cached_property
+    def table(self) -> Table:
+        """Every limit judged."""
+        return build(self)
+
+    def result(self, stage: str, name: str) -> NDArray[np.float64] | None:
+        """A named result of a stage, broadcastable to (2 readings, flows, waters); None where it has no such result."""
+        found = self.evaluation.stages[stage].working.results.get(name)
+        return found.value if found else None
+
+    def sleeve_scales(self, stage: str, shape: tuple[int, ...]) -> NDArray[np.bool_]:
+        """Where scale forms on the warm sleeve of a chamber; shape (flows, waters). True where its index is not known."""
+        index = self.result(stage, "sleeve_index")
+        if index is None:
+            return np.ones(shape, dtype=bool)
+        worst = np.atleast_3d(index).max(axis=0) if index.ndim else np.asarray(index)
+        return np.broadcast_to(~(worst <= 0.0), shape)
+
+    # Disinfection -----------------------------------------------------------------------------------------------------------
+
+    def germs(self, name: str) -> Germs:
+        """What the design sample says of total_coliform or e_coli."""
+        result = self.plan.raw.sheet.get(name)
+        if result is None:
+            return "unknown"
+        # "<1" is how a laboratory writes absent
+        return "present" if result.low > 0 else "absent" if result.high <= 1 else "unknown"
+
+    @cached_property
+    def open_source(self) -> bool:
+        """Whether the source stands open to the surface: by its kind, or because the document says that the surface reaches it."""
+        return self.plan.source in AT_RISK or self.influence == "yes"
+
+    @cached_property
+    def influence(self) -> str:
+        """Surface influence: yes, no, unknown."""
+        return self.document.supply.word("surface_influence")
+
+    @cached_property
+    def coliform(self) -> Germs:
+        """Total coliform or E. coli in the design sample."""
+        found = {self.germs("total_coliform"), self.germs("e_coli")}
+        return "present" if "present" in found else self.germs("total_coliform")
+
+    @cached_property
+    def need(self) -> Need:
+        """How far the water needs disinfection.
+
+        "unsafe": coliform or E. coli is present. "at risk": the source is open, or the document asks for disinfection. "unknown": a
+        private source whose coliform was not measured. "none" otherwise.
+        """
+        if self.coliform == "present":
+            return "unsafe"
+        if self.plan.unsafe:
+            return "at risk"
+        if self.coliform == "unknown" and self.plan.source != "mains":
+            return "unknown"
+        return "none"
+
+    @property
+    def needs_disinfection(self) -> bool:
+        """Whether coliform is present, the source at risk, or the document asks for it."""
+        return self.plan.unsafe
+
+    def device_class(self, uv: str) -> str:
+        """A, B or none."""
+        return str(self.stage(uv).settings.get("device_class") or "none")
+
+    # What checks ask of other stages ----------------------------------------------------------------------------------------
+
+    def is_fine(self, stage: str) -> bool:
+        """A cartridge of 5 µm or finer."""
+        rating = self.stage(stage).settings.get("rating") if "sediment" in self.tags(stage) else None
+        return isinstance(rating, float) and rating <= amount("fine_rating") * (1 + 1e-9)
+
+    def oxidises(self, place: str) -> bool:
+        """Whether a stage puts oxygen or an oxidant into the water."""
+        if place not in self.evaluation.stages:
+            return False
+        word = self.stage(place).settings.get("oxidant")
+        return "storage" in self.tags(place) or ("oxidant" in self.tags(place)) or word in ("air", "chlorine", "permanganate", "peroxide")
+
+    # Words ------------------------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def _same_kind(self) -> Counter[str]:
+        return Counter(result.stage.spec.kind for result in self.evaluation.stages.values())
+
+    def name(self, place: str) -> str:
+        """A place inside a sentence: "the softener", 'the softener "left"' where there are several, "the house", 'the outlet "garden"'."""
+        if place == HOUSE:
+            return "the house"
+        if place == SUPPLY:
+            return "the supply"
+        stage = self.plan.stages.get(place)
+        if stage is None:
+            return f'the outlet "{place}"'
+        label = _inside(stage.spec.label)
+        return f'the {label} "{place}"' if self._same_kind[stage.spec.kind] != 1 else f"the {label}"
+
+    def names(self, places: list[str]) -> str:
+        """Several places: "the softener, the iron filter and the house"."""
+        words = [self.name(place) for place in places]
+        return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+    def show(self, value: float, dimension: str, analyte: str = "") -> str:
+        """A value with its unit, in the units of this report."""
+        return units.show(value, dimension, self.system, analyte=analyte)
+
+    def show_against(self, value: float, limit: float, dimension: str, analyte: str = "") -> str:
+        """A value beside a limit that it may break: never rounded onto or across it."""
+        return units.show_against_limit(value, limit, dimension, self.system, analyte=analyte)
+
+    def setting(self, stage: str, key: str) -> Any:
+        """A setting in internal units, None where it is not given and has no default."""
+        return self.stage(stage).settings.get(key)
+
+
+def start(text: str) -> str:
+    """A text as a sentence begins."""
+    return text[:1].upper() + text[1:]
+
+
+def analyte_label(key: str) -> str:
+    """The analyte's name as a sentence begins with it."""
+    return BY_KEY[key].label if key in BY_KEY else key
+
+
+def _inside(label: str) -> str:
+    """A label inside a sentence: 'UV chamber' keeps its capitals, 'Softener' does not."""
+    first = label.split(" ", 1)[0]
+    return label if first.isupper() else label[:1].lower() + label[1:]
+
+
+__all__ = ["HOUSE", "SUPPLY", "Context", "Germs", "Need", "analyte_label", "start"]

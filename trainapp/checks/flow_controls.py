@@ -1,0 +1,70 @@
+"""Whether anything holds the flow through a UV chamber to its rating: `no-flow-control`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Amount, Finding
+from trainapp.train.evaluation import Evaluation
+
+_SLACK = 1 + 1e-6
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Each chamber: what the open train could push through it, less what a control in series holds back.
+
+    A control of its own counts at its nominal flow, a separate one at the upper end of its band.
+    """
+    for uv in context.ultraviolet:
+        stage = context.stage(uv)
+        rated = float(stage.settings.number("rated_flow")) * stage.count
+        pushed = evaluation.pushed.get(uv, evaluation.most_push)
+        held, by = _held(context, uv)
+        if min(pushed, held) > rated * _SLACK:
+            yield _finding(context, uv, rated, pushed, held, by)
+
+
+def _held(context: Context, uv: str) -> tuple[float, str]:
+    """The least flow that a control in series lets through, and which control; infinite without one."""
+    stage = context.stage(uv)
+    held, by = float("inf"), ""
+    if stage.flow_cap is not None:
+        held, by = stage.flow_cap * stage.count, uv
+    for other in context.stages:
+        cap = context.stage(other).flow_cap
+        if cap is None or other in context.ultraviolet or not _in_series(context, other, uv):
+            continue
+        most = cap * (1.0 + context.stage(other).cap_band) * context.stage(other).count
+        if most < held:
+            held, by = most, other
+    return held, by
+
+
+def _in_series(context: Context, control: str, uv: str) -> bool:
+    """Whether all water of the chamber passes the control: no way to it, or none from it to an end, goes round."""
+    avoided = frozenset({control})
+    if control in context.before(uv):
+        return uv not in context.reached_without(avoided)
+    if control in context.after(uv):
+        return not (context.reached_without(avoided, uv) & set(context.ends))
+    return False
+
+
+def _finding(context: Context, uv: str, rated: float, pushed: float, held: float, by: str) -> Finding:
+    flow = min(pushed, held)
+    name, shown = context.name(uv), context.show_against(flow, rated, "flow")
+    if held < pushed and by != uv:
+        what = f"{context.name(by)} may let {shown} through at the upper end of its band"
+    elif held < pushed:
+        what = f"its own control lets {shown} through"
+    else:
+        what = f"with every tap open the supply pushes {shown} through it and no flow control stands in line"
+    return Finding(
+        "no-flow-control", "fail", uv, f"Nothing holds the flow through {name} to its rating",
+        f"{name[:1].upper()}{name[1:]} is rated for {context.show(rated, 'flow')}; {what}.",
+        value=Amount.of(flow, "flow"), limit=Amount.of(rated, "flow"), source="nsf-ansi-55", status="from memory",
+        also_at=(by,) if by and by != uv else (), cause=f"no-flow-control:{context.twin(uv) if not by or by == uv else by}",
+    )  # fmt: skip
+
+

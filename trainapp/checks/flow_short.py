@@ -1,0 +1,107 @@
+"""Whether the supply gives what the house draws: `flow-short`, and the pump's range and tank: `precharge`, `tank-cycling`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from trainapp.checks.context import SUPPLY, Context
+from trainapp.checks.finding import Amount, Finding
+from trainapp.checks.policy import rule
+from trainapp.hydraulics.supply import Mains, Well
+from trainapp.stages.base import Severity
+from trainapp.stages.working import AVERAGE, PEAK
+from trainapp.train.evaluation import Evaluation
+
+_SLACK = 1 + 1e-3
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Demand against supply, then the well's own figures."""
+    supply = context.plan.sources[SUPPLY]
+    drawn = evaluation.points[SUPPLY].flow
+    if isinstance(supply, Well):
+        yield from _well(context, supply, float(drawn[PEAK]), float(drawn[AVERAGE]))
+        yield from _tank(context, supply)
+    yield from _held_back(evaluation, context)
+    if isinstance(supply, Well | Mains) and (note := supply.range_note(float(drawn[PEAK]))):
+        yield Finding(
+            "outside-model", "note", SUPPLY, "Beyond what is known of the supply",
+            f"At the peak {context.show(float(drawn[PEAK]), 'flow')} is drawn: {note}.",
+            value=Amount.of(float(drawn[PEAK]), "flow"), source="document", cause="supply-range",
+        )  # fmt: skip
+
+
+def _well(context: Context, well: Well, peak: float, average: float) -> Iterator[Finding]:
+    if well.control == "switch":
+        floor, word = well.cut_in, "the pump's cut-in"
+    else:
+        floor, word = well.set_pressure, "the pressure that the pump should hold"
+    most = well.pumped_at(floor)
+    if peak > most * _SLACK:
+        yield _finding(
+            context, "fail", "The pump gives less than the peak",
+            f"{context.show_against(peak, most, 'flow')} is drawn at the peak; at {word} of {context.show(floor, 'pressure')} "
+            f"the pump gives {context.show(most, 'flow')}.",
+            peak, most, "flow-short:pump",
+        )  # fmt: skip
+    if well.yield_flow is None:
+        return
+    if average > well.yield_flow * _SLACK:
+        yield _finding(
+            context, "fail", "The well yields less than a day's use",
+            f"Over a day {context.show_against(average, well.yield_flow, 'flow')} is drawn; the well yields {context.show(well.yield_flow, 'flow')}.",
+            average, well.yield_flow, "flow-short:yield",
+        )  # fmt: skip
+    elif peak > well.yield_flow * _SLACK:
+        yield _finding(
+            context, "note", "The peak is more than the well yields",
+            f"{context.show_against(peak, well.yield_flow, 'flow')} is drawn at the peak and the well yields "
+            f"{context.show(well.yield_flow, 'flow')}: a long peak lives on what stands in the casing.",
+            peak, well.yield_flow, "flow-short:yield",
+        )  # fmt: skip
+
+
+def _held_back(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
+    """Ends that get less than they want because something holds the flow back."""
+    for end in context.ends:
+        wanted, got = float(context.plan.demands[end].flows[PEAK]), evaluation.delivered.get(end, 0.0)
+        if wanted <= got * _SLACK:
+            continue
+        caps = [stage for stage in context.before(end) if stage in context.stages and context.stage(stage).flow_cap is not None]
+        why = f"; {context.name(min(caps, key=lambda s: context.stage(s).flow_cap or 0.0))} holds it back" if caps else ""
+        yield Finding(
+            "flow-short", "fail", end, f"Less than the peak reaches {context.name(end)}",
+            f"{context.name(end)[:1].upper()}{context.name(end)[1:]} draws {context.show(wanted, 'flow')} at the peak "
+            f"and gets {context.show_against(got, wanted, 'flow')}{why}.",
+            value=Amount.of(got, "flow"), limit=Amount.of(wanted, "flow"), source="document", cause=f"flow-short:{end}",
+        )  # fmt: skip
+
+
+def _finding(context: Context, severity: Severity, title: str, message: str, value: float, limit: float, cause: str) -> Finding:
+    return Finding(
+        "flow-short", severity, SUPPLY, title, message, value=Amount.of(value, "flow"), limit=Amount.of(limit, "flow"), source="document",
+        cause=cause,
+    )  # fmt: skip
+
+
+def _tank(context: Context, well: Well) -> Iterator[Finding]:
+    tank = well.tank
+    if tank is None:
+        return
+    if tank.charged_above_cut_in:
+        yield Finding(
+            "precharge", "caution", SUPPLY, "The tank's air pressure is above the cut-in",
+            f"The pressure tank holds {context.show_against(tank.precharge, tank.cut_in, 'pressure')} of air, more than the cut-in of "
+            f"{context.show(tank.cut_in, 'pressure')}: it runs empty and the water stops before the pump starts; "
+            f"{context.show(tank.best_precharge, 'pressure')} is right.",
+            value=Amount.of(tank.precharge, "pressure"), limit=Amount.of(tank.cut_in, "pressure"), source="tank-drawdown-2006", status="published",
+        )  # fmt: skip
+    least = rule("pump_run")
+    run = tank.run_time(well.refill_flow) if well.refill_flow > 0 else float("inf")
+    if run < least.value:
+        yield Finding(
+            "tank-cycling", "caution", SUPPLY, "The pump starts too often",
+            f"The tank gives {context.show(tank.drawdown, 'volume')} between starts, so the pump runs "
+            f"{context.show_against(run, least.value, 'duration')} to fill it; it should run at least {context.show(least.value, 'duration')}.",
+            value=Amount.of(run, "duration"), limit=Amount.of(least.value, "duration"), source=least.source, status=least.status,
+        )  # fmt: skip

@@ -1,0 +1,105 @@
+"""What only tests of the water can end: E. coli, coliform behind a chamber, surface water, public use: `health`, `after-start-up`, `regulated`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from trainapp.checks.context import HOUSE, Context
+from trainapp.checks.finding import Amount, Finding
+from trainapp.checks.limits import WaterLimit
+from trainapp.checks.policy import rule
+from trainapp.stages.base import Severity
+from trainapp.train.evaluation import Evaluation
+
+NOT_NOW = "Do not drink this water now: boil it, one minute at a rolling boil, or use another source."
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """The sample's germs, the source, and who drinks."""
+    yield from _e_coli(context)
+    yield from _coliform(context)
+    yield from _surface(context)
+    yield from _regulated(context)
+
+
+def guarded_by_class_a(context: Context) -> bool:
+    """Whether all drinking water passes a class A chamber."""
+    strong = frozenset(uv for uv in context.ultraviolet if context.device_class(uv) == "A")
+    return bool(strong) and not (context.reached_without(strong) & set(context.drinking_ends))
+
+
+def _row(context: Context, analyte: str) -> WaterLimit | None:
+    return next(iter(context.limits.of(analyte)), None)
+
+
+def _e_coli(context: Context) -> Iterator[Finding]:
+    """Never better than a caution; a fail where not all drinking water passes a class A chamber."""
+    if context.germs("e_coli") != "present":
+        return
+    row = _row(context, "e_coli")
+    guarded = guarded_by_class_a(context)
+    severity: Severity = "caution" if guarded else "fail"
+    tail = (
+        "The train is designed to treat it, which is no proof: do not drink until two samples after start-up are clear."
+        if guarded
+        else "This train does not treat it."
+    )
+    yield Finding(
+        "health", severity, HOUSE, "E. coli in the water", f"The sample holds E. coli, which comes from sewage or manure. {tail}", "e_coli",
+        limit=Amount.of(0.0, "count"), source=row.source if row else "common-practice", status=row.status if row else "common practice",
+        cause="health:e_coli", cautions=(NOT_NOW, "Have the well looked at: find and close the way in."),
+    )  # fmt: skip
+
+
+def _coliform(context: Context) -> Iterator[Finding]:
+    """Behind a class A chamber coliform stays a standing caution; without one the way to the taps is told elsewhere."""
+    if context.germs("total_coliform") != "present" or not guarded_by_class_a(context) or context.germs("e_coli") == "present":
+        return
+    row = _row(context, "total_coliform")
+    uv = next(uv for uv in context.ultraviolet if context.device_class(uv) == "A")
+    yield Finding(
+        "after-start-up", "caution", uv, "Coliform: treated by design, test to confirm",
+        "The sample holds coliform bacteria; treated by design; do not drink until two samples after start-up are clear.", "total_coliform",
+        limit=Amount.of(0.0, "count"), source=row.source if row else "common-practice", status=row.status if row else "common practice",
+        cause="after-start-up",
+        cautions=("Disinfect all pipes and heaters behind the chamber before it is started, and again after service or a power cut.",),
+    )  # fmt: skip
+
+
+def _surface(context: Context) -> Iterator[Finding]:
+    """Surface water asks for filtration that holds cysts and for licensed design, never for UV alone."""
+    if not (context.influence == "yes" or context.plan.source in ("surface", "spring", "rain")):
+        return
+    barrier = [s for s in context.having("sediment") if _holds_cysts(context, s)]
+    held = bool(barrier) and not (context.reached_without(frozenset(barrier)) & set(context.drinking_ends))
+    where = "Surface water reaches this source" if context.influence == "yes" else f"A source of this kind ({context.plan.source}) is surface water"
+    tail = (
+        "the absolute cartridge in this train may be that filter: its certificate has to say so."
+        if held
+        else "no filter of this train is one, and UV alone is not enough."
+    )
+    yield Finding(
+        "health", "caution" if held else "fail", HOUSE, "Surface water needs more than this program can judge",
+        f"{where}: it needs filtration rated for cysts, disinfection, and a licensed designer; {tail}",
+        source="health-canada-protozoa", status="published", cause="health:surface",
+        cautions=() if held else ("Boil the water, or use another source, until a licensed designer has treated it.",),
+    )  # fmt: skip
+
+
+def _holds_cysts(context: Context, stage: str) -> bool:
+    """An absolute rating of 1 µm or finer."""
+    rating = context.setting(stage, "rating")
+    return isinstance(rating, float) and rating <= 1.0e-6 * (1 + 1e-9) and context.setting(stage, "rating_basis") == "absolute"
+
+
+def _regulated(context: Context) -> Iterator[Finding]:
+    use, people, most = context.document.site.word("use"), context.document.people, rule("public_people")
+    if use not in ("food", "public") and people < most.value:
+        return
+    why = f"{people} people drink here" if use not in ("food", "public") else "it serves a food business" if use == "food" else "it serves the public"
+    yield Finding(
+        "regulated", "caution", "", "This supply is likely to be regulated",
+        f"The water is not a household's alone: {why}. Ask the authority what it asks for before anything is bought; "
+        "approval, certified devices and a record of tests are usual.",
+        source=most.source, status=most.status, cause="regulated",
+    )  # fmt: skip

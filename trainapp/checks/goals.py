@@ -1,0 +1,85 @@
+"""Water at the taps against the limit set in force: `health`, and `outlet-goal` for taste, stain and advice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from trainapp.checks.context import SUPPLY, Context
+from trainapp.checks.finding import Finding
+from trainapp.checks.inlet_limits import cause
+from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
+from trainapp.checks.limits import WaterLimit
+from trainapp.checks.rows import Judged, analyte_label, judged, limit_told, told
+from trainapp.train.evaluation import Evaluation
+from trainapp.water.analytes import BY_KEY
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Every row of the limit set at every end from which someone drinks."""
+    table = context.table
+    for end in context.drinking_ends:
+        told_already: set[str] = set()
+        found = [row for index in table.of(end) if (row := judged(context, index)) is not None]
+        for row in sorted(found, key=lambda r: -r.outcome):
+            # of several limits of one analyte the one that bites hardest speaks
+            if row.row.limit.analyte not in told_already:
+                told_already.add(row.row.limit.analyte)
+                yield _finding(context, row)
+    yield from _rests_on_a_word(context)
+
+
+def _finding(context: Context, found: Judged) -> Finding:
+    limit = found.row.limit
+    assert isinstance(limit, WaterLimit)
+    health = limit.kind == "health"
+    label, place = analyte_label(limit.analyte), context.name(found.row.at)
+    title = f"{label} at {place}" + (": cannot tell" if found.outcome in (UNSURE, UNSURE_NOTE) else "")
+    key = f"health:{limit.analyte}" if health else cause(found)
+    cautions = ("Do not drink it, and do not cook with it, until a test of the treated water is below the limit.",) if health else ()
+    return Finding(
+        "health" if health else "outlet-goal", found.severity, found.row.at, title, _message(context, found, label, place, limit),
+        limit.analyte, found.value, found.bound, limit.source, limit.status, cause=key,
+        cautions=cautions if found.outcome == BROKEN else (),
+    )  # fmt: skip
+
+
+def _message(context: Context, found: Judged, label: str, place: str, limit: WaterLimit) -> str:
+    side = "over" if found.above else "under"
+    kind = {"health": "the health limit", "advisory": "the advice"}.get(limit.kind, "the limit for taste and stains")
+    bound = limit_told(context, found)
+    if found.outcome in (UNSURE, UNSURE_NOTE):
+        ask = "ask the laboratory for a lower reporting limit" if found.raw else "test after start-up"
+        return f"{label} at {place} lies {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
+    begins = f"{label} reaches {place} at {told(context, found)}, {side} {kind} of {bound}"
+    if found.outcome == CLOSE:
+        return f"{begins} by less than can be called: test after start-up; {limit.reason}."
+    more = " No stage of this train takes it out." if limit.kind == "health" and found.raw else ""
+    return f"{begins}: {limit.reason}.{more}"
+
+
+def _rests_on_a_word(context: Context) -> Iterable[Finding]:
+    """A health limit that the raw water breaks and only a declared stage brings down."""
+    declared = context.having("declared")
+    if not declared:
+        return
+    readings = context.readings
+    for row in context.limits.rows:
+        if row.kind != "health" or row.maximum is None or row.analyte not in readings.names:
+            continue
+        for end in context.drinking_ends:
+            ahead = [stage for stage in declared if stage in context.before(end)]
+            over = readings.above(SUPPLY, row.analyte, row.maximum)
+            if ahead and over and readings.most(end, row.analyte) <= row.maximum:
+                yield _word(context, row, ahead[-1], end)
+
+
+def _word(context: Context, row: WaterLimit, stage: str, end: str) -> Finding:
+    label, dimension = analyte_label(row.analyte), BY_KEY[row.analyte].dimension
+    assert row.maximum is not None
+    raw = context.show(context.readings.most(SUPPLY, row.analyte), dimension, row.analyte)
+    return Finding(
+        "health", "note", end, f"{label} at {context.name(end)} rests on a declared stage",
+        f"The raw water has {raw} of {label.lower()}, over the health limit of {context.show(row.maximum, dimension, row.analyte)}; "
+        f"{context.name(stage)} is said to take it out and is not modelled: test its water before anyone drinks it.",
+        row.analyte, source=row.source, status=row.status, cause=f"health:{row.analyte}",
+    )  # fmt: skip

@@ -1,0 +1,122 @@
+"""Water into a stage against what that stage stands: `inlet-limit`, and `override` where a document's own limit has no source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Finding
+from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
+from trainapp.checks.rows import Judged, analyte_label, because, judged, limit_told, told
+from trainapp.stages.base import Limit
+from trainapp.train.evaluation import Evaluation
+from trainapp.water.analytes import BY_KEY
+
+#: What tells more where the answer is 'cannot tell'.
+_ASK = {
+    "iron": "measure dissolved iron too, or the water at this place",
+    "manganese": "measure dissolved manganese too, or the water at this place",
+    "turbidity": "let a jar stand overnight, or measure turbidity after a 5 µm filter",
+    "uvt": "measure UVT after the stages ahead before the chamber is chosen",
+}
+_ASK_LAB = "ask the laboratory for a lower reporting limit"
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Every limit of every stage, as the design sample breaks it."""
+    table = context.table
+    for stage in context.stages:
+        for index in table.of(stage):
+            found = judged(context, index)
+            if found is not None and found.row.kind != "rated":
+                yield _override(context, found) if found.row.kind == "kept" else _finding(context, found)
+        yield from _loosened(context, stage)
+
+
+def _finding(context: Context, found: Judged) -> Finding:
+    limit = found.row.limit
+    assert isinstance(limit, Limit)
+    place, label = context.name(found.row.at), analyte_label(limit.analyte)
+    side = "over" if found.above else "under"
+    title = f"{label} into {place}"
+    if found.outcome in (UNSURE, UNSURE_NOTE):
+        title = f"{label} into {place}: cannot tell"
+    return Finding(
+        limit.code, found.severity, found.row.at, title, _message(context, found, label, place, side), limit.analyte, found.value,
+        found.bound, _source(limit), limit.status, cause=cause(found),
+    )  # fmt: skip
+
+
+def cause(found: Judged) -> str:
+    """The key of one analyte being too much (or too little) wherever it shows on its way to the taps.
+
+    Water outside a UV device's rating is a matter of its own.
+    """
+    limit = found.row.limit
+    if isinstance(limit, Limit) and limit.code != "inlet-limit":
+        return f"{limit.code}:{found.row.at}:{limit.analyte}"
+    return f"{limit.analyte}:{'high' if found.above else 'low'}"
+
+
+def _message(context: Context, found: Judged, label: str, place: str, side: str) -> str:
+    limit = found.row.limit
+    assert isinstance(limit, Limit)
+    bound, why = limit_told(context, found), because(limit.reason)
+    kind = "the device's own limit" if limit.source == "document" or (limit.strict and limit.code == "outside-rating") else "the limit"
+    if not limit.strict and limit.code == "inlet-limit":
+        kind = "the screening guide"
+    # an organism is never named at a chamber, and neither is an outcome: only the number and its limit are
+    begins = f"{label} reaches {place} at {told(context, found)}"
+    if found.outcome in (UNSURE, UNSURE_NOTE):
+        ask = _ASK.get(limit.analyte, _ASK_LAB)
+        return f"{label} at {place} lies {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
+    if found.outcome == CLOSE:
+        return f"{begins}, {side} {kind} of {bound} by less than the model is sure of: too close to call, test after start-up{why}."
+    raw = "; nothing ahead takes it out" if found.raw and found.outcome == BROKEN and found.above else ""
+    return f"{begins}, {side} {kind} of {bound}{why}{raw}."
+
+
+def _source(limit: Limit) -> str:
+    from trainapp.sources import sources
+
+    return limit.source if limit.source in sources() else "document"
+
+
+# Overrides ----------------------------------------------------------------------------------------------------------------
+
+
+def _override(context: Context, found: Judged) -> Finding:
+    guide = found.row.limit
+    assert isinstance(guide, Limit)
+    label, place = analyte_label(guide.analyte), context.name(found.row.at)
+    strict = found.outcome == BROKEN
+    tail = "cannot be loosened on water that needs disinfection" if strict else "stands until the source of the other limit is given"
+    return Finding(
+        guide.code if strict else "override", found.severity, found.row.at, f"{label} into {place}: the guide stands",
+        f"{label} reaches {place} at {told(context, found)}; the document sets its own limit, "
+        f"but {limit_told(context, found)} {tail}{because(guide.reason)}.",
+        guide.analyte, found.value, found.bound, _source(guide), guide.status,
+        cause=f"{guide.code}:{found.row.at}:{guide.analyte}" if strict else f"override:{found.row.at}:{guide.analyte}",
+    )  # fmt: skip
+
+
+def _loosened(context: Context, stage: str) -> Iterator[Finding]:
+    """A note for an override without a source whose guide holds anyway."""
+    broken = {context.table.rows[i].limit.analyte for i in context.table.of(stage) if context.table.outcome[i, :, 0].any()}
+    for limit in context.plan.limits.get(stage, ()):
+        guide = limit.override_of
+        if guide is None or limit.analyte in broken:
+            continue
+        dimension = BY_KEY[limit.analyte].dimension
+        bound = limit.maximum if limit.maximum is not None else limit.minimum
+        if bound is None:
+            continue
+        yield Finding(
+            "override", "note", stage, f"A limit of {context.name(stage)} has no source",
+            f"The document sets {analyte_label(limit.analyte).lower()} of {context.show(bound, dimension, limit.analyte)} for "
+            f"{context.name(stage)} and does not say where that comes from; the usual guide stands beside it.",
+            limit.analyte, source="document", cause=f"override:{stage}:{limit.analyte}",
+        )  # fmt: skip
+
+
+__all__ = ["cause", "check"]

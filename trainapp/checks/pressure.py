@@ -1,0 +1,110 @@
+"""Pressure left at every end, and pressure that is too high: `low-pressure`, `high-pressure`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from trainapp.checks.context import HOUSE, Context
+from trainapp.checks.finding import Amount, Finding
+from trainapp.checks.policy import amount, rule
+from trainapp.hydraulics.supply import Mains, Well
+from trainapp.stages.base import Severity
+from trainapp.train.evaluation import Evaluation
+
+#: Below this Pa a pressure is not short of what is wanted: rounding.
+_SLACK = 50.0
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Each end's pressure at the peak, then the supply at rest."""
+    for end in context.ends:
+        yield from _low(evaluation, context, end)
+    yield from _high(evaluation, context)
+
+
+def _low(evaluation: Evaluation, context: Context, end: str) -> Iterator[Finding]:
+    pressure, wanted = evaluation.points[end].pressure, context.plan.demands[end].pressure
+    clean_at_cut_in = pressure.lowest + pressure.clean - pressure.dirty
+    least = amount("least_pressure")
+    severity: Severity = "fail"
+    if pressure.clean < wanted - _SLACK:
+        value, limit, when = pressure.clean, wanted, "even with clean filters and the supply running"
+    elif clean_at_cut_in < min(least, wanted) - _SLACK:
+        value, limit, when = clean_at_cut_in, least, "with clean filters just before the pump starts"
+    else:
+        severity = "caution"
+        if pressure.dirty < wanted - _SLACK:
+            value, limit, when = pressure.dirty, wanted, "when the filters are due to be cleaned or changed"
+        elif pressure.lowest < wanted - _SLACK:
+            value, limit, when = pressure.lowest, wanted, "just before the pump starts"
+        else:
+            return
+    at = "At the house main" if end == HOUSE else f"At {context.name(end)}"
+    yield Finding(
+        "low-pressure", severity, end, f"Low pressure at {context.name(end)}",
+        f"{at} {_shown(context, value, limit)} is left at the peak {when}; {context.show(limit, 'pressure')} is wanted{_farther(context, end, value)}.",
+        value=Amount.of(value, "pressure"), limit=Amount.of(limit, "pressure"),
+        source=rule("least_pressure").source if limit == least else "document",
+        status=rule("least_pressure").status if limit == least else "common practice",
+        cause=f"low-pressure:{end}",
+    )  # fmt: skip
+
+
+def _farther(context: Context, end: str, value: float) -> str:
+    if end != HOUSE:
+        return ""
+    loss = context.document.goals.get("house_loss") or 0.0
+    left = max(value - loss, 0.0)
+    return f"; the worst fixture is left with about {context.show(left, 'pressure')}" if loss else ""
+
+
+def _shown(context: Context, value: float, limit: float) -> str:
+    return context.show_against(max(value, 0.0), limit, "pressure")
+
+
+def _high(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
+    """At rest: what the pump or the street can put on pipes and vessels, as far as no regulator holds it back."""
+    supply = context.plan.sources["supply"]
+    rest = supply.rest() if isinstance(supply, Well | Mains) else 0.0
+    most, vessel = rule("static_pressure"), rule("vessel_pressure")
+    if isinstance(supply, Well) and supply.shut_off > most.value:
+        yield _finding(
+            context, "note", "supply", "The pump can push far at no flow",
+            f"With its switch stuck the pump would push {context.show_against(supply.shut_off, most.value, 'pressure')}: "
+            "a relief valve belongs at the tank.",
+            supply.shut_off, "static_pressure",
+        )  # fmt: skip
+    held = _behind_regulator(context)
+    if rest > most.value + _SLACK and HOUSE not in held:
+        yield _finding(
+            context, "caution", HOUSE, "High pressure at the house",
+            f"At rest the supply puts {context.show_against(rest, most.value, 'pressure')} on the house; "
+            f"above {context.show(most.value, 'pressure')} plumbing codes ask for a pressure regulator.",
+            rest, "static_pressure",
+        )  # fmt: skip
+    exposed = [s for s in context.stages if s not in held and context.stage(s).figure().shape in ("tank", "cartridge", "chamber")]
+    if rest > vessel.value + _SLACK and exposed:
+        yield _finding(
+            context, "fail", exposed[0], f"More pressure than {context.name(exposed[0])} is made for",
+            f"At rest {context.show_against(rest, vessel.value, 'pressure')} stands on {context.names(exposed)}; "
+            f"common vessels are made for {context.show(vessel.value, 'pressure')}: a regulator belongs ahead.",
+            rest, "vessel_pressure", tuple(exposed[1:]),
+        )  # fmt: skip
+
+
+def _behind_regulator(context: Context) -> frozenset[str]:
+    """Nodes whose pressure at rest a regulator, or a tank open to air, sets."""
+    stops = frozenset(s for s in context.stages if context.stage(s).holds_pressure is not None or context.stage(s).breaks_pressure)
+    reached = context.reached_without(stops)
+    return frozenset(context.plan.order) - reached - stops
+
+
+def _finding(
+    context: Context, severity: Severity, at: str, title: str, message: str, value: float, key: str, also_at: tuple[str, ...] = ()
+) -> Finding:
+    limit = rule(key)
+    return Finding(
+        "high-pressure", severity, at, title, message, value=Amount.of(value, "pressure"), limit=Amount.of(limit.value, "pressure"),
+        source=limit.source, status=limit.status, also_at=also_at, cause=f"high-pressure:{at}:{key}",
+        cautions=("Shut the supply and let the pressure off before a vessel or housing is opened.",) if severity == "fail" else (),
+    )  # fmt: skip

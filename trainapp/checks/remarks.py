@@ -1,0 +1,38 @@
+"""What the stages say of themselves in this duty, as findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Amount, Finding
+from trainapp.stages.base import Remark
+from trainapp.train.evaluation import Evaluation
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Every remark of every stage."""
+    for stage, result in evaluation.stages.items():
+        for remark in result.remarks:
+            yield finding_of(context, stage, remark)
+
+
+def finding_of(context: Context, stage: str, remark: Remark) -> Finding:
+    """A remark as a finding; what twins in parallel lanes say alike becomes one."""
+    value, limit = (None if n is None else Amount.of(n, remark.dimension, remark.unit) for n in (remark.value, remark.limit))
+    return Finding(
+        remark.code, remark.severity, stage, remark.title, _with_numbers(context, remark), remark.analyte, value, limit, remark.source, remark.status,
+        cause=remark.cause or f"{remark.code}:{context.twin(stage)}:{remark.analyte}:{remark.title}", cautions=remark.cautions,
+    )  # fmt: skip
+
+
+def _with_numbers(context: Context, remark: Remark) -> str:
+    """The sentence with its value and limit in the units of the report, where it names no number itself."""
+    if remark.value is None or remark.limit is None or any(c.isdigit() for c in remark.message):
+        return remark.message
+    if remark.dimension == "none":
+        value, limit = (f"{n:g} {remark.unit}".rstrip() for n in (remark.value, remark.limit))
+    else:
+        value = context.show_against(remark.value, remark.limit, remark.dimension, remark.analyte)
+        limit = context.show(remark.limit, remark.dimension, remark.analyte)
+    return f"{remark.message.rstrip('.')} ({value}; limit {limit})."

@@ -1,0 +1,31 @@
+"""What reading the document had to say: stages that stand loose, outlets without a pipe, keys that are not known, old items."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Finding
+from trainapp.stages.base import Severity
+from trainapp.train.evaluation import Evaluation
+
+_TITLES: dict[str, tuple[Severity, str]] = {
+    "loose": ("caution", "A stage stands loose"),
+    "unfed": ("caution", "An outlet without a pipe"),
+    "unknown-key": ("note", "Something in the document is not known"),
+    "unknown-setting": ("note", "A setting is not known"),
+    "gone": ("note", "An acceptance without its stage"),
+    "item-differs": ("note", "The catalogue has changed since"),
+}
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Every report of the document."""
+    for report in context.document.reports:
+        severity, title = _TITLES.get(report.code, ("note", "A word on the document"))
+        kind, _, rest = report.place.partition(".")
+        stage = rest.split(".", 1)[0] if kind in ("stages", "outlets") else ""
+        yield Finding(
+            report.code, severity, stage if stage in context.plan.graph else "", title, f"{report.place}: {report.message}.",
+            source="document", cause=f"{report.code}:{report.place}",
+        )  # fmt: skip

@@ -1,0 +1,58 @@
+"""Whether the train stands in its room: `room-fit`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from trainapp.checks.context import Context, start
+from trainapp.checks.finding import Amount, Finding
+from trainapp.checks.policy import rule
+from trainapp.train.evaluation import Evaluation
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Height of each stage with what service needs above it, and the width of all of them side by side."""
+    room = context.document.room
+    height, width = room.get("height"), room.get("width")
+    if height is not None:
+        yield from _heights(context, height)
+    if width is not None:
+        yield from _width(context, width)
+
+
+def _heights(context: Context, height: float) -> Iterator[Finding]:
+    tall = {}
+    for stage, result in context.stages.items():
+        figure = result.stage.figure()
+        top = figure.base + figure.height + figure.clear_above
+        if figure.shape != "inline" and top > height * (1 + 1e-9):
+            tall[stage] = (top, figure.base + figure.height)
+    if not tall:
+        return
+    worst = max(tall, key=lambda s: tall[s][0])
+    top, body = tall[worst]
+    room = "it does not stand under the ceiling" if body > height else "no room is left above it for filling it or drawing its lamp out"
+    yield Finding(
+        "room-fit", "caution", worst, f"{start(context.name(worst))} is too tall for the room",
+        f"{start(context.name(worst))} needs {context.show_against(top, height, 'distance')} of height and the room has "
+        f"{context.show(height, 'distance')}: {room}.",
+        value=Amount.of(top, "distance"), limit=Amount.of(height, "distance"), source="geometry", status="computed",
+        also_at=tuple(s for s in tall if s != worst), cause="room-fit:height",
+    )  # fmt: skip
+
+
+def _width(context: Context, width: float) -> Iterator[Finding]:
+    gap = rule("room_gap")
+    bodies = []
+    for result in context.stages.values():
+        figure = result.stage.figure()
+        if figure.shape != "inline":
+            bodies += [figure.width + figure.beside[0]] * result.stage.count
+    needed = sum(bodies) + gap.value * max(len(bodies) - 1, 0)
+    if needed > width * (1 + 1e-9):
+        yield Finding(
+            "room-fit", "caution", "", "The train is too wide for the room",
+            f"Side by side the stages take {context.show_against(needed, width, 'distance')} with {context.show(gap.value, 'length')} between them; "
+            f"the room has {context.show(width, 'distance')}.",
+            value=Amount.of(needed, "distance"), limit=Amount.of(width, "distance"), source=gap.source, status=gap.status, cause="room-fit:width",
+        )  # fmt: skip

@@ -1,0 +1,75 @@
+"""What the sample does not say: `sample-gap`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from trainapp.checks.context import Context, analyte_label
+from trainapp.checks.finding import Finding
+from trainapp.checks.judge import RANK
+from trainapp.train.evaluation import Evaluation
+
+#: Stages that are sized by an analyte: without it their size means nothing.
+_SIZED_BY = {"hardness": ("softening", "softener"), "tannin": ("anion_exchange", "tannin resin")}
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Missing analytes that decide something, then one note for all others."""
+    decides: list[str] = []
+    for analyte, low, high in evaluation.gaps:
+        found = _gap(context, analyte, low, high)
+        if found is not None:
+            decides.append(analyte)
+            yield found
+    yield from _coliform(context)
+    # UVT that was not measured is told by the chamber itself
+    rest = [analyte for analyte, _, _ in evaluation.gaps if analyte not in decides and not (analyte == "uvt" and context.ultraviolet)]
+    if rest:
+        named = ", ".join(analyte_label(a) for a in rest)
+        yield Finding(
+            "sample-gap", "note", "", "Assumed, does not change the result",
+            f"Not measured, assumed within what is usual, and without weight here: {named}.", source="common-practice", cause="sample-gap:rest",
+        )  # fmt: skip
+
+
+def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
+    """A caution where some judgement of the train is another at the one plausible end than at the other."""
+    tag, what = _SIZED_BY.get(analyte, ("", ""))
+    sized = context.having(tag) if tag else []
+    if sized:
+        return _finding(context, analyte, sized, f"{context.names(sized)} cannot be sized without it")
+    if analyte == "uvt" and context.ultraviolet:
+        return None
+    ranks = RANK[context.table.outcome].max(axis=1)
+    if not ranks.size:
+        return None
+    changed = np.flatnonzero((ranks[:, low] != ranks[:, high]) & (np.maximum(ranks[:, low], ranks[:, high]) >= 2))
+    rows = [context.table.rows[i] for i in changed]
+    if not rows:
+        return None
+    places = list(dict.fromkeys(row.at for row in rows))
+    others = [analyte_label(key) for key in dict.fromkeys(row.limit.analyte for row in rows) if key != analyte]
+    told = f" (by {', '.join(others)})" if others else ""
+    return _finding(context, analyte, places, f"what is found at {context.names(places)} depends on it{told}")
+
+
+def _finding(context: Context, analyte: str, places: list[str], why: str) -> Finding:
+    label = analyte_label(analyte)
+    return Finding(
+        "sample-gap", "caution", places[0], f"{label} was not measured", f"{label} was not measured, and {why}: have it measured.", analyte,
+        source="common-practice", also_at=tuple(places[1:]), cause=f"sample-gap:{analyte}",
+    )  # fmt: skip
+
+
+def _coliform(context: Context) -> Iterator[Finding]:
+    """Coliform that was not measured, where no chamber stands on the way: with one, its class is told instead."""
+    if context.need != "unknown" or context.ultraviolet:
+        return
+    yield Finding(
+        "sample-gap", "caution", "", "Coliform was not measured",
+        "Coliform was not measured: nobody knows whether this water needs disinfection; have total coliform and E. coli tested.",
+        "total_coliform", source="epa-private-wells", status="published", cause="sample-gap:total_coliform",
+    )  # fmt: skip
+

@@ -1,0 +1,52 @@
+"""Whether a UV chamber is the right device for this water: `uv-class`, `no-shutoff`. Its rating it judges itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Finding
+from trainapp.stages.base import Severity
+from trainapp.train.evaluation import Evaluation
+
+LIGHT = "Its light burns eyes and skin: never run the lamp outside the chamber, unplug it before opening."
+
+
+def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
+    """Each chamber of the train."""
+    for uv in context.ultraviolet:
+        yield from _class(context, uv)
+        yield from _power_cut(context, uv)
+
+
+def _class(context: Context, uv: str) -> Iterator[Finding]:
+    rated = context.device_class(uv)
+    if rated == "A" or any(context.device_class(o) == "A" for o in context.ultraviolet if o in context.before(uv) | context.after(uv)):
+        return
+    device = "A class B device" if rated == "B" else "A device without a class"
+    if context.coliform == "present":
+        severity: Severity = "fail"
+        why = "the sample holds coliform bacteria"
+    elif context.open_source:
+        severity, why = "fail", "the source stands open to the surface"
+    elif context.plan.source != "mains" and context.coliform == "unknown":
+        severity, why = "caution", "coliform was not measured"
+    elif context.influence == "unknown":
+        severity, why = "caution", "whether surface water reaches the source is not known"
+    else:
+        return
+    yield Finding(
+        "uv-class", severity, uv, f"{context.name(uv)[4:5].upper()}{context.name(uv)[5:]}: not the class for this water",
+        f"{device} only supplements water that is safe already, and {why}: this water asks for a class A device.",
+        source="nsf-ansi-55", status="secondary", cause=f"uv-class:{uv}", cautions=(LIGHT,) if severity == "fail" else (),
+    )  # fmt: skip
+
+
+def _power_cut(context: Context, uv: str) -> Iterator[Finding]:
+    if context.need == "unsafe" and context.device_class(uv) == "A" and context.setting(uv, "shutoff") != "valve":
+        yield Finding(
+            "no-shutoff", "caution", uv, "Untreated water flows when the power is out",
+            f"Nothing shuts the water off when {context.name(uv)} has no power or raises its alarm: a valve that closes without power "
+            "belongs ahead of it; until then draw no water in a power cut, and flush after it.",
+            source="wi-811.60", status="published", cause="no-shutoff",
+        )  # fmt: skip
