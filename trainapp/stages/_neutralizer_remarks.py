@@ -80,6 +80,7 @@ def _iron(bed: Neutralizer, water: Stream) -> Iterator[Remark]:
         if much
         else "Iron coats the grains little by little: backwash them often and look at them at each top-up.",
         analyte="iron", value=iron, limit=c["iron_much" if much else "iron_told"], dimension="concentration", source="common-practice",
+        cause="iron-on-calcite",
     )  # fmt: skip
 
 
