@@ -1,0 +1,245 @@
+"""One open document: its file, its steps of undo, what it evaluates to and what is selected. Keeps no numbers of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoStack
+
+from trainapp.desktop.commands import PatchCommand
+from trainapp.desktop.engine import Assessment, System, assess
+from trainapp.reports.drawing.display import Tag
+from trainapp.train import store
+from trainapp.train.document import Document, DocumentError
+from trainapp.train.edits import Edit, Patch, SetValue, apply, plan_edit
+from trainapp.units import write
+
+Assess = Callable[[Document, System], Assessment]
+NOTHING: Tag = ()
+
+
+class Session(QObject):
+    """The document that a window works on.
+
+    The document is always valid. Where it cannot be evaluated the last evaluation stays, marked stale, with the reason.
+    """
+
+    #: Signal emitted when the document or what it evaluates to is another.
+    changed = Signal()
+    #: Signal emitted when only what is shown of it is another: a flow that is tried, the units.
+    shown_changed = Signal()
+    #: Signal emitted when something else is selected, or another finding is opened.
+    selection_changed = Signal()
+    #: Signal emitted when something was not done, with one sentence.
+    refused = Signal(str)
+    #: Signal emitted when the document was written to its file.
+    saved = Signal()
+
+    def __init__(
+        self, document: Document, path: Path | None = None, *, system: System = "us", assess: Assess = assess, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.stack = QUndoStack(self)
+        self.path = path
+        self.system: System = system
+        self.saved_at: datetime | None = None
+        self.assessment: Assessment | None = None
+        self.trial: Assessment | None = None
+        self.trial_flow: float | None = None
+        self.stale = ""
+        self.selection: Tag = NOTHING
+        self.finding: int | None = None
+        self._document = document
+        self._assess = assess
+        self._gestures = 0
+        self._fingerprint = store.fingerprint(path) if path else None
+        self.stack.indexChanged.connect(self._refresh)
+        self._evaluate()
+
+    # What it is ---------------------------------------------------------------------------------------------------------------
+
+    @property
+    def document(self) -> Document:
+        """The document as it is now."""
+        return self._document
+
+    @property
+    def shown(self) -> Assessment | None:
+        """What the bands show: the flow that is tried, else the document; None before a first evaluation succeeded."""
+        return self.trial or self.assessment
+
+    @property
+    def name(self) -> str:
+        """Name of the site, else of the file."""
+        return self._document.site.word("name") or (self.path.name.removesuffix(".train.json") if self.path else "New train")
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether the file holds the document as it is."""
+        return self.stack.isClean()
+
+    # Edits --------------------------------------------------------------------------------------------------------------------
+
+    def edit(self, edit: Edit, *, select: Tag | None = None, gesture: str = "") -> bool:
+        """Do an edit as one step of undo; where it cannot be done, say so and change nothing.
+
+        Args:
+            select: what is selected afterwards; None for the stage that came in, else what is selected now.
+            gesture: from :meth:`begin_gesture`, for edits that are one step together.
+        """
+        try:
+            patch = plan_edit(self._document, edit)
+        except DocumentError as error:
+            self.refused.emit(f"Not done: {error}")
+            return False
+        if not patch.changes:
+            return False
+        after = self._selection_after(patch) if select is None else select
+        self.stack.push(PatchCommand(self, patch, self.selection, after, gesture))
+        return True
+
+    def begin_gesture(self, name: str) -> str:
+        """A name of its own for a drag or for typing in a field."""
+        self._gestures += 1
+        return f"{name} {self._gestures}"
+
+    def put(self, document: Document, select: Tag) -> None:
+        """Take a document over; for undo commands alone."""
+        self._document = document
+        self.selection = select if self.holds(select) else NOTHING
+
+    def report(self, error: Exception) -> None:
+        """Say that a step failed; the document is as it was."""
+        self.refused.emit(f"Not done: {error}")
+
+    def _selection_after(self, patch: Patch) -> Tag:
+        """The stage that comes in, else what is selected, else the neighbour of what goes."""
+        result = apply(self._document, patch)
+        before = [stage.id for stage in self._document.stages]
+        came = [stage.id for stage in result.stages if stage.id not in before]
+        left = [name for name in before if result_lacks(result, name)]
+        if came and not left:
+            return ("stage", came[0])
+        if came and self.selection == ("stage", left[0]):
+            return ("stage", came[0])
+        if len(self.selection) == 2 and self.selection[0] == "stage" and self.selection[1] in left:
+            feeding = [link.from_ for link in self._document.links if link.to == self.selection[1]]
+            return node_tag(result, feeding[0]) if feeding else NOTHING
+        return self.selection
+
+    # Evaluation ---------------------------------------------------------------------------------------------------------------
+
+    def _refresh(self, _index: int = 0) -> None:
+        self._evaluate()
+        self.changed.emit()
+        self.selection_changed.emit()
+
+    def _evaluate(self) -> None:
+        """Evaluate the document; where that fails keep what was, and why."""
+        opened = self._opened_key()
+        self.trial = self.trial_flow = None
+        try:
+            self.assessment = self._assess(self._document, self.system)
+            self.stale = ""
+        except DocumentError as error:
+            self.stale = str(error)
+        self.finding = self._find_key(opened)
+
+    def set_system(self, system: System) -> None:
+        """Show everything in other units."""
+        if system != self.system:
+            self.system = system
+            flow = self.trial_flow
+            self._evaluate()
+            self.changed.emit()
+            if flow is not None:
+                self.try_flow(flow)
+
+    def try_flow(self, flow: float | None) -> None:
+        """Show the train at another peak flow, m3/s; None for the document's own. The document is not changed."""
+        self.trial = self.trial_flow = None
+        if flow is not None and not self.stale:
+            try:
+                patch = plan_edit(self._document, SetValue(path="demand.peak", value=write(flow, "flow")))
+                self.trial = self._assess(apply(self._document, patch), self.system)
+                self.trial_flow = flow
+            except DocumentError as error:
+                self.refused.emit(f"Not tried: {error}")
+        self.shown_changed.emit()
+
+    # Selection ----------------------------------------------------------------------------------------------------------------
+
+    def select(self, tag: Tag) -> None:
+        """Select a place: ("stage", id), ("link", from, to), ("cell", analyte, node), ("end", id), ("supply",) or nothing."""
+        if tag and tag[0] == "finding":
+            self.open_finding(int(tag[1]))
+            return
+        if tag != self.selection or self.finding is not None:
+            self.selection, self.finding = tag, None
+            self.selection_changed.emit()
+
+    def open_finding(self, number: int | None) -> None:
+        """Open the finding of that number in the list, counted from 1, and select its place."""
+        self.finding = number
+        found = self.assessment.findings if self.assessment else ()
+        if number is not None and 0 < number <= len(found):
+            place = node_tag(self._document, found[number - 1].stage)
+            self.selection = place or self.selection
+        self.selection_changed.emit()
+
+    def holds(self, tag: Tag) -> bool:
+        """Whether the document has what a tag speaks of."""
+        if len(tag) == 3 and tag[0] == "link":
+            return any(link.ends == tag[1:] for link in self._document.links)
+        if len(tag) == 3 and tag[0] == "cell":
+            return bool(node_tag(self._document, str(tag[2])))
+        if len(tag) == 2 and tag[0] in ("stage", "end"):
+            return node_tag(self._document, str(tag[1])) == tag
+        return tag in (NOTHING, ("supply",))
+
+    def _opened_key(self) -> tuple[str, str, str] | None:
+        if self.finding is None or self.assessment is None or not 0 < self.finding <= len(self.assessment.findings):
+            return None
+        finding = self.assessment.findings[self.finding - 1]
+        return finding.code, finding.stage, finding.analyte
+
+    def _find_key(self, key: tuple[str, str, str] | None) -> int | None:
+        if key is None or self.assessment is None:
+            return None
+        keys = [(f.code, f.stage, f.analyte) for f in self.assessment.findings]
+        return keys.index(key) + 1 if key in keys else None
+
+    # File ---------------------------------------------------------------------------------------------------------------------
+
+    def save(self, path: Path | None = None) -> None:
+        """Write the document to its file, or to another which becomes its file.
+
+        Raises:
+            StoreError: with the reason; nothing changed.
+        """
+        target = path or self.path
+        if target is None:
+            raise store.StoreError("no file was named")
+        expected = self._fingerprint if target == self.path else None
+        self._fingerprint = store.save(self._document, target, expected)
+        self.path = target
+        self.saved_at = datetime.now()
+        self.stack.setClean()
+        self.saved.emit()
+
+
+def result_lacks(document: Document, stage_id: str) -> bool:
+    """Whether a document has no stage of that id."""
+    return all(stage.id != stage_id for stage in document.stages)
+
+
+def node_tag(document: Document, node: str) -> Tag:
+    """The tag that selects a node, nothing where there is no such node."""
+    if node == "supply":
+        return ("supply",)
+    if node == "house" or node in document.outlets:
+        return ("end", node)
+    return NOTHING if result_lacks(document, node) else ("stage", node)
