@@ -82,7 +82,7 @@ def _ratings(plan: Plan, zone: Zone, others: Mapping[str, float], states: PeakSt
     return reached
 
 
-def backwash_flow(plan: Plan, node: str, wanted: float, guess: float) -> float:
+def backwash_flow(plan: Plan, node: str, wanted: float, guess: float = 0.0) -> float:
     """m3/s that reach one unit's inlet at `wanted` (Pa) with the supply at its lowest, dirty filters ahead, nothing else drawn.
 
     `guess` is a flow to start from."""
