@@ -1,0 +1,300 @@
+"""The bench band: the train as it stands in the room, to scale, with its pipes, its labels and the capsules of its findings."""
+
+from __future__ import annotations
+
+from trainapp.reports.drawing.display import Box, Circle, Group, Measure, Point, Polyline, Rect, Shape, Text
+from trainapp.reports.drawing.frame import INCH, Frame, Options, Spread
+from trainapp.reports.drawing.marks import mark
+from trainapp.reports.drawing.model import SUPPLY, BenchModel, LinkModel, StageModel
+from trainapp.reports.drawing.pipes import Exit, Plumber, gaps, levels, run_height, step_height
+from trainapp.reports.drawing.room import ceiling_words, right_wall, room, ruler, standing_person
+from trainapp.reports.drawing.routes import Route
+from trainapp.reports.drawing.scene import Scene, pipe_width, run_boxes
+from trainapp.reports.drawing.tags import capsules
+from trainapp.reports.drawing.tokens import CAPTION, CASING, FINE_DASH, SELECTION
+from trainapp.reports.drawing.vessels import beside, box, cartridge, chamber, inline, meter, pressure_tank, tank
+
+#: Free height kept above everything, metres, and above that for capsules, px.
+_HEADROOM = 6 * INCH
+TOP_PAD = 12.0
+
+
+def extent(model: BenchModel, route: Route) -> float:
+    """Height that the bench shows, metres: floor to the highest of ceiling, clearances and pipes, and 6 in more."""
+    count = levels(route, model)
+    pipes = run_height(model) + count * step_height(model, count) + (4 * INCH if model.ends else 0.0)
+    tops = [s.figure.base + s.figure.height + s.figure.clear_above for s in model.stages if s.figure.shape != "inline"]
+    return max([pipes, model.room_height or 0.0, *tops]) + _HEADROOM
+
+
+def scene(model: BenchModel, route: Route, options: Options, frame: Frame, at: Spread, measure: Measure, top: float, floor: float) -> Scene:
+    """The geometry of the bench with its pipes laid, and what they and the vessels take."""
+    plumbing = Plumber(model, route, at, floor, frame.wall).lay()
+    units = {s.id: _unit_boxes(s, at, floor) for s in model.stages if s.figure.shape != "inline" and s.id in at.units}
+    tanks = [t for s in model.stages if s.id in units and s.figure.beside[0] > 0 for t in _tank_boxes(s, at, floor)]
+    made = Scene(model, route, options, frame, at, measure, floor, top, plumbing, units, tanks)
+    made.taken += [b for boxes in units.values() for b in boxes] + tanks
+    made.taken += [Box(x - 7, y - 8, 14, 16) for places in plumbing.devices.values() for x, y in places]
+    made.taken += [b for run in plumbing.runs for b in run_boxes(run, 5.0)]
+    made.taken.append(_supply_box(made))
+    if model.room_height is not None:
+        made.taken.append(Box(frame.wall, made.y(model.room_height) - 1, at.end - frame.wall, 2))
+    if (right := right_wall(made)) is not None:
+        made.taken.append(Box(right - 1, top, 2, floor - top))
+    made.taken += [area for area, _ in _clear_areas(made)]
+    return made
+
+
+def _unit_boxes(stage: StageModel, at: Spread, floor: float) -> tuple[Box, ...]:
+    figure = stage.figure
+    w, h = max(figure.width * at.scale, 14.0), figure.height * at.scale
+    return tuple(Box(x - w / 2, floor - figure.base * at.scale - h, w, h) for x in at.units[stage.id])
+
+
+def _tank_boxes(stage: StageModel, at: Spread, floor: float) -> list[Box]:
+    w, h = (side * at.scale for side in stage.figure.beside)
+    half = max(stage.figure.width * at.scale, 14.0) / 2
+    return [Box(x + half + 5, floor - h, w, h) for x in at.units[stage.id]]
+
+
+def _supply_box(made: Scene) -> Box:
+    x, supply = made.at.centres[SUPPLY], made.model.supply
+    if supply.kind == "mains":
+        return Box(x - 12, made.y(0.61) - 12, 24, 24)
+    w, h = supply.width * made.at.scale, supply.height * made.at.scale
+    return Box(x - w / 2, made.floor - h, w, h)
+
+
+def draw(made: Scene) -> list[Shape]:
+    """Everything of the bench above the names, in drawing order."""
+    labels: list[Shape] = []
+    _exit_labels(made, labels)
+    tags = capsules(made)
+    _device_labels(made, labels)
+    _clearance_labels(made, labels)
+    shapes: list[Shape] = [*room(made), *standing_person(made), *_clearances(made), *_pipes(made), *too_fast_marks(made), *_supply(made)]
+    shapes += [_vessel(made, stage) for stage in made.model.stages if stage.id in made.units]
+    shapes += _devices(made)
+    labels += ceiling_words(made)
+    return [*shapes, *_selection(made), *labels, *tags, *ruler(made)]
+
+
+# Vessels ----------------------------------------------------------------------------------------------------------------------
+
+
+def _vessel(made: Scene, stage: StageModel) -> Group:
+    """All units of one stage, with what stands beside them."""
+    group = Group(tag=("stage", stage.id), tooltip=stage.tooltip or stage.title, name=", ".join(filter(None, (stage.title, stage.size))))
+    scale, figure = made.at.scale, stage.figure
+    tanks = _tank_boxes(stage, made.at, made.floor) if figure.beside[0] > 0 else []
+    for b in tanks:
+        group.items += beside(b.x, made.floor, b.w, b.h)
+        word = "brine" if figure.texture == "resin" else "feed"
+        if made.measure(word, CAPTION, False) + 6 < b.w and b.h > 24:
+            group.items.append(Text(b.x + b.w / 2, b.y + b.h / 2 + 4, word, "ink3", CAPTION, "middle"))
+    for b in made.units[stage.id]:
+        x = b.x + b.w / 2
+        if figure.shape == "tank":
+            group.items += tank(x, b.y, b.w, b.h, scale, figure.texture, figure.fill * scale)
+        elif figure.shape == "cartridge":
+            group.items += cartridge(x, b.y, b.w, b.h, scale)
+        elif figure.shape == "chamber":
+            group.items += chamber(x, b.y, b.w, b.h, scale)
+        else:
+            group.items += box(x, b.y, b.w, b.h, figure.texture, figure.fill * scale)
+    group.areas = tuple([*(b.grown(max(0.0, (24 - b.w) / 2)) for b in made.units[stage.id]), *tanks])
+    return group
+
+
+def _supply(made: Scene) -> list[Shape]:
+    supply, area = made.model.supply, _supply_box(made)
+    x = made.at.centres[SUPPLY]
+    if supply.kind == "mains":
+        y = made.y(0.61)
+        items: list[Shape] = [Polyline(((made.frame.wall, y), (x - 10, y)), "pipe", 4.0), *meter(x, y)]
+    else:
+        items = pressure_tank(x, made.floor, area.w, area.h)
+    return [Group(items, ("supply",), supply.tooltip or f"{supply.name}, {supply.size}", supply.name, (area,))]
+
+
+def _devices(made: Scene) -> list[Shape]:
+    groups: list[Shape] = []
+    for node, places in made.plumbing.devices.items():
+        stage = made.model.stage(node)
+        if stage is None:
+            continue
+        shapes = [shape for x, y in places for shape in inline(stage.kind, x, y)]
+        areas = tuple(Box(x - 12, y - 12, 24, 24) for x, y in places)
+        groups.append(Group(shapes, ("stage", node), stage.tooltip or stage.title, stage.title, areas))
+    return groups
+
+
+# Pipes ------------------------------------------------------------------------------------------------------------------------
+
+
+def _pipes(made: Scene) -> list[Shape]:
+    """Runs in flow order; each opens a gap in those before it that it crosses, then is drawn."""
+    links = {link.key: link for link in made.model.links}
+    crossings = gaps(made.plumbing.runs)
+    items: list[Shape] = []
+    for i, run in enumerate(made.plumbing.runs):
+        link = links.get(run.key)
+        width = pipe_width(link.diameter if link else 0.028, made.at.scale)
+        items += [_gap(point, width) for later, point in crossings if later == i]
+        selected = made.options.selected == ("link", *run.key)
+        items.append(_pipe(run.points, width, link, run_boxes(run, max(width, 10.0)), "accent" if selected else "pipe"))
+    items += [Circle(x, y, 3.6, "pipe") for x, y in made.plumbing.dots]
+    items += [_arrow(leaving) for leaving in made.plumbing.exits]
+    return items
+
+
+def _pipe(points: tuple[Point, ...], width: float, link: LinkModel | None, areas: tuple[Box, ...], token: str) -> Group:
+    items: list[Shape] = []
+    if link is not None and link.too_fast:
+        items.append(Polyline(points, "fail", width + 2 * CASING + 1.0, round=True))
+    items.append(Polyline(points, token, width, round=True))
+    if link is None:
+        return Group(items)
+    return Group(items, ("link", link.source, link.target), link.tooltip, link.tooltip, areas)
+
+
+def _gap(point: Point, width: float) -> Rect:
+    side = width + 10.0
+    return Rect(point[0] - side / 2, point[1] - side / 2, side, side, "sheet")
+
+
+def _arrow(leaving: Exit) -> Polyline:
+    x, y = leaving.x, leaving.y
+    heads: dict[str, tuple[Point, ...]] = {
+        "right": ((x - 2, y - 5), (x + 7, y), (x - 2, y + 5)),
+        "left": ((x + 2, y - 5), (x - 7, y), (x + 2, y + 5)),
+        "up": ((x - 5, y + 2), (x, y - 7), (x + 5, y + 2)),
+    }
+    return Polyline(heads[leaving.direction], "", fill="pipe", closed=True)
+
+
+# Labels -----------------------------------------------------------------------------------------------------------------------
+
+
+def _exit_labels(made: Scene, labels: list[Shape]) -> None:
+    ends = {end.id: end for end in made.model.ends}
+    for leaving in made.plumbing.exits:
+        end = ends.get(leaving.end)
+        if end is None:
+            continue
+        x, y = leaving.x, leaving.y
+        if leaving.direction == "right":
+            choices = [(x - 8, y - 9, "end"), (x - 8, y - 13, "end"), (x - 8, y + 20, "end")]
+        elif leaving.direction == "left":
+            choices = [(x + 8, y - 8, "start"), (x + 8, y + 17, "start")]
+        else:
+            choices = [(x + 8, y + 2, "start"), (x - 8, y + 2, "end"), (x + 8, y - 10, "start"), (x + 8, y + 14, "start")]
+        group = Group(tag=("end", end.id), tooltip=end.tooltip or end.label)
+        if made.put_first(([Text(cx, cy, end.label, "ink2", CAPTION, anchor)] for cx, cy, anchor in choices), group.items):
+            group.areas = (made.taken[-1].grown(2.0),)
+            labels.append(group)
+
+
+def _device_labels(made: Scene, labels: list[Shape]) -> None:
+    """In-line devices are labelled under the pipe: wrapped, then the number alone."""
+    for node, places in made.plumbing.devices.items():
+        stage = made.model.stage(node)
+        if stage is None:
+            continue
+        x, y = places[0]
+        words = stage.title.split(" ")
+        half = (len(words) + 1) // 2
+        lines = [line for line in (" ".join(words[:half]), " ".join(words[half:])) if line]
+        under, over = y + 23.0, y - 13.0
+        choices = [
+            [Text(x, under + 13 * i, line, "ink2", CAPTION, "middle") for i, line in enumerate(lines)],
+            [Text(x, over, stage.title, "ink2", CAPTION, "middle")],
+            [Text(x, over - 13 * (len(lines) - 1 - i), line, "ink2", CAPTION, "middle") for i, line in enumerate(lines)],
+        ]
+        if stage.number:
+            choices += [[Text(x, under, stage.number, "ink2", CAPTION, "middle")], [Text(x, over, stage.number, "ink2", CAPTION, "middle")]]
+        made.put_first(choices, labels)
+
+
+def _over_ceiling(made: Scene, stage: StageModel) -> float:
+    """How far the stage or its clearance reaches through the ceiling, metres."""
+    if made.model.room_height is None:
+        return 0.0
+    return stage.figure.base + stage.figure.height + stage.figure.clear_above - made.model.room_height
+
+
+def _clear_areas(made: Scene) -> list[tuple[Box, float]]:
+    """The free height that service needs, where there is not enough of it or the stage is selected; and px of it over the ceiling."""
+    areas: list[tuple[Box, float]] = []
+    for stage in made.model.stages:
+        clear, over = stage.figure.clear_above, _over_ceiling(made, stage)
+        if stage.id in made.units and clear and (over > 0 or made.options.selected == ("stage", stage.id)):
+            unit, height = made.units[stage.id][0], clear * made.at.scale
+            areas.append((Box(unit.x - 3, unit.y - height, unit.w + 6, height), min(max(over, 0.0), clear) * made.at.scale))
+    return areas
+
+
+def _clearances(made: Scene) -> list[Shape]:
+    """Dashed outlines of free height; what the ceiling takes of it is tinted."""
+    items: list[Shape] = []
+    for area, over in _clear_areas(made):
+        items.append(Rect(area.x, area.y, area.w, area.h, "", "edge", 1.0, 0.0, FINE_DASH))
+        if over > 0:
+            items.append(Rect(area.x, area.y, area.w, over, "fail_t", "fail", CASING))
+    return items
+
+
+def _clearance_labels(made: Scene, labels: list[Shape]) -> None:
+    for stage in made.model.stages:
+        if stage.id not in made.units or not stage.clearance or not stage.figure.clear_above:
+            continue
+        if _over_ceiling(made, stage) <= 0 and made.options.selected != ("stage", stage.id):
+            continue
+        unit = made.units[stage.id][0]
+        height = stage.figure.clear_above * made.at.scale
+        base = made.y(made.model.room_height) + 14.0 if made.model.room_height else unit.y - height + 14.0
+        made.put_first(
+            (
+                [Text(x, y + 14 * i, line, "ink2", CAPTION, anchor) for i, line in enumerate(stage.clearance)]
+                for y in (base, base + 8.0, base + 20.0, base + 32.0)
+                for x, anchor in ((unit.right + 11, "start"), (unit.x - 11, "end"))
+            ),
+            labels,
+        )
+
+
+# Selection --------------------------------------------------------------------------------------------------------------------
+
+
+def _selection(made: Scene) -> list[Shape]:
+    """A 2 px outline with handles around what is selected."""
+    tag = made.options.selected
+    if tag == ("supply",):
+        return outline(_supply_box(made).grown(6.0))
+    if len(tag) != 2 or tag[0] != "stage":
+        return []
+    node = str(tag[1])
+    shapes = [shape for unit in made.units.get(node, ()) for shape in outline(unit.grown(6.0))]
+    return shapes + [s for x, y in made.plumbing.devices.get(node, ()) for s in outline(Box(x - 10, y - 11, 20, 22))]
+
+
+def outline(area: Box) -> list[Shape]:
+    """The accent outline of a selection, with a handle at each corner."""
+    shapes: list[Shape] = [Rect(area.x, area.y, area.w, area.h, "", "accent", SELECTION, 5.0)]
+    for x in (area.x, area.right):
+        shapes += [Rect(x - 3, y - 3, 6, 6, "page", "accent", 1.5) for y in (area.y, area.bottom)]
+    return shapes
+
+
+def too_fast_marks(made: Scene) -> list[Shape]:
+    """A fail mark on each run whose water is too fast."""
+    links = {link.key: link for link in made.model.links}
+    shapes: list[Shape] = []
+    for run in made.plumbing.runs:
+        link = links.get(run.key)
+        if link is None or not link.too_fast:
+            continue
+        (x1, y1), (x2, _) = max(zip(run.points, run.points[1:], strict=False), key=lambda p: abs(p[1][0] - p[0][0]))
+        shapes += mark("fail", (x1 + x2) / 2, y1)
+        made.taken.append(Box((x1 + x2) / 2 - 6, y1 - 6, 12, 12))
+    return shapes

@@ -1,0 +1,99 @@
+"""Names under the floor: number, name and size; what does not clear its neighbours is wrapped, then reduced to the number."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from trainapp.reports.drawing.display import Box, Group, Measure, Shape, Text
+from trainapp.reports.drawing.measure import ELLIPSIS, clip_letters
+from trainapp.reports.drawing.model import SUPPLY
+from trainapp.reports.drawing.scene import Scene
+from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP
+
+#: Letters of a name that are ever shown under the floor.
+MOST_LETTERS = 24
+
+
+@dataclass(slots=True)
+class _Label:
+    """One name: its forms from fullest to barest, and the form it stands in."""
+
+    node: str
+    x: float
+    forms: list[list[Text]]
+    tooltip: str
+    form: int = 0
+
+    def boxes(self, measure: Measure) -> list[Box]:
+        return [text.box(measure) for text in self.forms[self.form]]
+
+
+def names(scene: Scene, top: float, sizes: bool) -> list[Shape]:
+    """Names with their first baseline 18 px below the floor `top`; `sizes`: with the line below."""
+    labels = _labels(scene, top, sizes)
+    _give_way(labels, scene.measure)
+    return [_group(label, scene) for label in labels if label.forms[label.form]]
+
+
+def _labels(scene: Scene, top: float, sizes: bool) -> list[_Label]:
+    supply = scene.model.supply
+    x = scene.at.centres[SUPPLY]
+    labels = [_Label(SUPPLY, x, _forms("", supply.name, supply.size if sizes else "", x, top, sizes), supply.tooltip)]
+    for stage in scene.model.stages:
+        if stage.figure.shape == "inline" or stage.id not in scene.units:
+            continue
+        boxes = scene.units[stage.id]
+        x = (boxes[0].x + boxes[-1].right) / 2
+        name = clip_letters(stage.name, MOST_LETTERS)
+        title = f"{stage.title}, {stage.size}" if stage.size else stage.title
+        labels.append(_Label(stage.id, x, _forms(stage.number, name, stage.size if sizes else "", x, top, sizes), stage.tooltip or title))
+    return sorted(labels, key=lambda label: label.x)
+
+
+def _forms(number: str, name: str, size: str, x: float, top: float, two_lines: bool) -> list[list[Text]]:
+    first, second = top + 18.0, top + 32.0
+    title = f"{number} {name}".strip()
+    full = [Text(x, first, title, "ink", BODY, "middle", True)]
+    forms = [[*full, Text(x, second, size, "ink3", CAPTION, "middle")]] if size else []
+    forms.append(full)
+    words = title.split(" ")
+    if two_lines and len(words) > 1:
+        cut = min(range(1, len(words)), key=lambda i: abs(len(" ".join(words[:i])) - len(" ".join(words[i:]))))
+        lines = (" ".join(words[:cut]), " ".join(words[cut:]))
+        forms.append([Text(x, first + 14 * i, line, "ink", BODY, "middle", True) for i, line in enumerate(lines)])
+    if number and len(words) > 2:
+        forms.append([Text(x, first, f"{words[0]} {words[1]}{ELLIPSIS}", "ink", BODY, "middle", True)])
+    forms.append([Text(x, first, number, "ink", BODY, "middle", True)] if number else [])
+    return forms
+
+
+def _give_way(labels: list[_Label], measure: Measure) -> None:
+    """Reduce the wider of any two neighbours that come nearer than 8 px, until none do."""
+    changed = True
+    while changed:
+        changed = False
+        for a, b in zip(labels, labels[1:], strict=False):
+            if _meet(a.boxes(measure), b.boxes(measure)):
+                loser = max(a, b, key=lambda label: _width(label, measure))
+                if loser.form == len(loser.forms) - 1:
+                    loser = a if loser is b else b
+                if loser.form < len(loser.forms) - 1:
+                    loser.form += 1
+                    changed = True
+
+
+def _meet(first: list[Box], second: list[Box]) -> bool:
+    return any(a.x < b.right + GAP and b.x < a.right + GAP for a in first for b in second if a.y < b.bottom and b.y < a.bottom)
+
+
+def _width(label: _Label, measure: Measure) -> float:
+    return max((box.w for box in label.boxes(measure)), default=0.0)
+
+
+def _group(label: _Label, scene: Scene) -> Group:
+    boxes = label.boxes(scene.measure)
+    left, top = min(b.x for b in boxes), min(b.y for b in boxes)
+    area = Box(left, top, max(b.right for b in boxes) - left, max(b.bottom for b in boxes) - top)
+    texts: list[Shape] = list(label.forms[label.form])
+    tag = ("supply",) if label.node == SUPPLY else ("stage", label.node)
+    return Group(texts, tag, label.tooltip, "", (area.grown(2.0),))

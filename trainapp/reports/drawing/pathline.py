@@ -1,0 +1,299 @@
+"""The path line (heading Flow): numbered points in flow order, lanes, ways out, and the flow wherever it changes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from trainapp.reports.drawing.display import Box, Circle, Group, Line, Measure, Point, Polyline, Rect, Shape, Text
+from trainapp.reports.drawing.frame import Band, Frame, Grid, Options
+from trainapp.reports.drawing.marks import mark
+from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel
+from trainapp.reports.drawing.routes import Fork, Item, Lane, Route, Spur, nodes_of
+from trainapp.reports.drawing.tokens import BODY, CAPTION, PATH, UNPROTECTED_DASH
+
+#: Distance of lanes, and how far a way out drops, px.
+LANE = 22.0
+DROP = 20.0
+
+#: Height of a numbered box, and room above and below a line for the figures beside it, px.
+BOX = 16.0
+_CLEAR = 20.0
+_CLEAR_BAR = 10.0
+
+
+# Room -------------------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How far a row of items reaches above and below its line, px."""
+
+    up: float = 0.0
+    down: float = 0.0
+
+
+def reach(items: Sequence[Item]) -> Reach:
+    """Room that a row of items takes about its line."""
+    up = down = 0.0
+    for i, item in enumerate(items):
+        if isinstance(item, Fork):
+            offsets = lane_offsets(item)
+            reaches = [reach(lane.items) for lane in item.lanes]
+            up = max(up, max(r.up - o for r, o in zip(reaches, offsets, strict=True)))
+            down = max(down, max(r.down + o for r, o in zip(reaches, offsets, strict=True)))
+        elif isinstance(item, Spur):
+            down = max(down, drop(items, i) + reach(item.lane.items).down)
+    return Reach(up, down)
+
+
+def drop(items: Sequence[Item], i: int) -> float:
+    """How far the way out at place `i` of a row goes down: under the lanes of a fork that follows, so that its label is clear of them."""
+    after = items[i + 1] if i + 1 < len(items) else None
+    if isinstance(after, Spur):
+        return drop(items, i + 1) + LANE
+    return DROP if not isinstance(after, Fork) else max(DROP, reach([after]).down + LANE)
+
+
+def lane_offsets(fork: Fork) -> list[float]:
+    """y of each lane relative to the line that forks; the middle of them on the line."""
+    reaches = [reach(lane.items) for lane in fork.lanes]
+    at, offsets = 0.0, []
+    for i, r in enumerate(reaches):
+        at += (reaches[i - 1].down + LANE + r.up) if i else r.up
+        offsets.append(at)
+    middle = (offsets[0] + offsets[-1]) / 2
+    return [offset - middle for offset in offsets]
+
+
+def height(route: Route) -> tuple[float, float]:
+    """Room above and below the main line, px, figures included."""
+    r = reach(route.items)
+    lanes = reach([item for item in route.items if isinstance(item, Fork)]).down
+    return max(_CLEAR, r.up + _CLEAR), max(_CLEAR, lanes + _CLEAR, r.down + _CLEAR_BAR)
+
+
+def fork_span(fork: Fork, grid: Grid) -> tuple[float, float]:
+    """x at which a fork begins and ends: clear of the nodes around it and of the boxes in it."""
+    before, after = grid.nodes[fork.split], grid.nodes.get(fork.merge, grid.end)
+    inside = [grid.nodes[node] for lane in fork.lanes for node in nodes_of(lane.items)]
+    if not inside:
+        return before + (after - before) / 3, after - (after - before) / 3
+    lean = max(abs(offset) for offset in lane_offsets(fork))
+    start = min(before + 0.55 * (min(inside) - before), min(inside) - lean - 16.0)
+    end = max(after - 0.55 * (after - max(inside)), max(inside) + lean + 16.0)
+    return max(start, before + 12.0), min(end, after - 12.0)
+
+
+def tee_x(before: float, after: float) -> float:
+    """x at which a way out leaves, between the node before it and what comes after."""
+    return before + min(34.0, 0.45 * (after - before))
+
+
+def next_x(rest: Sequence[Item], grid: Grid) -> float:
+    """x of what comes first in the rest of a row."""
+    for item in rest:
+        if isinstance(item, str):
+            return grid.nodes[item]
+        if isinstance(item, Fork):
+            return fork_span(item, grid)[0]
+    return grid.nodes[HOUSE]
+
+
+# Drawing ----------------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class _Pen:
+    """The path line while it is drawn."""
+
+    model: BenchModel
+    route: Route
+    options: Options
+    grid: Grid
+    measure: Measure
+    lines: list[Shape] = field(default_factory=list)
+    boxes: list[Shape] = field(default_factory=list)
+    figures: list[Shape] = field(default_factory=list)
+    taken: list[Box] = field(default_factory=list)
+
+    def stroke(self, link: LinkModel | None, points: Sequence[Point], warn: bool = False) -> None:
+        """One run of pipe; dashed, and with a fail mark where `warn`, if it leads round the disinfection."""
+        unprotected = link is not None and link.unprotected
+        selected = link is not None and self.options.selected == ("link", link.source, link.target)
+        line = Polyline(tuple(points), "accent" if selected else "ink2", PATH, UNPROTECTED_DASH if unprotected else ())
+        if link is None:
+            self.lines.append(line)
+            return
+        pieces = list(zip(points, points[1:], strict=False))
+        areas = tuple(Box(min(a[0], b[0]) - 3, min(a[1], b[1]) - 7, abs(b[0] - a[0]) + 6, abs(b[1] - a[1]) + 14) for a, b in pieces)
+        self.lines.append(Group([line], ("link", link.source, link.target), link.tooltip, link.tooltip, areas))
+        if unprotected and warn:
+            (x1, y1), (x2, y2) = max(pieces, key=lambda p: abs(p[1][0] - p[0][0]))
+            self.boxes += mark("fail", (x1 + x2) / 2, (y1 + y2) / 2)
+            self.taken.append(Box((x1 + x2) / 2 - 7, (y1 + y2) / 2 - 7, 14, 14))
+
+    def figure(self, text: str, stretches: Sequence[tuple[float, float]], y: float) -> None:
+        """A text in the middle of the first stretch that has room for it."""
+        width = self.measure(text, CAPTION, False)
+        for left, right in stretches:
+            label = Text((left + right) / 2, y, text, "ink", CAPTION, "middle")
+            box = label.box(self.measure)
+            if right - left >= width + 4 and not any(box.meets(other, 1.0) for other in self.taken):
+                self.taken.append(box)
+                self.figures.append(label)
+                return
+
+
+@dataclass(slots=True)
+class _Line:
+    """One horizontal line of the path while it is followed: where it is, its flow, and the stretches since the flow last changed."""
+
+    pen: _Pen
+    x: float
+    y: float
+    flow: float
+    node: str
+    link: LinkModel | None
+    lane: Lane | None = None
+    stretches: list[tuple[float, float]] = field(default_factory=list)
+    warned: bool = False
+
+    def to(self, x: float, link: LinkModel | None, room: float = 0.0) -> None:
+        """Go on to `x`; `room` is what a box there takes of the stretch."""
+        unprotected = link is not None and link.unprotected
+        self.pen.stroke(link, ((self.x, self.y), (x, self.y)), warn=unprotected and not self.warned)
+        self.warned = unprotected
+        left = self.x + (10.0 if self.stretches or self.node else 2.0)
+        self.stretches.append((left, x - room))
+        self.x = x
+
+    def print(self) -> None:
+        """Print the flow of the stretches so far, once."""
+        text = self.pen.model.flow_text(self.flow)
+        if self.lane is None:
+            self.pen.figure(text, self.stretches, self.y - 6)
+        self.stretches = []
+
+
+def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: Grid, y: float, measure: Measure) -> Band:
+    """The path line with its main line at `y`."""
+    pen = _Pen(model, route, options, grid, measure)
+    unit_x = frame.text_left + measure("Flow", BODY, True) + 6
+    heads: list[Shape] = [
+        Text(frame.text_left, y + 4, "Flow", "ink", BODY, "start", True),
+        Text(unit_x, y + 4, model.flow_unit, "ink3", CAPTION),
+    ]
+    start = grid.nodes[SUPPLY]
+    pen.taken.append(Box(start - 5, y - 5, 10, 10))
+    _place_boxes(pen, route.items, y)
+    supplied = sum(link.flow for link in model.links if link.source == SUPPLY)
+    line = _Line(pen, start, y, supplied, SUPPLY, None)
+    _follow(line, route.items)
+    if any(link.target == HOUSE for link in model.links):
+        line.to(grid.nodes[HOUSE], line.link or route.links.get((line.node, HOUSE)), 4.0)
+        line.print()
+        end = grid.nodes[HOUSE]
+        pen.lines.append(Polyline(((end - 2, y - 5), (end + 7, y), (end - 2, y + 5)), "", fill="ink2", closed=True))
+    area = (Box(start - 12, y - 12, 24, 24),)
+    pen.boxes.append(Group([Circle(start, y, 5.0, "ink2")], ("supply",), model.supply.tooltip, model.supply.name, area))
+    return Band(moving=[*pen.lines, *pen.boxes, *pen.figures], fixed=heads)
+
+
+def _place_boxes(pen: _Pen, items: Sequence[Item], y: float) -> None:
+    """Draw the numbered boxes of a row, and of the rows in it, so that figures keep clear of them."""
+    for i, item in enumerate(items):
+        if isinstance(item, str):
+            _box(pen, item, y)
+        elif isinstance(item, Fork):
+            for lane, offset in zip(item.lanes, lane_offsets(item), strict=True):
+                _place_boxes(pen, lane.items, y + offset)
+        else:
+            _place_boxes(pen, item.lane.items, y + drop(items, i))
+
+
+def _box(pen: _Pen, node: str, y: float) -> None:
+    stage = pen.model.stage(node)
+    if stage is None:
+        return
+    x, selected = pen.grid.nodes[node], pen.options.selected == ("stage", node)
+    edge, width = ("accent", 2.0) if selected else ("ink2", 1.3)
+    if stage.number:
+        w = max(18.0, pen.measure(stage.number, CAPTION, True) + 8)
+        shapes: list[Shape] = [Rect(x - w / 2, y - BOX / 2, w, BOX, "page", edge, width, 2.0)]
+        shapes.append(Text(x, y + 4, stage.number, "ink", CAPTION, "middle", True))
+    else:
+        w = 12.0
+        bow = ((x - 6, y - 4.5), (x + 6, y + 4.5), (x + 6, y - 4.5), (x - 6, y + 4.5))
+        shapes = [Polyline(bow, edge if selected else "ink", 1.0, fill="ink2", closed=True)]
+    area = Box(x - max(w, 24) / 2, y - 11, max(w, 24), 22)
+    pen.boxes.append(Group(shapes, ("stage", node), stage.tooltip or stage.title, stage.title, (area,)))
+    pen.taken.append(Box(x - w / 2, y - BOX / 2, w, BOX))
+
+
+def _follow(line: _Line, items: Sequence[Item]) -> None:
+    """Draw a row of items, leaving the line where the last of them is."""
+    for i, item in enumerate(items):
+        if isinstance(item, str):
+            line.to(line.pen.grid.nodes[item], line.link or line.pen.route.links.get((line.node, item)), 10.0)
+            line.node, line.link = item, None
+        elif isinstance(item, Fork):
+            _fork(line, item)
+        else:
+            _spur(line, item, next_x(items[i + 1 :], line.pen.grid), drop(items, i))
+
+
+def _fork(line: _Line, fork: Fork) -> None:
+    start, end = fork_span(fork, line.pen.grid)
+    line.to(max(start, line.x), None)
+    line.print()
+    offsets = lane_offsets(fork)
+    for i, (lane, offset) in enumerate(zip(fork.lanes, offsets, strict=True)):
+        _lane(line, lane, (line.x, end), offset, above=i < len(offsets) - 1)
+    last = fork.lanes[-1].last
+    line.x, line.node, line.link = end, "", last
+    line.flow = sum(lane.last.flow for lane in fork.lanes)
+
+
+def _lane(line: _Line, lane: Lane, span: tuple[float, float], offset: float, above: bool) -> None:
+    pen, y, run = line.pen, line.y, abs(offset)
+    begin, finish = span[0] + run, span[1] - run
+    pen.stroke(lane.first, ((span[0], y), (begin, y + offset)))
+    inner = _Line(pen, begin, y + offset, lane.first.flow, "", lane.first, lane, warned=False)
+    _follow(inner, lane.items)
+    inner.to(max(finish, inner.x), lane.last)
+    pen.stroke(lane.last, ((finish, y + offset), (span[1], y)))
+    share = lane.first.share or lane.last.share
+    text = pen.model.flow_text(lane.first.flow) + (f", {share}" if share else "")
+    stops = [begin, *(pen.grid.nodes[node] for node in nodes_of(lane.items)), finish]
+    stretches = sorted(((a + 12, b - 12) for a, b in zip(stops, stops[1:], strict=False)), key=lambda s: s[0] - s[1])
+    pen.figure(text, stretches, y + offset - 5 if above else y + offset + 13)
+
+
+def _spur(line: _Line, spur: Spur, after: float, down: float) -> None:
+    """A way out: down at 45 degrees, along its stages, and an end bar with its label."""
+    pen, lane = line.pen, spur.lane
+    tee = tee_x(line.x, after)
+    line.stretches.append((line.x + (6.0 if line.node == SUPPLY else 10.0), tee + 16.0))
+    pen.stroke(None, ((line.x, line.y), (tee, line.y)))
+    line.print()
+    begin, low = tee + down, line.y + down
+    pen.stroke(lane.first, ((tee, line.y), (begin, low)))
+    way = _Line(pen, begin, low, lane.first.flow, "", lane.first, lane)
+    _follow(way, lane.items)
+    way.to(way.x + (24.0 if lane.items else 8.0), lane.last)
+    pen.lines.append(Line(way.x + 1, low - 5, way.x + 1, low + 5, "ink2", PATH))
+    _spur_label(pen, spur, way.x + 8, low + 4)
+    line.x, line.flow = tee, line.flow - lane.first.flow
+
+
+def _spur_label(pen: _Pen, spur: Spur, x: float, y: float) -> None:
+    end = next((e for e in pen.model.ends if e.id == spur.end), None)
+    if end is None:
+        return
+    text = f"{pen.model.flow_text(spur.lane.first.flow)} to {end.label}"
+    label = Text(x, y, text, "ink2", CAPTION)
+    box = label.box(pen.measure)
+    if not any(box.meets(other, 1.0) for other in pen.taken):
+        pen.taken.append(box)
+        pen.figures.append(Group([label], ("end", end.id), end.tooltip, text, (box.grown(2.0),)))

@@ -1,0 +1,145 @@
+"""Capsules of findings on the bench: mark and number at the place; several at one place show the worst and how many more."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from trainapp.reports.drawing.display import Box, Group, Shape
+from trainapp.reports.drawing.marks import CAPSULE_HEIGHT, Mark, capsule, capsule_width
+from trainapp.reports.drawing.model import FindingModel
+from trainapp.reports.drawing.scene import Scene
+from trainapp.reports.drawing.tokens import CAPTION
+
+_ORDER = {"fail": 0, "caution": 1, "note": 2}
+
+
+def mark_of(finding: FindingModel) -> Mark:
+    """The mark that a finding is shown with; an accepted one keeps its severity in the list and shows as accepted on the bench."""
+    return "accepted" if finding.accepted else finding.severity
+
+
+def by_spot(findings: Sequence[FindingModel]) -> dict[tuple[str, ...], list[FindingModel]]:
+    """Findings by the place of their capsule, worst first."""
+    spots: dict[tuple[str, ...], list[FindingModel]] = {}
+    for finding in findings:
+        for spot in finding.spots:
+            spots.setdefault(spot, []).append(finding)
+    for group in spots.values():
+        group.sort(key=lambda f: (f.accepted, _ORDER[f.severity], f.number))
+    return spots
+
+
+def capsules(scene: Scene) -> list[Shape]:
+    """Every capsule, the worst placed first; one that finds no place of its own stands on its vessel."""
+    spots = by_spot(scene.model.findings)
+    items: list[Shape] = []
+    for spot, findings in sorted(spots.items(), key=lambda item: (_ORDER[item[1][0].severity], item[1][0].number)):
+        text = f"{findings[0].number}" + (f" +{len(findings) - 1}" if len(findings) > 1 else "")
+        width = capsule_width(text, scene.measure(text, CAPTION, True))
+        box = next((b for b in _choices(scene, spot, width) if scene.free(b)), None) or _last_resort(scene, spot, width)
+        if box is None:
+            continue
+        scene.taken.append(box)
+        items.append(_group(findings, text, box))
+    return items
+
+
+def _group(findings: list[FindingModel], text: str, box: Box) -> Group:
+    drawn = capsule(mark_of(findings[0]), text, box)
+    drawn.tag = ("finding", findings[0].number)
+    drawn.tooltip = "\n".join(f"{f.number} {f.severity}: {f.title}" for f in findings)
+    drawn.name = drawn.tooltip.replace("\n", "; ")
+    drawn.areas = (box.grown(3.0),)
+    return drawn
+
+
+def _choices(scene: Scene, spot: tuple[str, ...], width: float) -> Iterator[Box]:
+    """Places for a capsule, best first."""
+    kind = spot[0]
+    if kind in ("stage", "inlet", "above") and spot[1] in scene.units:
+        unit = scene.units[spot[1]][0]
+        yield from {"stage": _beside, "inlet": _inlet, "above": _above}[kind](scene, spot[1], unit, width)
+        yield from _beside(scene, spot[1], unit, width)
+    elif kind in ("stage", "inlet", "above") and spot[1] in scene.plumbing.devices:
+        x, y = scene.plumbing.devices[spot[1]][0]
+        yield from (Box(x - width / 2, y - 30, width, CAPSULE_HEIGHT), Box(x + 12, y - 27, width, CAPSULE_HEIGHT))
+        yield from (Box(x - width / 2, y + 12 + 13 * i, width, CAPSULE_HEIGHT) for i in range(4))
+    elif kind == "end":
+        yield from _at_exit(scene, spot[1], width)
+    elif kind == "link":
+        yield from _on_link(scene, (spot[1], spot[2]), width)
+    elif kind == "supply":
+        yield from _beside(scene, "supply", _supply_box(scene), width)
+    elif kind == "room":
+        y = scene.y(scene.model.room_height) if scene.model.room_height else scene.top + 20
+        yield from (Box(scene.at.end - width - 6 - 24 * i, y + 4, width, CAPSULE_HEIGHT) for i in range(8))
+
+
+def _supply_box(scene: Scene) -> Box:
+    x, (half, _) = scene.at.centres["supply"], scene.at.extents["supply"]
+    high = scene.y(scene.model.supply.height if scene.model.supply.kind == "well" else 0.9)
+    return Box(x - half, high, 2 * half, scene.floor - high)
+
+
+def _beside(scene: Scene, node: str, unit: Box, width: float) -> Iterator[Box]:
+    """Right and left of the head, then down the sides."""
+    for y in (unit.y + 2, *(unit.y + unit.h * part for part in (0.25, 0.45, 0.65))):
+        for x in (unit.right + 6, unit.x - width - 6, unit.right + 20, unit.x - width - 20):
+            yield Box(x, y, width, CAPSULE_HEIGHT)
+
+
+def _inlet(scene: Scene, node: str, unit: Box, width: float) -> Iterator[Box]:
+    """At the pipe that leads in."""
+    for run in scene.plumbing.runs:
+        if run.key[1] == node and len(run.points) > 1:
+            (x, y), (x2, y2) = run.points[-2], run.points[-1]
+            riser = x if abs(y - y2) < 0.01 else x2
+            low = y2 if abs(y - y2) < 0.01 else y2 - 14
+            for at in (low - CAPSULE_HEIGHT / 2, low - CAPSULE_HEIGHT - 8, low - 2 * CAPSULE_HEIGHT - 12):
+                for x in (riser - width - 14, riser - width - 6, unit.right + 8):
+                    yield Box(x, at, width, CAPSULE_HEIGHT)
+
+
+def _above(scene: Scene, node: str, unit: Box, width: float) -> Iterator[Box]:
+    """Over the vessel and its clearance."""
+    stage = scene.model.stage(node)
+    clear = stage.figure.clear_above * scene.at.scale if stage else 0.0
+    middle = unit.x + unit.w / 2
+    for lift in (clear, 0.0):
+        yield Box(middle - width / 2, unit.y - lift - CAPSULE_HEIGHT - 3, width, CAPSULE_HEIGHT)
+        yield Box(middle + unit.w / 2 + 6, unit.y - lift + 2, width, CAPSULE_HEIGHT)
+
+
+def _at_exit(scene: Scene, end: str, width: float) -> Iterator[Box]:
+    """On the pipe that leaves, clear of its label."""
+    for leaving in scene.plumbing.exits:
+        if leaving.end != end:
+            continue
+        y = leaving.y - CAPSULE_HEIGHT - 6
+        if leaving.direction == "right":
+            yield from (Box(leaving.x - width - 90 - 12 * i, y, width, CAPSULE_HEIGHT) for i in range(-6, 6))
+            yield from (Box(leaving.x - width - 8 - 12 * i, leaving.y + 6, width, CAPSULE_HEIGHT) for i in range(6))
+        else:
+            yield from (Box(leaving.x + 8 + 8 * i, leaving.y + dy, width, CAPSULE_HEIGHT) for dy in (6, -22) for i in range(10))
+
+
+def _on_link(scene: Scene, key: tuple[str, str], width: float) -> Iterator[Box]:
+    """Over, then under, the longest level piece of the pipe."""
+    for run in scene.plumbing.runs:
+        if run.key == key:
+            pieces = sorted(zip(run.points, run.points[1:], strict=False), key=lambda p: -abs(p[1][0] - p[0][0]))
+            (x1, y), (x2, _) = pieces[0]
+            middle = (x1 + x2) / 2 - width / 2
+            yield from (Box(middle + dx, y + dy, width, CAPSULE_HEIGHT) for dy in (-24, 8) for dx in (0, -20, 20, -40, 40))
+
+
+def _last_resort(scene: Scene, spot: tuple[str, ...], width: float) -> Box | None:
+    """On the vessel itself, one below another."""
+    if len(spot) < 2 or spot[1] not in scene.units:
+        return None
+    unit = scene.units[spot[1]][0]
+    for part in (0.5, 0.65, 0.35, 0.8):
+        box = Box(unit.x + unit.w / 2 - width / 2, unit.y + part * unit.h, width, CAPSULE_HEIGHT)
+        if not any(box.meets(other) for other in scene.taken if other not in scene.units[spot[1]]):
+            return box
+    return None

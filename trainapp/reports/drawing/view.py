@@ -1,0 +1,229 @@
+"""The whole bench view: verdict, bench, names, path line, ledger, staircase and slider on one grid."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from trainapp.reports.drawing import bench, ledger, names, pathline, rows, staircase
+from trainapp.reports.drawing.budget import Bands, Needs, share
+from trainapp.reports.drawing.columns import LedgerColumn, ledger_columns
+from trainapp.reports.drawing.display import Box, Display, Group, Measure, Polyline, Shape, Text
+from trainapp.reports.drawing.floor import SCALE_MOST, grid, lay_out, spread
+from trainapp.reports.drawing.frame import MARGIN, Band, Frame, Grid, Options, Spread
+from trainapp.reports.drawing.marks import mark
+from trainapp.reports.drawing.measure import shorten
+from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.drawing.routes import Route, route
+from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, MARK_LIST
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A laid-out view and what a window needs to work with it.
+
+    Attributes:
+        display: what to draw and to hit. content: width and height that all of it needs; larger than asked where it has to scroll.
+        spread: scale (px/m) and floor places, for dropping a stage; `floor` is the y of the floor, `wall` the x of the left wall.
+        grid: the bands' x and the tier (hand it back in the next :class:`Options`).
+        slider: the flow slider, None without one.
+        bands_top: y below which `scroll` moves the drawing. lanes: tags of the lanes that can be opened.
+    """
+
+    display: Display
+    content: tuple[float, float]
+    spread: Spread
+    grid: Grid
+    route: Route
+    columns: tuple[LedgerColumn, ...]
+    bands: Bands
+    floor: float
+    wall: float
+    bands_top: float
+    slider: rows.Slider | None
+    lanes: tuple[tuple[str | int, ...], ...]
+
+    def metres(self, x: float) -> float:
+        """Distance from the left wall of an x on the bench, metres."""
+        return (x - self.wall) / self.spread.scale
+
+
+def layout(model: BenchModel, options: Options, measure: Measure) -> View:
+    """Lay the view out; pure: the same arguments give the same drawing."""
+    way = route([stage.id for stage in model.stages], model.links, [end.id for end in model.ends])
+    columns = ledger_columns(model, way)
+    frame = Frame(0.0, options.width)
+    height = bench.extent(model, way)
+    room = spread(model, way, columns, frame, SCALE_MOST)
+    bands = share(options.height, _needs(model, way, columns, room.scale * height, options))
+    scale = (bands.bench - bench.TOP_PAD) / height
+    at = spread(model, way, columns, frame, scale, options.zoom)
+    under = grid(way, columns, frame, at, options.tier)
+    wide = under.end + MARGIN
+    if wide > options.width + 0.5:
+        frame = replace(frame, shift=min(max(options.pan_x, 0.0), wide - options.width), words=options.width - MARGIN + 8.0)
+        at = lay_out(model, way, columns, frame, at.scale, at.pitch)
+        under = grid(way, columns, frame, at, options.tier)
+    else:
+        frame = replace(frame, words=under.end + 8.0)
+    at = replace(at, end=under.end)
+    return _Composer(model, way, columns, options, frame, measure, bands, at, under, max(wide, options.width)).compose()
+
+
+def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench_most: float, options: Options) -> Needs:
+    up, down = pathline.height(way)
+    shared = any(len(column.nodes) > 1 for column in columns)
+    lanes = any(column.lane for column in columns)
+    return Needs(
+        rows=len(model.rows),
+        urgent=sum(ledger.urgent(row) for row in model.rows),
+        path=up + down,
+        heads=20.0 + (16.0 if lanes else 8.0 if shared else 0.0),
+        bench_most=bench_most + bench.TOP_PAD,
+        pressure=model.pressure is not None,
+        flow=model.try_flow is not None,
+        headline=options.headline,
+    )
+
+
+@dataclass(slots=True)
+class _Composer:
+    """Puts the bands below one another."""
+
+    model: BenchModel
+    route: Route
+    columns: tuple[LedgerColumn, ...]
+    options: Options
+    frame: Frame
+    measure: Measure
+    bands: Bands
+    at: Spread
+    grid: Grid
+    wide: float
+    slider: rows.Slider | None = None
+
+    def compose(self) -> View:
+        bands, top = self.bands, self.bands.headline
+        floor = top + bands.bench
+        below = floor + bands.names
+        drop = max(self.options.pan_y, 0.0) if self.options.zoom > 1.0 else 0.0
+        scene = bench.scene(self.model, self.route, self.options, self.frame, self.at, self.measure, top, floor + drop)
+        standing = bench.draw(scene)
+        under_floor = [*names.names(scene, floor, bands.sizes), *self._leaders(floor + bands.names - 2)]
+        band, end = self._bands(below)
+        items: list[Shape] = list(self._headline()) if self.options.headline else []
+        items += self._clipped(standing, Box(0.0, top, self.options.width, bands.bench + 6.0), self.options.zoom > 1.0)
+        items += self._clipped(under_floor, Box(0.0, floor + 6.0, self.options.width, bands.names), False)
+        items += self._scrolled(band, below, end)
+        display = Display(self.options.width, self.options.height, items)
+        return View(
+            display=display,
+            content=(self.wide, end),
+            spread=self.at,
+            grid=self.grid,
+            route=self.route,
+            columns=self.columns,
+            bands=bands,
+            floor=scene.floor,
+            wall=self.frame.wall,
+            bands_top=below,
+            slider=self.slider,
+            lanes=tuple(staircase.lane_tag(fork, lane) for fork in self.route.forks() for lane in fork.lanes),
+        )
+
+    @property
+    def over_wide(self) -> bool:
+        return self.wide > self.options.width + 0.5
+
+    def _clipped(self, items: list[Shape], edge: Box, zoomed: bool) -> list[Shape]:
+        """The shapes, cut at an edge where the bench is larger than its band."""
+        return [Group(items, clip=edge)] if self.over_wide or zoomed else items
+
+    def _scrolled(self, band: Band, top: float, end: float) -> list[Shape]:
+        """The bands: what moves sideways cut between heads and words, all of it cut at the top where it scrolls."""
+        moving = band.moving
+        if self.over_wide:
+            left, right = self.frame.heads_right, self.frame.words - 4.0
+            moving = [Group(moving, clip=Box(left, top, right - left, max(self.options.height - top, 0.0)))]
+        items = [*band.under, *moving, *band.fixed]
+        if end > self.options.height + 0.5:
+            return [Group(items, clip=Box(0.0, top, self.options.width, max(self.options.height - top, 0.0)))]
+        return items
+
+    def _headline(self) -> list[Shape]:
+        """The verdict sentence, and what gives in first."""
+        verdict, x, y = self.model.verdict, self.frame.text_left, 19.0
+        items: list[Shape] = []
+        if verdict.mark:
+            items += mark(verdict.mark, x + 6.5, y - 4.5, MARK_LIST)
+            x += 20.0
+        room = self.frame.right - 150.0 - x
+        headline = shorten(verdict.headline, room, HEADING, True, self.measure)
+        items.append(Text(x, y, headline, "ink", HEADING, "start", True))
+        x += self.measure(headline, HEADING, True) + 12.0
+        rest = shorten(verdict.rest, self.frame.right - 150.0 - x, BODY, False, self.measure)
+        if rest:
+            items.append(Text(x, y, rest, "ink2", BODY))
+        return items
+
+    def _leaders(self, y: float) -> list[Shape]:
+        """Elbows from vessels to bands that do not stand under them, in the gap under the names."""
+        items: list[Shape] = []
+        for wanted, x in self.grid.leaders.values():
+            items.append(Polyline(((wanted, y), (wanted, y + 4), (x, y + 4), (x, y + 8)), "edge", 1.0))
+        return items
+
+    def _bands(self, top: float) -> tuple[Band, float]:
+        """Everything under the names; and where it ends without scrolling."""
+        model, bands, band = self.model, self.bands, Band()
+        y = top - min(self.options.scroll, max(top + bands.total - bands.headline - bands.bench - bands.names - self.options.height, 0.0))
+        start = y
+        up, _ = pathline.height(self.route)
+        band.add(pathline.draw(model, self.route, self.options, self.frame, self.grid, y + up, self.measure))
+        if not self.at.tidy:
+            band.fixed += self._untidy(y + up)
+        y += bands.path
+        if bands.rows:
+            self._ledger(band, y)
+            y += bands.heads + bands.rows * bands.row + bands.summary
+        y = self._pressure(band, y)
+        if bands.flow and model.try_flow is not None:
+            self.slider = rows.slider(model.try_flow, self.frame, self.grid, y + 12.0)
+            current = self.options.flow if self.options.flow is not None else model.try_flow.current
+            band.fixed += rows.try_flow(model.try_flow, self.slider, self.frame, current, self.measure)
+            y += bands.flow
+        return band, top + y - start
+
+    def _pressure(self, band: Band, y: float) -> float:
+        """Staircase, or two rows for it, and the rows under it; where they end."""
+        model, bands = self.model, self.bands
+        if bands.pressure_rows:
+            band.add(rows.pressure_rows(model, self.columns, self.frame, self.grid, y, bands.row, self.measure))
+            y += 2 * bands.row
+        if bands.stairs:
+            box = (y + 10.0, y + bands.stairs - 8.0)
+            band.add(staircase.draw(model, self.route, self.options, self.frame, self.grid, box, self.measure))
+            y += bands.stairs
+        if bands.fall:
+            band.add(rows.fall_row(model, self.route, self.options, self.frame, self.grid, y + 12.0, self.measure))
+            y += bands.fall
+        if bands.speed:
+            band.add(rows.speed_row(model, self.route, self.frame, self.grid, y + 12.0, self.measure))
+            y += bands.speed
+        return y
+
+    def _ledger(self, band: Band, y: float) -> None:
+        bands = self.bands
+        made = ledger.Ledger(self.model, self.columns, self.grid, self.frame, self.options, self.measure)
+        shown = ledger.chosen_rows(self.model, self.options, bands.rows)
+        top = y + bands.heads
+        band.add(ledger.heads(made, top - 8.0, top - 23.0))
+        band.add(ledger.rows(made, shown, top, bands.row))
+        band.add(ledger.summary(made, shown, top + bands.rows * bands.row + 13.0))
+
+    def _untidy(self, y: float) -> list[Shape]:
+        """One line that says why the bands do not stand under the vessels, and offers to mend it."""
+        text = Text(self.frame.text_left, y + 18.0, "Tidy up", "accent", CAPTION)
+        box = text.box(self.measure)
+        reason = "The floor order is not the flow order, so the bands do not stand under the vessels."
+        return [Group([text], ("tidy",), reason, "Tidy up", (box.grown(4.0),))]
