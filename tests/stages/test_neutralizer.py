@@ -85,7 +85,7 @@ def test_a_goal_beyond_balance_is_no_effect() -> None:
 
 def test_short_contact_is_said() -> None:
     _, _, remarks = run(_bed(grain="1 mm", bed_depth="20 in"), _acid(), make_duty(peak=8.0))
-    assert codes(remarks) == {"contact-short": "caution", "hardness-added": "note"}
+    assert codes(remarks) == {"contact-short": "caution"}
 
 
 def test_magnesia_overshoots_at_low_flow() -> None:

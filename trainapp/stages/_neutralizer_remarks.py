@@ -26,12 +26,6 @@ def remarks_of(bed: Neutralizer, water: Stream, out: Stream, contact: Contact, d
         )  # fmt: skip
         return
     yield from _goal(bed, water, out, contact)
-    if added > c["hardness_told"]:
-        yield Remark(
-            "hardness-added", "note", "The neutralizer adds hardness",
-            f"Dissolving calcite adds up to {units.show(added, 'hardness')} of hardness: a softener belongs behind it, sized on that.",
-            analyte="hardness", value=added, dimension="hardness", source="plummer-busenberg-1982", status="secondary",
-        )  # fmt: skip
     yield from _iron(bed, water)
     yield from _lift(bed, duty)
 

@@ -114,7 +114,7 @@ def react(water: Stream, by: str, of: str, share: Array | float = 1.0) -> Array:
     if particulate:
         water.add(particulate, done)
     spend(water, by, done * ratio)
-    water.add("alkalinity", done * -acid(by, of))
+    _use_alkalinity(water, done * acid(by, of))
     return done
 
 
@@ -128,8 +128,13 @@ def sulfur_to_sulfate(water: Stream, by: str, sulfide: Array) -> Array:
     table, taker = constants(), oxidant(by)
     freed = (table["sulfur_acid"] + table["sulfur_electrons"] * taker.acid) / BY_KEY["hydrogen_sulfide"].molar * _EQUIVALENT
     water.add("sulfate", done * (BY_KEY["sulfate"].molar / BY_KEY["hydrogen_sulfide"].molar))
-    water.add("alkalinity", done * -freed)
+    _use_alkalinity(water, done * freed)
     return done
+
+
+def _use_alkalinity(water: Stream, amount: Array) -> None:
+    """Take alkalinity, mg/L CaCO3, as far as there is any; a negative amount gives it back."""
+    water.set("alkalinity", np.maximum(water.row("alkalinity") - amount, 0.0))
 
 
 def spend(water: Stream, by: str, amount: Array) -> None:
@@ -137,11 +142,11 @@ def spend(water: Stream, by: str, amount: Array) -> None:
     row = oxidant(by).row
     water.set(row, np.maximum(held(water, by) - amount, 0.0))
     if by == "chlorine":
-        water.add("total_chlorine", -amount)
+        water.set("total_chlorine", np.maximum(water.row("total_chlorine") - amount, 0.0))
         water.add("chloride", amount * CHLORIDE_IN_CHLORINE)
     elif by == "permanganate":
         water.add("manganese_particulate", amount * MANGANESE_IN_PERMANGANATE)
-        water.add("absorbance", amount * -PERMANGANATE_ABSORBANCE)
+        water.set("absorbance", np.maximum(water.row("absorbance") - amount * PERMANGANATE_ABSORBANCE, 0.0))
 
 
 def add_oxidant(water: Stream, by: str, dose: Array) -> None:
@@ -176,7 +181,7 @@ def break_ammonia(water: Stream) -> Array:
     combined = np.minimum(free, falling)
     destroyed = free - left - combined
     water.set("free_chlorine", left)
-    water.add("total_chlorine", -destroyed)
+    water.set("total_chlorine", np.maximum(water.row("total_chlorine") - destroyed, 0.0))
     water.add("chloride", destroyed * CHLORIDE_IN_CHLORINE)
     # nitrogen in chloramine still counts as ammonia; what the breakpoint destroys leaves as gas
     gone = np.divide(destroyed, breakpoint_dose, out=np.zeros_like(destroyed), where=breakpoint_dose > 0.0)

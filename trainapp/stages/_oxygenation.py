@@ -16,6 +16,10 @@ from trainapp.stages.working import Array, Working
 from trainapp.water.stream import Stream
 from trainapp.water.thermodynamics import KELVIN, log_k
 
+_ACID_END, _BASE_END = 4.5, 8.3
+#: mg/L, stands for none where a quotient or a logarithm needs something.
+_TRACE = 1e-9
+
 
 @cache
 def pk_water(temperature: float) -> float:
@@ -76,14 +80,16 @@ def ph_after(ph: Array, alkalinity: Array, change: Array, temperature: float) ->
     """pH when `change` of alkalinity (mg/L CaCO3, negative for acid) meets a water closed to air.
 
     From carbon dioxide and bicarbonate alone. Exact enough below pH 8.3, where carbonate hardly counts; base never lifts a water past
-    8.3 here, and acid leaves at least 0.5 mg/L.
+    8.3 here, and acid brings none below 4.5.
     """
     pk1 = pk_carbonic(temperature)
-    dioxide = alkalinity * 10.0 ** (pk1 - ph)
+    dioxide = np.maximum(alkalinity * 10.0 ** (pk1 - ph), _TRACE)
     left = np.maximum(alkalinity + change, 0.5)
-    least = np.minimum(dioxide, left * 10.0 ** (pk1 - 8.3))
-    acid_ratio = np.maximum(dioxide - change, least) / np.maximum(dioxide, 1e-9)
-    return np.asarray(ph + np.log10(left / np.maximum(alkalinity, 1e-6) / acid_ratio))
+    least = np.minimum(dioxide, left * 10.0 ** (pk1 - _BASE_END))
+    acid_ratio = np.maximum(dioxide - change, least) / dioxide
+    moved = ph + np.log10(left / np.maximum(alkalinity, _TRACE) / acid_ratio)
+    # alkalinity is used up at about pH 4.5: below it these two say nothing more
+    return np.asarray(np.clip(moved, np.minimum(ph, _ACID_END), np.maximum(ph, _BASE_END)))
 
 
 def settle_ph(before: Stream, after: Stream, temperature: float, w: Working) -> None:

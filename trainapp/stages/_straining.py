@@ -61,8 +61,9 @@ def strain(water: Stream, left: Array) -> None:
     water.scale(("iron_particulate", "manganese_particulate"), floc)
     water.scale(("suspended_solids",), dirt)
     for row, share in (("absorbance_particles", dirt), ("absorbance_iron", _ratio(water.get("iron"), iron))):
-        water.add("absorbance", water.row(row) * (share - 1.0))
-        water.scale((row,), share)
+        gone = water.row(row) * (1.0 - share)
+        water.set("absorbance", np.maximum(water.row("absorbance") - gone, 0.0))
+        water.add(row, -gone)
 
 
 def _ratio(after: Array, before: Array) -> Array:

@@ -72,7 +72,8 @@ class CarbonBed(Stage):
         out.add("chloride", gone * ox.CHLORIDE_IN_CHLORINE)
         w.step("Cl₂", "free chlorine leaving", out.row("free_chlorine"), "concentration", formula="Cl₂ · x", result="free_chlorine_out")
         w.step("Cl_t", "total chlorine leaving", out.row("total_chlorine"), "concentration", result="total_chlorine_out")
-        out.add("absorbance", ox.held(out, "permanganate") * (1.0 - left) * -ox.PERMANGANATE_ABSORBANCE)
+        purple = ox.held(out, "permanganate") * (1.0 - left) * ox.PERMANGANATE_ABSORBANCE
+        out.set("absorbance", np.maximum(out.row("absorbance") - purple, 0.0))
         # what permanganate leaves stays on the grains as oxide
         out.scale(("permanganate", "peroxide"), left)
 

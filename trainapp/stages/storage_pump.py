@@ -25,6 +25,9 @@ from trainapp.stages.working import AVERAGE, Array, Working, pick
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.stream import Stream
 
+#: mg/L as CaCO3.
+_LEAST_ALKALINITY = 1.0
+
 
 @cache
 def _dioxide_with_air(temperature: float, log_pressure: float) -> float:
@@ -85,16 +88,19 @@ class StoragePump(Stage):
 
     def _strip(self, out: Stream, duty: Duty, w: Working) -> None:
         temperature, ph = duty.design_temperature, out.row("ph")
-        dioxide = out.row("alkalinity") * 10.0 ** (pk_carbonic(temperature) - ph)
+        # water without alkalinity has no pH that carbon dioxide alone would set: it is left as it is
+        buffered = ~(out.row("alkalinity") < _LEAST_ALKALINITY)
+        dioxide = np.maximum(out.row("alkalinity"), _LEAST_ALKALINITY) * 10.0 ** (pk_carbonic(temperature) - ph)
         rest = _dioxide_with_air(temperature, self.spec.constants["air_carbon_dioxide"])
         w.step("CO₂", "carbon dioxide, as what alkalinity it could become", dioxide, "hardness", formula="Alk · 10^(pK₁ − pH)")
         w.step("CO₂,air", "the same in balance with air", rest, "hardness", formula="K_H · p_CO₂", source="plummer-busenberg-1982")
         share = w.step("e", "share of the difference that leaves", self._stripped, "fraction", source="common-practice")
         left = w.step("CO₂,out", "carbon dioxide left", dioxide - share * (dioxide - rest), "hardness", formula="CO₂ − e (CO₂ − CO₂,air)")
-        out.set("ph", ph + np.log10(dioxide / left))
-        out.scale(("carbon_dioxide",), left / dioxide)
+        change = np.where(buffered, left / dioxide, 1.0)
+        out.set("ph", ph - np.log10(change))
+        out.scale(("carbon_dioxide",), change)
         out.scale(("hydrogen_sulfide",), self._sulfide_left)
-        w.step("pH", "pH it leaves with", out.row("ph"), "ph", formula="pH + lg(CO₂/CO₂,out)", result="ph")
+        w.step("pH", "pH it leaves with", out.row("ph"), "ph", formula="pH − lg(CO₂,out/CO₂)", result="ph")
 
     # What it has to say -----------------------------------------------------------------------------------------------------
 

@@ -153,7 +153,7 @@ class TanninResin(Stage):
         alkalinity = water.row("alkalinity")
         early = w.step("a", "share of alkalinity that fresh resin takes", self._early, "fraction", source="common-practice")
         out.set("alkalinity", alkalinity * (1.0 - early))
-        out.add("ph", np.log10(1.0 - early))
+        out.add("ph", np.where(alkalinity > 0.0, np.log10(1.0 - early), 0.0))
         w.step("pH", "pH it leaves with, at its lowest", out.row("ph"), "ph", formula="pH + lg(1 − a)", result="ph")
         bicarbonate = alkalinity * early / _ALKALINITY
         formula = "35.45 · (Δs + Δn + Δo + ΔAlk/50.04)"
@@ -161,7 +161,8 @@ class TanninResin(Stage):
         w.step("ΔCl", "chloride added", chloride, "concentration", formula=formula, source="stoichiometry", result="chloride_added")
         out.add("chloride", chloride)
         lost = (("sulfate", 1.0), ("nitrate", _NITRATE_AS_ION), ("tannin", 1.0), ("alkalinity", 0.6))
-        out.add("tds", chloride - sum((water.row(row) - out.row(row)) * weight for row, weight in lost))
+        gone = sum((water.row(row) - out.row(row)) * weight for row, weight in lost)
+        out.set("tds", np.maximum(water.row("tds") + chloride - gone, 0.0))
 
     def _account(self, w: Working) -> None:
         """Salt of a regeneration and of a month, water to drain."""
