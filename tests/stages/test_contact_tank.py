@@ -57,6 +57,13 @@ def test_chlorine_meets_ammonia_at_the_breakpoint() -> None:
     assert left(5.0) == pytest.approx((1.2, 1.2))
 
 
+def test_chlorine_that_met_unmeasured_ammonia_is_unknown() -> None:
+    water = make_water(unknown=("ammonia",), **WATER, free_chlorine=2.0, total_chlorine=2.0, ammonia=0.1)
+    assert not run(make_stage("contact_tank"), water, make_duty())[0].is_known("free_chlorine").any()
+    water = make_water(**WATER, free_chlorine=2.0, total_chlorine=2.0, ammonia=0.1)
+    assert run(make_stage("contact_tank"), water, make_duty())[0].is_known("free_chlorine").all()
+
+
 def test_permanganate_takes_manganese_at_ph_7_and_not_at_6() -> None:
     def left(ph: float) -> float:
         water = make_water(ph=ph, alkalinity=200.0, toc=0.0, manganese_dissolved=0.5, permanganate=1.0)

@@ -65,6 +65,16 @@ def test_permanganate_left_over_is_pink_and_dims_uv() -> None:
     assert pick(out.row("absorbance")) == pytest.approx(0.05 + 0.00416 * left, rel=2e-3)
 
 
+def test_what_is_left_is_known_where_the_demand_was() -> None:
+    stage = make_stage("oxidant_feed", dose="4 mg/L")
+    assumed = make_water(unknown=("free_chlorine",), **WATER, free_chlorine=0.0)
+    out, _, _ = run(stage, assumed, make_duty())
+    assert out.is_known("free_chlorine").all()
+    assert not run(stage, assumed, make_duty(chlorinated=True))[0].is_known("free_chlorine").any()
+    blind = make_water(unknown=("iron_particulate", "iron_dissolved"), **WATER, iron_particulate=0.0)
+    assert not run(stage, blind, make_duty())[0].is_known("free_chlorine").any()
+
+
 def test_too_little_oxidant_is_said_and_leaves_iron_dissolved() -> None:
     out, _, remarks = run(make_stage("oxidant_feed", dose="0.5 mg/L", paced_by="flow"), make_water(**WATER), make_duty())
     assert codes(remarks)["oxidant-short"] == "caution"

@@ -2,7 +2,8 @@
 
 A bed holds a class of particles by a number of removals N: what is left is 10^-N. N is stated for each class at the medium's own rate and
 depth; it grows with the depth, and above that rate falls with the root of the speed, between interception, which does not depend on
-speed, and settling, which goes with its inverse. Below the rate nothing is gained.
+speed, and settling, which goes with its inverse. Below the rate nothing is gained. Floc of iron and manganese has a share of its own: it
+sticks, and a filter behind an oxidant holds it far better than dust of its size.
 """
 
 from __future__ import annotations
@@ -13,13 +14,11 @@ from typing import Any
 import numpy as np
 
 from trainapp.stages._beds import MediaTank
+from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Duty
 from trainapp.stages.working import Array, Working
 from trainapp.water.analytes import PARTICLE_ROWS
-from trainapp.water.stream import ADVERSE, FAVOURABLE, Stream
-
-#: Class that floc of iron and manganese strains like: 5 to 15 um at the favourable reading, 1 to 5 um at the adverse.
-FLOC_CLASSES = (PARTICLE_ROWS.index("class_3"), PARTICLE_ROWS.index("class_2"))
+from trainapp.water.stream import Stream
 
 
 class Strainer:
@@ -28,36 +27,50 @@ class Strainer:
     Args:
         tank: the tank.
         medium: its table with `strain_rate` (m/s), `strain_depth` (m) and, by class from class_1 to class_6, `best_CLASS` and
-            `least_CLASS`: the shares held at that rate and depth in the favourable and the adverse reading. Colloids pass.
+            `least_CLASS`: the shares held at that rate and depth in the favourable and the adverse reading. Colloids pass. `best_floc` and
+            `least_floc` for the floc of iron and manganese, where the bed's model does not say itself what becomes of it.
     """
 
     def __init__(self, tank: MediaTank, medium: Mapping[str, Any]) -> None:
-        shares = [[0.0, *(float(medium[f"{end}_{name}"]) for name in PARTICLE_ROWS[1:])] for end in ("best", "least")]
-        depth = tank.depth / float(medium["strain_depth"])
-        # shape (7 classes, 2 readings, 1, 1)
-        self._removals = np.moveaxis(-np.log10(1.0 - np.array(shares)) * depth, 0, 1)[:, :, None, None]
         self._rate, self._area = float(medium["strain_rate"]), tank.area
+        depth = tank.depth / float(medium["strain_depth"])
+
+        def removals(name: str) -> Array:
+            held = both_ends(*(float(medium.get(f"{end}_{name}", 0.0)) for end in ("best", "least")))
+            return np.asarray(-np.log10(1.0 - held) * depth)
+
+        #: numbers of removals, shapes (7 classes, 2 readings, 1, 1) and (2, 1, 1).
+        self._classes = np.stack([removals(name) for name in PARTICLE_ROWS])
+        self._floc = removals("floc")
 
     def left(self, duty: Duty, w: Working) -> Array:
         """Share of each class that passes, shape (7, 2, flows, 1 or waters)."""
-        speed = w.step("v", "speed through the empty tank", duty.flows / self._area, "rate", formula="Q/A", result="rate")
-        slower = np.minimum(np.sqrt(self._rate / speed), 1.0)
-        w.step("f_v", "what this speed leaves of the straining", slower, "fraction", formula="min(√(v₀/v), 1)", source="common-practice")
-        left: Array = 10.0 ** -(self._removals * slower)
+        slower = self._slower(duty, w)
+        left: Array = 10.0 ** -(self._classes * slower)
         w.step("x₅", "share of 5 to 15 µm that passes", left[3], "fraction", formula="10^(−N · L/L₀ · f_v)", result="left_5_15_um")
         return left
 
+    def floc_left(self, duty: Duty) -> Array:
+        """Share of iron and manganese floc that passes, shape (2, flows, 1 or waters)."""
+        return np.asarray(10.0 ** -(self._floc * self._slower(duty, Working(False))))
 
-def strain(water: Stream, left: Array) -> None:
+    def _slower(self, duty: Duty, w: Working) -> Array:
+        speed = w.step("v", "speed through the empty tank", duty.flows / self._area, "rate", formula="Q/A")
+        slower = np.minimum(np.sqrt(self._rate / speed), 1.0)
+        formula = "min(√(v₀/v), 1)"
+        return w.step("f_v", "what this speed leaves of the straining", slower, "fraction", formula=formula, source="common-practice")
+
+
+def strain(water: Stream, left: Array, floc: Array) -> None:
     """Take particles out of `water`, in place.
 
     Args:
         left: share of each class that passes, shape (7, 2, flows, waters or 1).
+        floc: share of iron and manganese floc that passes, shape (2, flows, waters or 1).
     """
     turbidity, iron = water.get("turbidity"), water.get("iron")
     water.particles[...] *= left
     dirt = _ratio(water.get("turbidity"), turbidity)
-    floc = np.stack([left[FLOC_CLASSES[0]][FAVOURABLE], left[FLOC_CLASSES[1]][ADVERSE]])
     water.scale(("iron_particulate", "manganese_particulate"), floc)
     water.scale(("suspended_solids",), dirt)
     for row, share in (("absorbance_particles", dirt), ("absorbance_iron", _ratio(water.get("iron"), iron))):

@@ -41,7 +41,7 @@ class CarbonBed(Stage):
     def treat(self, water: Stream, duty: Duty, w: Working, remarks: list[Remark]) -> Stream:
         out = water.copy()
         contact = self._contact(duty, w)
-        strain(out, self._strainer.left(duty, w))
+        strain(out, self._strainer.left(duty, w), self._strainer.floc_left(duty))
         self._take_chlorine(out, contact, w)
         self._take_sulfide(water, out, contact, w)
         self._take_organics(out, contact, w)

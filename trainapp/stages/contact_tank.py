@@ -84,6 +84,8 @@ class ContactTank(Stage):
         share = np.minimum(time / (table["organics_minutes"] * _MINUTE), 1.0)
         left = ox.spend_on_organics(out, share)
         w.step("Cl_C", "free chlorine left by organic matter", left, "concentration", formula="max(Cl₂ − k_C · TOC · min(t/60 min, 1), 0)")
+        known = out.is_known("free_chlorine") & out.is_known("ammonia") & out.is_known("toc")
+        out.set("free_chlorine", left, known=known)
         ripe = out.row("ph") >= table["chlorine_manganese_ph"]
         allowed = np.where(ripe, np.minimum(time / (table["chlorine_manganese_minutes"] * _MINUTE), 1.0), 0.0)
         ox.react(out, "chlorine", "manganese", allowed)

@@ -57,12 +57,19 @@ class OxidantFeed(Stage):
         w.step("Fe", "iron turned to floc at once", iron, "concentration", formula="min(Fe, (c − k_S · S)/k_Fe)", result="iron_oxidised")
         if self.oxidant == "chlorine":
             ox.sulfur_to_sulfate(out, "chlorine", sulfide)
+        self._mark(water, out, duty)
         settle_ph(water, out, duty.design_temperature, w)
         left = ox.held(out, self.oxidant)
         w.step("c_left", f"{self._symbol} left when it leaves", left, "concentration", formula="c_in + c − what reacted", result="residual")
         w.step("m", f"{_WORDS[self.oxidant]} a day", self._daily_use(duty), "mass", formula="dose · V_day", result="daily_use")
         self._remark(water, duty, (wanted, most), dose, remarks)
         return out
+
+    def _mark(self, water: Stream, out: Stream, duty: Duty) -> None:
+        """What is left is known where what it met was; a supply without a residual brings none."""
+        row = ox.oxidant(self.oxidant).row
+        met = water.is_known("iron") & water.is_known("hydrogen_sulfide")
+        out.set(row, out.row(row), known=met & (water.is_known(row) | (not duty.chlorinated)))
 
     def _demand(self, water: Stream, w: Working) -> tuple[Array, Array]:
         """mg/L that the water asks for: at the least, and with all that chlorine may do beyond it (in the adverse reading)."""

@@ -39,12 +39,13 @@ class SedimentBed(Stage):
 
     def treat(self, water: Stream, duty: Duty, w: Working, remarks: list[Remark]) -> Stream:
         out = water.copy()
-        left = self._strainer.left(duty, w)
-        strain(out, left)
+        floc = self._strainer.floc_left(duty)
+        strain(out, self._strainer.left(duty, w), floc)
         before, after = water.get("turbidity"), out.get("turbidity")
         w.step("N₀", "turbidity entering", before, "turbidity")
         w.step("N₁", "turbidity leaving", after, "turbidity", formula="Σ class · x", result="turbidity")
-        w.step("Fe", "iron leaving", out.get("iron"), "concentration", formula="Fe_d + Fe_p · x", result="iron_out")
+        w.step("x_f", "share of iron and manganese floc that passes", floc, "fraction", source="common-practice", result="floc_left")
+        w.step("Fe", "iron leaving", out.get("iron"), "concentration", formula="Fe_d + Fe_p · x_f", result="iron_out")
         run = self._run(water, out, duty, w)
         if w.keep:
             bed_steps(w, self.tank, duty)
@@ -109,7 +110,7 @@ class SedimentBed(Stage):
         c = self.spec.constants
         out = water.copy()
         quiet = Working(False)
-        strain(out, self._strainer.left(duty, quiet))
+        strain(out, self._strainer.left(duty, quiet), self._strainer.floc_left(duty))
         full = pick(self._run(water, out, duty, quiet), "average")
         every = min(max(full, DAY), self.settings.number("wash_every"))
         return backwash(self.tank, duty, every, c["wash_minutes"], c["rinse_minutes"], self.during_cleaning)
