@@ -53,7 +53,7 @@ def test_files_say_that_their_items_are_invented() -> None:
 
 def test_find_and_ladder() -> None:
     catalogue = Catalogue.load()
-    assert list(catalogue.of_kind("softener"))[0] == "softener-9x48"
+    assert list(catalogue.of_kind("softener"))[0] == "softener-8x44"
     found = catalogue.find("Softener 10 x 54")
     assert "softener-10x54" in found and all(row.kind == "softener" for row in found.values())
     assert catalogue.find("no such thing anywhere") == {} and catalogue.row("nothing") is None
