@@ -304,6 +304,11 @@ def test_decimals_follow_the_quantity(text: str, dimension: str, system: units.S
     assert show(parse(text, dimension), dimension, system, analyte=analyte) == shown
 
 
+def test_what_is_not_known_is_no_number() -> None:
+    assert show(math.nan, "pressure") == "unknown"
+    assert show_against_limit(math.nan, 0.3, "concentration") == "unknown"
+
+
 def test_a_small_limit_brings_a_decimal() -> None:
     assert show(0.0213, "concentration", analyte="manganese", limit=0.02) == "0.021 mg/L"
     assert show(0.4321, "turbidity", limit=0.5) == "0.43 NTU"

@@ -264,12 +264,18 @@ def show(value: float, dimension: str, system: System = "us", *, analyte: str = 
         dimension, system: what to show it in.
         analyte: iron, manganese and sulfide have decimals of their own.
         limit: internal; only chooses decimals. Beside a limit that the value may break, use :func:`show_against_limit`.
+
+    A NaN, which is how arrays hold what is not known, reads "unknown".
     """
+    if math.isnan(value):
+        return "unknown"
     return _with_unit(_round(*_shown(value, dimension, system, analyte, limit)), dimension, system)
 
 
 def show_against_limit(value: float, limit: float, dimension: str, system: System = "us", *, analyte: str = "") -> str:
     """Like :func:`show`, but never rounded onto or across its limit: decimals are added up to four, then "just over" or "just under"."""
+    if math.isnan(value):
+        return "unknown"
     number, decimals = _shown(value, dimension, system, analyte, limit)
     edge = convert(float(limit), dimension, system)
     if math.isclose(number, edge, rel_tol=1e-9, abs_tol=1e-12):
@@ -292,7 +298,7 @@ def _shown(value: float, dimension: str, system: System, analyte: str, limit: fl
     elif dimension == "turbidity" and abs(number) < 1 and edge is not None and edge < 1:
         decimals = 2
     elif to.decimals:
-        decimals = next(places for least, places in to.decimals if abs(number) >= least)
+        decimals = next((places for least, places in to.decimals if abs(number) >= least), 0)
     else:
         decimals = _significant(number)
     # What is there must not read as nothing, unless it is far below anything that matters.
