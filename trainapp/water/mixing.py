@@ -1,67 +1,123 @@
-"""Waters that meet: what is dissolved or carried mixes by flow; pH follows from the alkalinity and carbon of the mixture."""
+"""Waters that flow together, and the major ions of a stream as its chemistry needs them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from trainapp.water.analytes import ROW_INDEX
-from trainapp.water.carbonate import Ions, from_carbon, from_ph
-from trainapp.water.stream import Array, Stream
+from trainapp.water.carbonate import CarbonateWater, Ions, from_carbon, from_ph
+from trainapp.water.indices import sodium_by_charge
+from trainapp.water.plausible import assumed
+from trainapp.water.rows import CALCIUM_HARDNESS, MAGNESIUM_HARDNESS, both
+from trainapp.water.stream import Stream
 
-_IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "nitrate", "ammonia")
+Array = NDArray[np.float64]
+
+_PH, _ALKALINITY, _TEMPERATURE = (ROW_INDEX[name] for name in ("ph", "alkalinity", "temperature"))
+#: Told with a mixture whose pH is a mean of protons.
+WITHOUT_ALKALINITY = "alkalinity was not measured, so the pH of mixed water is only the mean of the acidities"
 
 
-def mix(streams: Sequence[Stream], flows: Sequence[Array]) -> Stream:
-    """The mixture of several waters, closed to air.
+def mix(streams: Sequence[Stream], weights: Sequence[ArrayLike], notes: list[str] | None = None) -> Stream:
+    """Waters mixed by flow, closed to the air.
+
+    Every row mixes in proportion to flow; absorbance and particles, too. pH follows from the mixture's alkalinity and inorganic carbon;
+    where an alkalinity is not known it is that of the mean proton, and `notes` says so.
 
     Args:
-        streams: waters of one shape.
-        flows: m3/s of each, broadcastable to (flows, waters). Where none flows, they count alike.
+        streams: of one shape.
+        weights: flow of each, any unit, each broadcasting to (flows, waters). Where nothing flows at all the waters count alike.
+        notes: gets a sentence where something had to be simplified.
 
-    What is unknown in a water that flows is unknown in the mixture. Where alkalinity is unknown pH is that of the mixed hydrogen ions.
+    Returns:
+        NaN in a row where a water that flows has NaN there; known where every water that flows is known.
     """
-    shares = _shares(flows)
-    values = np.sum([_part(s.values, share) for s, share in zip(streams, shares, strict=True)], axis=0)
-    known = np.logical_and.reduce([s.known for s in streams])
-    mixed = Stream(np.ascontiguousarray(values), known)
-    if not all(np.array_equal(s.row("ph"), streams[0].row("ph"), equal_nan=True) for s in streams[1:]) or _unlike(streams):
-        mixed.set("ph", _mixed_ph(streams, shares, mixed))
-    else:
-        mixed.set("ph", streams[0].row("ph"))
+    shape = np.broadcast_shapes(*(s.values.shape[2:] for s in streams), *(np.shape(w) for w in weights))
+    flow = np.stack([np.broadcast_to(np.asarray(w, dtype=np.float64), shape) for w in weights])
+    total = flow.sum(axis=0)
+    share = np.where(total > 0.0, flow / np.where(total > 0.0, total, 1.0), 1.0 / len(streams))
+    runs = share > 0.0
+    values = np.zeros((streams[0].values.shape[0], 2, *shape))
+    known = np.ones((values.shape[0], shape[1]), dtype=bool)
+    with np.errstate(invalid="ignore"):
+        for stream, part, on in zip(streams, share, runs, strict=True):
+            values += np.where(on, part * stream.values, 0.0)
+            known &= stream.known | ~on.any(axis=0)
+    mixed = Stream(values, known)
+    values[_PH] = _mixed_ph(streams, share, runs, mixed, notes)
     return mixed
 
 
-def _shares(flows: Sequence[Array]) -> list[Array]:
-    stacked = np.stack(np.broadcast_arrays(*(np.maximum(f, 0.0) for f in flows)))
-    total = stacked.sum(axis=0)
-    shares = np.where(total > 0.0, stacked / np.where(total > 0.0, total, 1.0), 1.0 / len(flows))
-    return list(shares)
+def _mixed_ph(streams: Sequence[Stream], share: Array, runs: NDArray[np.bool_], mixed: Stream, notes: list[str] | None) -> Array:
+    """pH of the mixture, shape (2, flows, waters)."""
+    shape = mixed.values.shape[1:]
+    on = np.broadcast_to(runs[:, None], (len(streams), *shape))
+    rows = {row: np.stack([np.broadcast_to(s.values[row], shape) for s in streams]) for row in (_PH, _ALKALINITY, _TEMPERATURE)}
+    alike = np.logical_and.reduce([_alike(values, on) for values in rows.values()])
+    part = np.broadcast_to(share[:, None], on.shape)
+    ph: Array = np.where(
+        alike, np.where(on, rows[_PH], np.inf).min(axis=0), -np.log10(np.where(on, part * 10.0 ** -rows[_PH], 0.0).sum(axis=0))
+    )
+    different = ~alike & ~np.isnan(ph)
+    solvable = different & ~np.isnan(mixed.values[_ALKALINITY])
+    if solvable.any():
+        waters = [solved(stream, where=solvable) for stream in streams]
+        weight = part[:, solvable]
+        parts = list(zip(weight, waters, strict=True))
+        carbon = np.sum([np.where(w > 0.0, w * water.carbon, 0.0) for w, water in parts], axis=0)
+        alkalinity = np.sum([np.where(w > 0.0, w * water.alkalinity, 0.0) for w, water in parts], axis=0)
+        ph[solvable] = from_carbon(carbon, alkalinity, ions_of(mixed, solvable), _temperature(mixed, solvable)).ph
+    if notes is not None and (different & ~solvable).any():
+        notes.append(WITHOUT_ALKALINITY)
+    return ph
 
 
-def _part(values: Array, share: Array) -> Array:
-    """A share of a water; what does not flow cannot make the mixture unknown."""
-    return np.where(share > 0.0, values * share, 0.0)
+def _alike(values: Array, on: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Whether every water that flows has the same value, or none has one."""
+    same = np.where(on, values, np.inf).min(axis=0) == np.where(on, values, -np.inf).max(axis=0)
+    return np.asarray(same | ~(on & ~np.isnan(values)).any(axis=0))
 
 
-def _unlike(streams: Sequence[Stream]) -> bool:
-    """Whether anything that pH depends on differs between them."""
-    rows = [ROW_INDEX[name] for name in ("alkalinity", "temperature", *_IONS)]
-    return not all(np.array_equal(s.values[rows], streams[0].values[rows], equal_nan=True) for s in streams[1:])
+# Chemistry of a stream ----------------------------------------------------------------------------------------------------------
 
 
-def _ions(stream: Stream) -> Ions:
-    # An ion that no one measured changes the activity a little and the balance not at all.
-    return Ions(**{name: np.nan_to_num(stream.row(name)) for name in _IONS})
+def solved(stream: Stream, temperature: ArrayLike | None = None, where: NDArray[np.bool_] | slice = slice(None)) -> CarbonateWater:
+    """The carbonate system of a stream, at its own temperature or another (degC), not heated to it.
+
+    Arrays have the shape (2 readings, flows, waters), or are flat over those that a mask `where` of this shape takes.
+    """
+    at = _temperature(stream, where) if temperature is None else temperature
+    return from_ph(stream.row("ph")[where], stream.row("alkalinity")[where], ions_of(stream, where), at)
 
 
-def _mixed_ph(streams: Sequence[Stream], shares: Sequence[Array], mixed: Stream) -> Array:
-    carbon = np.zeros(mixed.row("ph").shape)
-    protons = np.zeros_like(carbon)
-    for stream, share in zip(streams, shares, strict=True):
-        own = from_ph(stream.row("ph"), stream.row("alkalinity"), _ions(stream), stream.row("temperature"))
-        carbon += _part(own.carbon, share)
-        protons += _part(10.0 ** -stream.row("ph"), share)
-    by_carbon = from_carbon(carbon, mixed.row("alkalinity"), _ions(mixed), mixed.row("temperature")).ph
-    return np.where(np.isnan(by_carbon), -np.log10(protons), by_carbon)
+def ions_of(stream: Stream, where: NDArray[np.bool_] | slice = slice(None)) -> Ions:
+    """The major ions of a stream, with likely values for those that were not measured.
+
+    Calcium and magnesium come from hardness where they must. Of the rest, a missing one only weighs on activities and pairs (0.02 in pH
+    and saturation index, as a rule): sulfate and chloride are assumed as in :mod:`trainapp.water.plausible`, sodium balances the charges,
+    potassium, nitrate and ammonia count as none.
+    """
+
+    def row(name: str, missing: ArrayLike) -> Array:
+        values = stream.row(name)[where]
+        return np.where(np.isnan(values), missing, values)
+
+    share = float(both("calcium_share").mean())
+    hardness = row("hardness", assumed("hardness"))
+    calcium = row("calcium", hardness * share / CALCIUM_HARDNESS)
+    magnesium = row("magnesium", np.maximum(hardness - CALCIUM_HARDNESS * calcium, 0.0) / MAGNESIUM_HARDNESS)
+    ions = {name: row(name, assumed(name)) for name in ("chloride", "sulfate")}
+    ions |= {name: row(name, 0.0) for name in ("potassium", "nitrate", "ammonia")}
+    given = {"calcium": calcium, "magnesium": magnesium, "alkalinity": stream.row("alkalinity")[where], **ions}
+    sodium = row("sodium", np.nan)
+    if np.isnan(sodium).any():
+        sodium = np.where(np.isnan(sodium), sodium_by_charge(given), sodium)
+    return Ions(calcium, magnesium, sodium, **ions)
+
+
+def _temperature(stream: Stream, where: NDArray[np.bool_] | slice) -> Array:
+    values = stream.row("temperature")[where]
+    return np.asarray(np.where(np.isnan(values), assumed("temperature"), values))

@@ -10,7 +10,8 @@ import numpy as np
 
 from trainapp.data import load_toml
 from trainapp.units import parse
-from trainapp.water.analytes import BY_KEY, PARTICLE_ROWS, ROW_INDEX
+from trainapp.water.analytes import BY_KEY, ROW_INDEX
+from trainapp.water.rows import KNOWN_ROWS, Rows, readings
 from trainapp.water.stream import Stream
 
 
@@ -34,7 +35,7 @@ class Plausible:
 
 @cache
 def plausible_of(source: str) -> tuple[Plausible, ...]:
-    """Ranges for a kind of source (drilled_well, mains, ...)."""
+    """Ranges for a kind of source (drilled_well, mains, ...), "" for one that is not known."""
     found = {}
     for row in load_toml("water/plausible.toml")["plausible"]:
         if source in row.get("sources", [source]) and row["analyte"] not in found:
@@ -43,35 +44,54 @@ def plausible_of(source: str) -> tuple[Plausible, ...]:
     return tuple(found.values())
 
 
+@cache
+def assumed(analyte: str, source: str = "") -> float:
+    """What a model runs with where the analyte is not known; KeyError where nothing may be assumed."""
+    return {p.analyte: p.assumed for p in plausible_of(source)}[analyte]
+
+
+#: Rows that a value of an analyte sets.
+_CARRIERS = KNOWN_ROWS | {
+    "iron": ("iron_dissolved", "iron_particulate"),
+    "manganese": ("manganese_dissolved", "manganese_particulate"),
+    "hardness": ("hardness", "calcium", "magnesium"),
+    "calcium": ("calcium", "magnesium"),
+    "magnesium": ("calcium", "magnesium"),
+}
+
+
 def fill(water: Stream, missing: Iterable[Plausible]) -> None:
-    """Put the assumed value where a row is unknown, in every case; it stays marked as unknown."""
+    """Put the assumed value where nothing stands yet, in every case; it stays marked as unknown."""
     for plausible in missing:
-        _put(water, plausible.analyte, plausible.assumed, slice(None))
+        rows = _rows_beside(water, plausible.analyte, plausible.assumed)
+        for name in _CARRIERS.get(plausible.analyte, (plausible.analyte,)):
+            target = water.row(name)
+            np.copyto(target, rows.get(name)[:, None, :], where=np.isnan(target))
 
 
 def set_plausible(water: Stream, plausible: Plausible, *, low: int, high: int) -> None:
-    """Put the low and the high end of one analyte into two cases."""
-    _put(water, plausible.analyte, plausible.low, low)
-    _put(water, plausible.analyte, plausible.high, high)
+    """Put the low and the high end of one analyte into two cases, in both readings.
+
+    Where the sample leaves it open but narrows it (calcium by hardness, dissolved solids by conductivity), the ends are the sample's.
+    """
+    for case, value, upper in ((low, plausible.low, False), (high, plausible.high, True)):
+        part = Stream(water.values[..., case : case + 1], water.known[:, case : case + 1])
+        ends = part.get(plausible.analyte)[:, 0, 0]
+        narrowed = bool(ends[0] != ends[1]) and not np.isnan(ends).any()
+        reading = int(ends.argmax() if upper else ends.argmin())
+        rows = None if narrowed else _rows_beside(part, plausible.analyte, value)
+        for name in _CARRIERS.get(plausible.analyte, (plausible.analyte,)):
+            if not part.known[ROW_INDEX[name], 0]:
+                part.row(name)[...] = part.row(name)[reading].copy() if rows is None else rows.get(name)[:, None, :]
 
 
-def _put(water: Stream, analyte: str, value: float, case: int | slice) -> None:
-    for row, part in _rows(water, analyte, value):
-        water.values[ROW_INDEX[row], :, :, case] = part
-
-
-def _rows(water: Stream, analyte: str, value: float) -> list[tuple[str, float]]:
-    """Rows that make an analyte up, and what each takes of its value."""
-    if analyte in ("iron", "manganese"):
-        return [(f"{analyte}_dissolved", value), (f"{analyte}_particulate", 0.0)]
+def _rows_beside(water: Stream, analyte: str, value: float) -> Rows:
+    """Rows of waters that name the analyte beside what its parts hang on: one rule splits a sample and a guess."""
+    ends = {analyte: np.repeat(readings(analyte, value, value), water.waters, axis=1)}
     if analyte == "uvt":
-        absorbance = -float(np.log10(value / 100.0))
-        return [("absorbance", absorbance), ("absorbance_particles", 0.0), ("absorbance_iron", 0.0)]
-    if analyte == "turbidity":
-        shares = [0.5, *(0.5 * share for share in load_toml("water/particles.toml")["classes"]["value"])]
-        solids = sum(load_toml("water/particles.toml")["solids_per_ntu"]["value"]) / 2.0
-        return [*((row, share * value) for row, share in zip(PARTICLE_ROWS, shares, strict=True)), ("suspended_solids", solids * value)]
-    if analyte == "hardness":
-        share = sum(load_toml("water/particles.toml")["calcium_share"]["value"]) / 2.0
-        return [("hardness", value), ("calcium", share * value / 2.4973), ("magnesium", (1.0 - share) * value / 4.1180)]
-    return [(analyte, value)]
+        ends |= {name: water.get(name)[:, 0] for name in ("iron", "turbidity")}
+    if analyte in ("hardness", "calcium", "magnesium"):
+        for name in ("hardness", "calcium", "magnesium"):
+            if name != analyte:
+                ends[name] = np.where(water.is_known(name), water.row(name)[:, 0], np.nan)
+    return Rows(ends, water.waters).fill()
