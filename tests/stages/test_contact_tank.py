@@ -78,6 +78,8 @@ def test_permanganate_takes_manganese_at_ph_7_and_not_at_6() -> None:
 def test_short_contact_is_said_and_no_log_credit_is_given() -> None:
     water = make_water(**WATER, free_chlorine=1.0, total_chlorine=1.0)
     _, _, remarks = run(make_stage("contact_tank", volume="40 gal"), water, make_duty(peak=8.0))
+    assert codes(remarks) == {"contact-short": "caution"}
+    _, _, remarks = run(make_stage("contact_tank", volume="40 gal"), water, make_duty(peak=8.0, unsafe=True))
     assert codes(remarks) == {"contact-short": "caution", "no-credit": "note"}
 
 

@@ -149,7 +149,7 @@ class ContactTank(Stage):
                 "No oxidant stands ahead of this tank and the water holds no dissolved iron: it only takes room.",
                 source="logic", status="computed",
             ))  # fmt: skip
-        if dosed["chlorine"]:
+        if dosed["chlorine"] and duty.unsafe:
             remarks.append(Remark(
                 "no-credit", "note", "No disinfection credit for this chlorine",
                 "Chlorine is dosed here for iron, manganese or sulfide; no kill of germs is counted for its contact time.", source="logic",

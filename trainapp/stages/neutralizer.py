@@ -40,7 +40,7 @@ class Contact:
     """What the bed does, arrays that broadcast to (2, flows, waters).
 
     Attributes:
-        entering: the water as it comes, over one flow where all flows bring the same.
+        entering: the water as it comes, over one reading or flow where all bring the same.
         balance: in equilibrium with calcite, magnesia included.
         magnesia: mol/L of magnesia dissolved.
         passed: the water behind the bed.
@@ -198,11 +198,12 @@ class Neutralizer(Stage):
 
 
 def _carbonate(water: Stream, temperature: float) -> CarbonateWater:
-    """The carbonate system of a stream; over one flow where every flow brings the same water."""
-    names = ("ph", "alkalinity", "calcium", "magnesium", *_BACKGROUND)
-    rows = np.stack([water.row(name) for name in names])
-    if np.array_equal(rows[:, :, 1:], np.broadcast_to(rows[:, :, :1], rows[:, :, 1:].shape), equal_nan=True):
-        rows = rows[:, :, :1]
+    """The carbonate system of a stream; once for readings, and for flows, that bring the same water."""
+    rows = np.stack([water.row(name) for name in ("ph", "alkalinity", "calcium", "magnesium", *_BACKGROUND)])
+    for axis in (2, 1):
+        first = rows.take([0], axis=axis)
+        if np.array_equal(rows, np.broadcast_to(first, rows.shape), equal_nan=True):
+            rows = first
     ph, alkalinity, calcium, magnesium = rows[:4]
     sodium, potassium, chloride, sulfate, nitrate = np.nan_to_num(rows[4:])
     return from_ph(ph, alkalinity, Ions(calcium, magnesium, sodium, potassium, chloride, sulfate, nitrate), temperature)
