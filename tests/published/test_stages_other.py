@@ -5,10 +5,13 @@ Each check names its source and how sure it is: published, secondary (read in a 
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
 
 from tests.stages.building import codes, make_duty, make_stage, make_water, run
+from trainapp.checks import findings
 from trainapp.dimensions import DAY, FOOT, GALLON, GPM, POUND, PSI
 from trainapp.hydraulics.devices import blocking_ratio
 from trainapp.stages import _oxidation as ox
@@ -19,6 +22,9 @@ from trainapp.stages.neutralizer import Neutralizer
 from trainapp.stages.sediment_bed import SedimentBed
 from trainapp.stages.tannin_resin import TanninResin
 from trainapp.stages.working import pick
+from trainapp.train.document import loads
+from trainapp.train.evaluate import evaluate
+from trainapp.train.plan import open_plan
 from trainapp.water.stream import Stream
 
 RATE = GPM / FOOT**2
@@ -335,3 +341,38 @@ def test_two_or_three_days_and_ten_pounds() -> None:
     assert 2 * DAY <= stage.every <= 3 * DAY
     rating = stage.rating()
     assert ((rating.service or 0) / GPM, (rating.peak or 0) / GPM) == pytest.approx((2.0, 5.0))
+
+
+# Order, through the whole road ------------------------------------------------------------------------------------------------
+
+
+def _ordered(*kinds: str, bacteria: str = "absent") -> dict[str, str]:
+    """Severity of each `order` finding by stage, for these kinds in a row on a private well."""
+    names = ["supply", *(f"s{i}" for i in range(len(kinds))), "house"]
+    document = {
+        "format": "trainapp/train", "version": 1,
+        "supply": {"kind": "well", "source": "drilled_well", "surface_influence": "no",
+                   "pump_curve": [["0 gpm", "92 psi"], ["12 gpm", "48 psi"]], "control": "switch", "cut_in": "40 psi", "cut_out": "60 psi", "tank_volume": "44 gal", "precharge": "38 psi"},
+        "demand": {"peak": "4 gpm", "daily": "280 gal"},
+        "samples": [{"id": "s", "at": "supply", "results": {
+            "hardness": "1.65 gpg", "calcium": "8 mg/L", "magnesium": "2 mg/L", "ph": "6.0", "alkalinity": "30 mg/L", "iron": "0.02 mg/L",
+            "uvt": "92 %/cm", "turbidity": "0.3 NTU", "total_coliform": bacteria, "e_coli": "absent"}}],
+        "stages": [{"id": name, "kind": kind, "settings": {}} for name, kind in zip(names[1:], kinds, strict=False)],
+        "links": [{"from": a, "to": b} for a, b in zip(names, names[1:], strict=False)],
+    }  # fmt: skip
+    found = findings(evaluate(open_plan(loads(json.dumps(document)))))
+    return {kinds[names.index(f.stage) - 1]: f.severity for f in found if f.code == "order" and f.stage in names[1:-1]}
+
+
+def test_carbon_as_the_last_barrier_of_a_private_well() -> None:
+    # 10 NYCRR Appendix 75-B.2(a)(6) and 12VAC5-590-985 D (published): disinfection stands after carbon; ahead of it does not count.
+    assert _ordered("carbon_bed")["carbon_bed"] == "caution"
+    assert _ordered("carbon_bed", bacteria="present")["carbon_bed"] == "fail"
+    assert _ordered("uv_chamber", "carbon_bed", bacteria="present")["carbon_bed"] == "fail"
+    assert "carbon_bed" not in _ordered("carbon_bed", "uv_chamber", bacteria="present")
+
+
+def test_calcite_behind_the_softener_is_out_of_order() -> None:
+    # Water A (computed): 8.2 gpg come back behind the softener.
+    assert _ordered("softener", "neutralizer")["neutralizer"] == "caution"
+    assert "neutralizer" not in _ordered("neutralizer", "softener")
