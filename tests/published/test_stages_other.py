@@ -352,7 +352,8 @@ def _ordered(*kinds: str, bacteria: str = "absent") -> dict[str, str]:
     document = {
         "format": "trainapp/train", "version": 1,
         "supply": {"kind": "well", "source": "drilled_well", "surface_influence": "no",
-                   "pump_curve": [["0 gpm", "92 psi"], ["12 gpm", "48 psi"]], "control": "switch", "cut_in": "40 psi", "cut_out": "60 psi", "tank_volume": "44 gal", "precharge": "38 psi"},
+                   "pump_curve": [["0 gpm", "92 psi"], ["12 gpm", "48 psi"]], "control": "switch",
+                   "cut_in": "40 psi", "cut_out": "60 psi", "tank_volume": "44 gal", "precharge": "38 psi"},
         "demand": {"peak": "4 gpm", "daily": "280 gal"},
         "samples": [{"id": "s", "at": "supply", "results": {
             "hardness": "1.65 gpg", "calcium": "8 mg/L", "magnesium": "2 mg/L", "ph": "6.0", "alkalinity": "30 mg/L", "iron": "0.02 mg/L",
