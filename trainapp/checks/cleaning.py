@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from trainapp.checks.context import SUPPLY, Context, analyte_label
+from trainapp.checks.context import SUPPLY, Context, analyte_label, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.judge import RANK
 from trainapp.hydraulics.supply import Well
@@ -41,7 +41,8 @@ def _short(context: Context, stage: str, result: StageResult) -> Iterator[Findin
     least = wash.published[0] if wash.published else wash.flow
     if given < wash.flow * _SLACK:
         both = given < least * _SLACK
-        published = f" ({context.show(wash.published[0], 'flow')} to {context.show(wash.published[1], 'flow')} by published practice)" if wash.published else ""
+        practice = [context.show(flow, "flow") for flow in wash.published or ()]
+        published = f" ({' to '.join(practice)} by published practice)" if practice else ""
         yield Finding(
             "backwash-short", "fail" if both else "caution", stage, f"Too little flow to wash {name}",
             f"To lift its bed {name} asks for {context.show(wash.flow, 'flow')}{published}; at the lowest pressure the supply gives "
@@ -82,8 +83,8 @@ def _together(context: Context, washers: dict[str, StageResult]) -> Iterator[Fin
     others = sorted({s for p in pairs for s in p} - {pair[0]}, key=context.rank.__getitem__)
     yield Finding(
         "cleaning-together", severity, pair[0], "Two stages clean themselves at the same hour",
-        f"{context.names([pair[0], *others])[:1].upper()}{context.names([pair[0], *others])[1:]} are set to the same hour; the two greediest "
-        f"together ask for {context.show(both, 'flow')} and the well gives {context.show(most, 'flow')}: set their clocks apart.",
+        f"{start(context.names([pair[0], *others]))} are set to the same hour; the two greediest together ask for "
+        f"{context.show(both, 'flow')} and the well gives {context.show(most, 'flow')}: set their clocks apart.",
         value=Amount.of(both, "flow"), limit=Amount.of(most, "flow"), source="common-practice", status="common practice",
         also_at=tuple(others), cause="cleaning-together",
     )  # fmt: skip
@@ -107,7 +108,7 @@ def _raw(evaluation: Evaluation, context: Context, uv: str) -> Iterator[Finding]
     table, rows = context.table, context.table.of(uv)
     if not rows:
         return
-    ranks = RANK[table.outcome[rows]].max(axis=1)
+    ranks = context.ranks[rows]
     broken: dict[str, list[int]] = {}
     for stage, case in evaluation.while_cleaning.items():
         if stage in context.before(uv):
@@ -128,22 +129,31 @@ def _raw(evaluation: Evaluation, context: Context, uv: str) -> Iterator[Finding]
     yield _passing(context, uv, stage, [s for s in stages if s != stage], keys, index, evaluation.while_cleaning[stage], dark)
 
 
+def _side(context: Context, index: int, case: int) -> tuple[float, float]:
+    """The adverse end of a row in one case and the side of its limit that it breaks."""
+    table, limit = context.table, context.table.rows[index].limit
+    low, high = float(table.low[index, :, case].min()), float(table.high[index, :, case].max())
+    if limit.maximum is not None and (limit.minimum is None or high > limit.maximum):
+        return high, limit.maximum
+    assert limit.minimum is not None
+    return low, limit.minimum
+
+
 def _passing(
     context: Context, uv: str, stage: str, others: list[str], keys: list[str], index: int, case: int, dark: bool
 ) -> Finding:
-    table, limit = context.table, context.table.rows[index].limit
-    up = limit.maximum is not None
-    value = float(table.high[index, :, case].max() if up else table.low[index, :, case].min())
-    bound = limit.maximum if limit.maximum is not None else limit.minimum
-    assert bound is not None
+    limit = context.table.rows[index].limit
+    value, bound = _side(context, index, case)
     dimension = BY_KEY[limit.analyte].dimension
     cleaning = context.stages[stage].cleaning
+    verb = "clean themselves" if others else "cleans itself"
     minutes = f" for about {cleaning.total_minutes:.0f} minutes" if cleaning else ""
     also = f", and {', '.join(analyte_label(k) for k in keys if k != limit.analyte)} with it" if len(keys) > 1 else ""
     return Finding(
         "raw-while-cleaning", "fail" if dark else "caution", stage, f"Raw water passes {context.name(stage)} while it cleans itself",
-        f"While {context.names([stage, *others])} cleans itself raw water passes{minutes}: {analyte_label(limit.analyte)} at {context.name(uv)} is then "
-        f"{context.show_against(value, bound, dimension, limit.analyte)}, its limit is {context.show(bound, dimension, limit.analyte)}{also}.",
+        f"While {context.names([stage, *others])} {verb} raw water passes{minutes}: {analyte_label(limit.analyte)} at "
+        f"{context.name(uv)} is then {context.show_against(value, bound, dimension, limit.analyte)}, its limit is "
+        f"{context.show(bound, dimension, limit.analyte)}{also}.",
         limit.analyte, Amount.of(value, dimension), Amount.of(bound, dimension), limit.source, limit.status, also_at=tuple(others),
         cause=f"raw-while-cleaning:{uv}", cautions=("Draw no drinking water at that hour.",) if dark else (),
     )  # fmt: skip

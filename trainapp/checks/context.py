@@ -10,11 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainapp import units
+from trainapp.checks.judge import RANK
 from trainapp.checks.limits import LimitSet, limit_set
 from trainapp.checks.policy import amount
 from trainapp.checks.readings import SUPPLY, Readings, readable
 from trainapp.checks.table import Table, build
-from trainapp.stages.base import Stage
+from trainapp.stages.base import Figure, Rating, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.document import Document
 from trainapp.train.evaluation import Evaluation, StageResult
@@ -47,6 +48,7 @@ class Context:
         self.plan: Plan = evaluation.plan
         self.document: Document = evaluation.plan.document
         self.system: System = system
+        self._having: dict[tuple[str, ...], list[str]] = {}
 
     # Stages and their places ------------------------------------------------------------------------------------------------
 
@@ -65,9 +67,29 @@ class Context:
         return result.stage.spec.tags if result else frozenset()
 
     def having(self, *tags: str) -> list[str]:
-        """Stages with any of these roles, in flow order."""
-        wanted = frozenset(tags)
-        return [stage for stage, result in self.evaluation.stages.items() if wanted & result.stage.spec.tags]
+        """Stages with any of these roles, in flow order. Shared: not to be changed."""
+        found = self._having.get(tags)
+        if found is None:
+            wanted = frozenset(tags)
+            found = [stage for stage, result in self.evaluation.stages.items() if wanted & result.stage.spec.tags]
+            self._having[tags] = found
+        return found
+
+    @cached_property
+    def figures(self) -> dict[str, Figure]:
+        """How each stage stands in the room."""
+        return {stage: result.stage.figure() for stage, result in self.evaluation.stages.items()}
+
+    @cached_property
+    def ratings(self) -> dict[str, Rating]:
+        """What flow each stage is made for."""
+        return {stage: result.stage.rating() for stage, result in self.evaluation.stages.items()}
+
+    @cached_property
+    def ranks(self) -> NDArray[np.int8]:
+        """The worst severity of each row of the table over the flows, shape (rows, waters): 0 none, 1 note, 2 caution, 3 fail."""
+        outcome = self.table.outcome
+        return RANK[outcome].max(axis=1) if len(outcome) else np.zeros((0, outcome.shape[-1]), dtype=np.int8)
 
     @cached_property
     def ultraviolet(self) -> list[str]:

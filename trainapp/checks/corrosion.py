@@ -36,7 +36,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
             "corrosion", "caution", HOUSE, "The water at the house may eat copper",
             f"Its saturation index is {index:.1f} at the best; below {floor.value:g} no film of scale protects copper. "
             "Softening neither causes nor cures it.",
-            value=Amount.of(index, "none"), limit=Amount.of(floor.value, "none"), source=floor.source, status=floor.status, cause="corrosion",
+            value=Amount.of(index, "none"), limit=Amount.of(floor.value, "none"), source=floor.source, status=floor.status,
+            cause="corrosion",
         )  # fmt: skip
 
 
@@ -54,7 +55,7 @@ def _end(water: Stream, name: str, lowest: bool) -> float | None:
 
 
 def _unsoftened(context: Context) -> Stream:
-    """The water whose calcium counts: ahead of the first softener, whose exchange changes the index and not what the water does to copper."""
+    """The water whose calcium counts: ahead of the first softener. Exchange changes the index, not what the water does to copper."""
     softeners = [stage for stage in context.having("softening") if stage in context.before(HOUSE)]
     return context.stages[softeners[0]].inlet if softeners else context.evaluation.points[HOUSE].water
 

@@ -21,8 +21,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     if washers:
         yield Finding(
             "drain", "note", washers[0], "Cleaning water leaves through an air gap",
-            f"The drain of {context.names(washers)} ends above the rim of what it runs into, never in it; some places forbid brine: ask the "
-            "local authority.",
+            f"The drain of {context.names(washers)} ends above the rim of what it runs into, never in it; some places forbid brine: "
+            "ask the local authority.",
             source="nspc-10.18", status="published", also_at=tuple(washers[1:]), cause="drain:air-gap",
         )  # fmt: skip
     for stage in washers:
@@ -34,19 +34,20 @@ def _place(context: Context, stage: str) -> Iterator[Finding]:
     """Septic tanks, and salt on the ground."""
     to = _drain(context, stage).get("to")
     wash = context.stages[stage].cleaning
-    salty = wash is not None and wash.salt > 0
+    if wash is None:
+        return
+    salty = wash.salt > 0
     if to == "septic" and salty:
         yield Finding(
             "drain", "note", stage, f"{start(context.name(stage))} drains to a septic tank",
-            f"Brine of {context.name(stage)} goes to a septic tank: it should regenerate by the water used, not by the clock, and some places "
-            "forbid it.",
+            f"Brine of {context.name(stage)} goes to a septic tank: it should regenerate by the water used, not by the clock, "
+            "and some places forbid it.",
             source="common-practice", status="secondary", cause=f"drain-place:{context.twin(stage)}",
         )  # fmt: skip
     elif to == "septic":
         yield Finding(
             "drain", "note", stage, f"{start(context.name(stage))} drains to a septic tank",
-            f"Each {wash.name if wash else 'cleaning'} sends {context.show(wash.volume if wash else 0.0, 'volume')} to a septic tank: ask whether it "
-            "bears that at once.",
+            f"Each {wash.name} sends {context.show(wash.volume, 'volume')} to a septic tank: ask whether it bears that at once.",
             cause=f"drain-place:{context.twin(stage)}",
         )  # fmt: skip
     elif to in ("dry_well", "ground") and salty:
@@ -70,9 +71,10 @@ def _climb(context: Context, stage: str) -> Iterator[Finding]:
     least = wash.published[0] if wash.published else wash.flow
     if left < wash.flow * (1 - 1e-3):
         yield Finding(
-            "backwash-short", "fail" if left < least * (1 - 1e-3) else "caution", stage, f"The drain of {context.name(stage)} holds its wash back",
-            f"Lift and length of its drain take {context.show(extra, 'pressure')}: {context.name(stage)} asks for {context.show(wash.flow, 'flow')} "
-            f"and is left with {context.show_against(left, wash.flow, 'flow')}.",
+            "backwash-short", "fail" if left < least * (1 - 1e-3) else "caution", stage,
+            f"The drain of {context.name(stage)} holds its wash back",
+            f"Lift and length of its drain take {context.show(extra, 'pressure')}: {context.name(stage)} asks for "
+            f"{context.show(wash.flow, 'flow')} and is left with {context.show_against(left, wash.flow, 'flow')}.",
             value=Amount.of(left, "flow"), limit=Amount.of(min(wash.flow, least), "flow"), source="computed", status="computed",
             cause=f"backwash-short:{context.twin(stage)}",
         )  # fmt: skip

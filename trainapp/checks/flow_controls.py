@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from trainapp.checks.context import Context
+from trainapp.checks.context import Context, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.train.evaluation import Evaluation
 
@@ -17,12 +17,18 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     A control of its own counts at its nominal flow, a separate one at the upper end of its band.
     """
     for uv in context.ultraviolet:
-        stage = context.stage(uv)
-        rated = float(stage.settings.number("rated_flow")) * stage.count
-        pushed = evaluation.pushed.get(uv, evaluation.most_push)
-        held, by = _held(context, uv)
-        if min(pushed, held) > rated * _SLACK:
-            yield _finding(context, uv, rated, pushed, held, by)
+        found = uncontrolled(evaluation, context, uv)
+        if found is not None:
+            yield found
+
+
+def uncontrolled(evaluation: Evaluation, context: Context, uv: str) -> Finding | None:
+    """The finding of one chamber, None where its flow is held."""
+    stage = context.stage(uv)
+    rated = float(stage.settings.number("rated_flow")) * stage.count
+    pushed = evaluation.pushed.get(uv, evaluation.most_push)
+    held, by = _held(context, uv)
+    return _finding(context, uv, rated, pushed, held, by) if min(pushed, held) > rated * _SLACK else None
 
 
 def _held(context: Context, uv: str) -> tuple[float, str]:
@@ -62,7 +68,7 @@ def _finding(context: Context, uv: str, rated: float, pushed: float, held: float
         what = f"with every tap open the supply pushes {shown} through it and no flow control stands in line"
     return Finding(
         "no-flow-control", "fail", uv, f"Nothing holds the flow through {name} to its rating",
-        f"{name[:1].upper()}{name[1:]} is rated for {context.show(rated, 'flow')}; {what}.",
+        f"{start(name)} is rated for {context.show(rated, 'flow')}; {what}.",
         value=Amount.of(flow, "flow"), limit=Amount.of(rated, "flow"), source="nsf-ansi-55", status="from memory",
         also_at=(by,) if by and by != uv else (), cause=f"no-flow-control:{context.twin(uv) if not by or by == uv else by}",
     )  # fmt: skip

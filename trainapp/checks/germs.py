@@ -1,4 +1,4 @@
-"""What only tests of the water can end: E. coli, coliform behind a chamber, surface water, public use: `health`, `after-start-up`, `regulated`."""
+"""What only tests of the water can end: E. coli, coliform behind a chamber, surface water: `health`, `after-start-up`; and `regulated`."""
 
 from __future__ import annotations
 
@@ -8,18 +8,37 @@ from trainapp.checks.context import HOUSE, Context
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.limits import WaterLimit
 from trainapp.checks.policy import rule
+from trainapp.checks.ultraviolet import standing
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
 
+_PIPES = "Disinfect all pipes and heaters behind the chamber before it is started, and again after service or a power cut."
+_BOIL = "Boil the water, one minute at a rolling boil, or use another source until this is put right."
 NOT_NOW = "Do not drink this water now: boil it, one minute at a rolling boil, or use another source."
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """The sample's germs, the source, and who drinks."""
-    yield from _e_coli(context)
-    yield from _coliform(context)
+    yield from _e_coli(evaluation, context)
+    yield from _coliform(evaluation, context)
     yield from _surface(context)
     yield from _regulated(context)
+
+
+#: What may be said of germs behind a class A chamber, by the worst that is found at it.
+_BEHIND: dict[Severity | None, str] = {
+    None: "Treated by design, which is no proof: do not drink until two samples after start-up are clear.",
+    "note": "Treated by design, which is no proof: do not drink until two samples after start-up are clear.",
+    "caution": "The chamber meets this water near or beyond a guide: put that right, "
+    "and do not drink until two samples after start-up are clear.",
+    "fail": "The chamber works outside its rating or its limits, so it counts for nothing until that is put right.",
+}
+
+
+def _standing(evaluation: Evaluation, context: Context) -> Severity | None:
+    """The worst at any class A chamber."""
+    found = {standing(evaluation, context, uv) for uv in context.ultraviolet if context.device_class(uv) == "A"}
+    return "fail" if "fail" in found else "caution" if "caution" in found else None
 
 
 def guarded_by_class_a(context: Context) -> bool:
@@ -32,18 +51,15 @@ def _row(context: Context, analyte: str) -> WaterLimit | None:
     return next(iter(context.limits.of(analyte)), None)
 
 
-def _e_coli(context: Context) -> Iterator[Finding]:
-    """Never better than a caution; a fail where not all drinking water passes a class A chamber."""
+def _e_coli(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
+    """Never better than a caution; a fail where not all drinking water passes a class A chamber that works inside its limits."""
     if context.germs("e_coli") != "present":
         return
     row = _row(context, "e_coli")
     guarded = guarded_by_class_a(context)
-    severity: Severity = "caution" if guarded else "fail"
-    tail = (
-        "The train is designed to treat it, which is no proof: do not drink until two samples after start-up are clear."
-        if guarded
-        else "This train does not treat it."
-    )
+    stands = _standing(evaluation, context)
+    severity: Severity = "caution" if guarded and stands != "fail" else "fail"
+    tail = "This train does not treat it." if not guarded else _BEHIND[stands]
     yield Finding(
         "health", severity, HOUSE, "E. coli in the water", f"The sample holds E. coli, which comes from sewage or manure. {tail}", "e_coli",
         limit=Amount.of(0.0, "count"), source=row.source if row else "common-practice", status=row.status if row else "common practice",
@@ -51,18 +67,20 @@ def _e_coli(context: Context) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-def _coliform(context: Context) -> Iterator[Finding]:
+def _coliform(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
     """Behind a class A chamber coliform stays a standing caution; without one the way to the taps is told elsewhere."""
     if context.germs("total_coliform") != "present" or not guarded_by_class_a(context) or context.germs("e_coli") == "present":
         return
     row = _row(context, "total_coliform")
     uv = next(uv for uv in context.ultraviolet if context.device_class(uv) == "A")
+    stands = _standing(evaluation, context)
+    title = "Coliform: treated by design, test to confirm" if stands is None else "Coliform in the water"
     yield Finding(
-        "after-start-up", "caution", uv, "Coliform: treated by design, test to confirm",
-        "The sample holds coliform bacteria; treated by design; do not drink until two samples after start-up are clear.", "total_coliform",
+        "health" if stands == "fail" else "after-start-up", "fail" if stands == "fail" else "caution", uv, title,
+        f"The sample holds coliform bacteria. {_BEHIND[stands]}", "total_coliform",
         limit=Amount.of(0.0, "count"), source=row.source if row else "common-practice", status=row.status if row else "common practice",
-        cause="after-start-up",
-        cautions=("Disinfect all pipes and heaters behind the chamber before it is started, and again after service or a power cut.",),
+        cause="health:total_coliform",
+        cautions=((_BOIL,) if stands == "fail" else ()) + (_PIPES,),
     )  # fmt: skip
 
 
@@ -72,7 +90,8 @@ def _surface(context: Context) -> Iterator[Finding]:
         return
     barrier = [s for s in context.having("sediment") if _holds_cysts(context, s)]
     held = bool(barrier) and not (context.reached_without(frozenset(barrier)) & set(context.drinking_ends))
-    where = "Surface water reaches this source" if context.influence == "yes" else f"A source of this kind ({context.plan.source}) is surface water"
+    told = context.influence == "yes"
+    where = "Surface water reaches this source" if told else f"A source of this kind ({context.plan.source}) is surface water"
     tail = (
         "the absolute cartridge in this train may be that filter: its certificate has to say so."
         if held
@@ -96,7 +115,7 @@ def _regulated(context: Context) -> Iterator[Finding]:
     use, people, most = context.document.site.word("use"), context.document.people, rule("public_people")
     if use not in ("food", "public") and people < most.value:
         return
-    why = f"{people} people drink here" if use not in ("food", "public") else "it serves a food business" if use == "food" else "it serves the public"
+    why = {"food": "it serves a food business", "public": "it serves the public"}.get(use, f"{people} people drink here")
     yield Finding(
         "regulated", "caution", "", "This supply is likely to be regulated",
         f"The water is not a household's alone: {why}. Ask the authority what it asks for before anything is bought; "

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from trainapp.checks.context import SUPPLY, Context
 from trainapp.checks.finding import Finding
-from trainapp.checks.inlet_limits import cause
+from trainapp.checks.inlet_limits import ask_for, cause
 from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
 from trainapp.checks.limits import WaterLimit
 from trainapp.checks.rows import Judged, analyte_label, judged, limit_told, told
@@ -48,7 +48,7 @@ def _message(context: Context, found: Judged, label: str, place: str, limit: Wat
     kind = {"health": "the health limit", "advisory": "the advice"}.get(limit.kind, "the limit for taste and stains")
     bound = limit_told(context, found)
     if found.outcome in (UNSURE, UNSURE_NOTE):
-        ask = "ask the laboratory for a lower reporting limit" if found.raw else "test after start-up"
+        ask = ask_for(context, limit.analyte)
         return f"{label} at {place} lies {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
     begins = f"{label} reaches {place} at {told(context, found)}, {side} {kind} of {bound}"
     if found.outcome == CLOSE:

@@ -20,6 +20,15 @@ _ASK = {
     "uvt": "measure UVT after the stages ahead before the chamber is chosen",
 }
 _ASK_LAB = "ask the laboratory for a lower reporting limit"
+_ASK_LATER = "test the water at this place after start-up"
+
+
+def ask_for(context: Context, analyte: str) -> str:
+    """What tells more: the laboratory where its sheet has no number, else a further measurement."""
+    result = context.plan.raw.sheet.get(analyte)
+    if result is not None and result.kind in ("below", "above"):
+        return _ASK_LAB
+    return _ASK.get(analyte, _ASK_LATER)
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -68,7 +77,7 @@ def _message(context: Context, found: Judged, label: str, place: str, side: str)
     # an organism is never named at a chamber, and neither is an outcome: only the number and its limit are
     begins = f"{label} reaches {place} at {told(context, found)}"
     if found.outcome in (UNSURE, UNSURE_NOTE):
-        ask = _ASK.get(limit.analyte, _ASK_LAB)
+        ask = ask_for(context, limit.analyte)
         return f"{label} at {place} lies {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
     if found.outcome == CLOSE:
         return f"{begins}, {side} {kind} of {bound} by less than the model is sure of: too close to call, test after start-up{why}."

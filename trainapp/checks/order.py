@@ -26,8 +26,9 @@ def _finding(
 ) -> Finding:  # fmt: skip
     number, bound = (None if n is None else Amount.of(n, dimension) for n in (value, limit))
     return Finding(
-        "order", severity, stage, title, message, analyte, number, bound, source, status, also_at=tuple(also_at), cause=cause or f"order:{stage}:{title}"
-    )
+        "order", severity, stage, title, message, analyte, number, bound, source, status, also_at=tuple(also_at),
+        cause=cause or f"order:{stage}:{title}",
+    )  # fmt: skip
 
 
 def _sediment_first(context: Context) -> Iterator[Finding]:
@@ -67,7 +68,7 @@ def _fine_before_iron(context: Context) -> Iterator[Finding]:
 
 
 def _ph_before_air(context: Context) -> Iterator[Finding]:
-    """Acid water into an iron stage that works with air, the neutralizer behind it; not with much iron, which would coat the neutralizer."""
+    """Acid water into an iron stage that works with air, the neutralizer behind it; with much iron that is right, it coats calcite."""
     limit, coats = rule("air_ph"), amount("calcite_iron_note")
     for stage in context.having("iron_removal"):
         behind = [s for s in context.having("ph_up") if s in context.after(stage)]
@@ -113,6 +114,7 @@ def _hardness_after_softener(context: Context) -> Iterator[Finding]:
             f"{start(context.name(stage))} gives the water {context.show(max(added, 0.0), 'hardness')} of hardness after "
             f"{context.name(ahead[-1])} has taken it out, most of it at low flow: it belongs ahead, and the softener is sized behind it.",
             "phreeqc", "computed", analyte="hardness", value=added, limit=limit.value, dimension="hardness", also_at=ahead[-1:],
+            cause="hardness:high",
         )  # fmt: skip
 
 
@@ -164,7 +166,8 @@ def _contact_after_feed(context: Context) -> Iterator[Finding]:
             iron = context.readings.most(feed, "iron")
             yield _finding(
                 "caution", feed, f"No filter behind {context.name(feed)}",
-                f"{start(context.name(feed))} turns {context.show(iron, 'concentration', 'iron')} of iron to rust and nothing behind it takes the rust out.",
+                f"{start(context.name(feed))} turns {context.show(iron, 'concentration', 'iron')} of iron to rust and nothing behind it "
+                "takes the rust out.",
                 "il-604.1010", "published", analyte="iron", value=iron, limit=amount("ferrous_iron"),
             )  # fmt: skip
 
@@ -219,7 +222,8 @@ def _outdoor_before_softener(context: Context) -> Iterator[Finding]:
         if softeners and not context.plan.demands[end].drinking:
             yield _finding(
                 "note", end, f"{start(context.name(end))} gets softened water",
-                f"{start(context.name(end))} is fed behind {context.name(softeners[0])}: it costs salt and water, and salt is no good to plants.",
+                f"{start(context.name(end))} is fed behind {context.name(softeners[0])}: it costs salt and water, "
+                "and salt is no good to plants.",
                 "ca-116785", "published",
             )  # fmt: skip
 

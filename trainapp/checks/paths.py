@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from trainapp.checks.context import HOUSE, Context
+from trainapp.checks.context import HOUSE, Context, start
 from trainapp.checks.finding import Finding
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
 
-_LABEL = "Label it: not drinking water."
+_BOIL = "Boil the water, one minute at a rolling boil, or use another source until this is put right."
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -43,7 +43,7 @@ def _unprotected(context: Context, bare: list[str], chambers: frozenset[str]) ->
         "unprotected-path", severity, bare[0], f"A way to {context.name(bare[0])} goes round the disinfection" if chambers
         else f"No disinfection on the way to {context.name(bare[0])}",
         f"{way}, and {why}.{chlorine}", source="ny-75-b.2", status="published", also_at=tuple(bare[1:]), cause="unprotected-path",
-        cautions=("Boil the water, one minute at a rolling boil, or use another source until this is put right.",) if severity == "fail" else (),
+        cautions=(_BOIL,) if severity == "fail" else (),
     )  # fmt: skip
 
 
@@ -64,8 +64,8 @@ def _closed(context: Context, chambers: frozenset[str]) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _taps(context: Context, start: str, chambers: frozenset[str]) -> set[str]:
-    return (context.reached_without(chambers, start) & set(context.drinking_ends)) if start not in chambers else set()
+def _taps(context: Context, first: str, chambers: frozenset[str]) -> frozenset[str]:
+    return context.reached_without(chambers, first) & frozenset(context.drinking_ends) if first not in chambers else frozenset()
 
 
 def _not_for_drinking(context: Context, open_to: frozenset[str]) -> Iterator[Finding]:
@@ -75,8 +75,8 @@ def _not_for_drinking(context: Context, open_to: frozenset[str]) -> Iterator[Fin
     for end in context.ends:
         if end in open_to and not context.plan.demands[end].drinking and end != HOUSE:
             yield Finding(
-                "label", "note", end, f"{context.name(end)[:1].upper()}{context.name(end)[1:]} gives untreated water",
-                f"Nothing disinfects the water at {context.name(end)}: {_LABEL[:1].lower()}{_LABEL[1:]}",
+                "label", "note", end, f"{start(context.name(end))} gives untreated water",
+                f"Nothing disinfects the water at {context.name(end)}: label it as not for drinking.",
                 cause=f"label:{end}",
             )  # fmt: skip
 

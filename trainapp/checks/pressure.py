@@ -9,6 +9,7 @@ from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import amount, rule
 from trainapp.hydraulics.supply import Mains, Well
 from trainapp.stages.base import Severity
+from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
 
 #: Below this Pa a pressure is not short of what is wanted: rounding.
@@ -27,6 +28,9 @@ def _low(evaluation: Evaluation, context: Context, end: str) -> Iterator[Finding
     clean_at_cut_in = pressure.lowest + pressure.clean - pressure.dirty
     least = amount("least_pressure")
     severity: Severity = "fail"
+    if pressure.clean <= 0.0:
+        yield _none_left(evaluation, context, end)
+        return
     if pressure.clean < wanted - _SLACK:
         value, limit, when = pressure.clean, wanted, "even with clean filters and the supply running"
     elif clean_at_cut_in < min(least, wanted) - _SLACK:
@@ -42,10 +46,25 @@ def _low(evaluation: Evaluation, context: Context, end: str) -> Iterator[Finding
     at = "At the house main" if end == HOUSE else f"At {context.name(end)}"
     yield Finding(
         "low-pressure", severity, end, f"Low pressure at {context.name(end)}",
-        f"{at} {_shown(context, value, limit)} is left at the peak {when}; {context.show(limit, 'pressure')} is wanted{_farther(context, end, value)}.",
+        f"{at} {_shown(context, value, limit)} is left at the peak {when}; {context.show(limit, 'pressure')} is wanted"
+        f"{_farther(context, end, value)}.",
         value=Amount.of(value, "pressure"), limit=Amount.of(limit, "pressure"),
         source=rule("least_pressure").source if limit == least else "document",
         status=rule("least_pressure").status if limit == least else "common practice",
+        cause=f"low-pressure:{end}",
+    )  # fmt: skip
+
+
+def _none_left(evaluation: Evaluation, context: Context, end: str) -> Finding:
+    """The peak asks for more than pipes and filters let through: no pressure is left at all."""
+    peak, most = float(context.plan.demands[end].flows[PEAK]), evaluation.capacity.flow
+    given = context.show_against(most, peak, "flow")
+    gives = f"; at the pressure that is wanted the train gives {given}" if end == HOUSE and most < peak else ""
+    return Finding(
+        "flow-short", "fail", end, f"The peak does not reach {context.name(end)}",
+        f"{context.show(peak, 'flow')} is drawn at the peak and no pressure is left at {context.name(end)}, "
+        f"even with clean filters{gives}.",
+        value=Amount.of(most if end == HOUSE else 0.0, "flow"), limit=Amount.of(peak, "flow"), source="document",
         cause=f"low-pressure:{end}",
     )  # fmt: skip
 
@@ -82,7 +101,7 @@ def _high(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
             f"above {context.show(most.value, 'pressure')} plumbing codes ask for a pressure regulator.",
             rest, "static_pressure",
         )  # fmt: skip
-    exposed = [s for s in context.stages if s not in held and context.stage(s).figure().shape in ("tank", "cartridge", "chamber")]
+    exposed = [s for s in context.stages if s not in held and context.figures[s].shape in ("tank", "cartridge", "chamber")]
     if rest > vessel.value + _SLACK and exposed:
         yield _finding(
             context, "fail", exposed[0], f"More pressure than {context.name(exposed[0])} is made for",

@@ -17,7 +17,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """Each stage but the chambers: continuous flow over the service rating, peak over the peak rating."""
     for stage, result in evaluation.stages.items():
         if "disinfection" not in context.tags(stage):
-            found = _judge(context, stage, result, result.stage.rating())
+            found = _judge(context, stage, result, context.ratings[stage])
             if found is not None:
                 yield found
 

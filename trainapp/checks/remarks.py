@@ -21,8 +21,9 @@ def finding_of(context: Context, stage: str, remark: Remark) -> Finding:
     """A remark as a finding; what twins in parallel lanes say alike becomes one."""
     value, limit = (None if n is None else Amount.of(n, remark.dimension, remark.unit) for n in (remark.value, remark.limit))
     return Finding(
-        remark.code, remark.severity, stage, remark.title, _with_numbers(context, remark), remark.analyte, value, limit, remark.source, remark.status,
-        cause=remark.cause or f"{remark.code}:{context.twin(stage)}:{remark.analyte}:{remark.title}", cautions=remark.cautions,
+        remark.code, remark.severity, stage, remark.title, _with_numbers(context, remark), remark.analyte, value, limit, remark.source,
+        remark.status, cause=remark.cause or f"{remark.code}:{context.twin(stage)}:{remark.analyte}:{remark.title}",
+        cautions=remark.cautions,
     )  # fmt: skip
 
 

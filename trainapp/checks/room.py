@@ -22,8 +22,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
 
 def _heights(context: Context, height: float) -> Iterator[Finding]:
     tall = {}
-    for stage, result in context.stages.items():
-        figure = result.stage.figure()
+    for stage, figure in context.figures.items():
         top = figure.base + figure.height + figure.clear_above
         if figure.shape != "inline" and top > height * (1 + 1e-9):
             tall[stage] = (top, figure.base + figure.height)
@@ -44,15 +43,15 @@ def _heights(context: Context, height: float) -> Iterator[Finding]:
 def _width(context: Context, width: float) -> Iterator[Finding]:
     gap = rule("room_gap")
     bodies = []
-    for result in context.stages.values():
-        figure = result.stage.figure()
+    for stage, figure in context.figures.items():
         if figure.shape != "inline":
-            bodies += [figure.width + figure.beside[0]] * result.stage.count
+            bodies += [figure.width + figure.beside[0]] * context.stage(stage).count
     needed = sum(bodies) + gap.value * max(len(bodies) - 1, 0)
     if needed > width * (1 + 1e-9):
         yield Finding(
             "room-fit", "caution", "", "The train is too wide for the room",
-            f"Side by side the stages take {context.show_against(needed, width, 'distance')} with {context.show(gap.value, 'length')} between them; "
-            f"the room has {context.show(width, 'distance')}.",
-            value=Amount.of(needed, "distance"), limit=Amount.of(width, "distance"), source=gap.source, status=gap.status, cause="room-fit:width",
+            f"Side by side the stages take {context.show_against(needed, width, 'distance')} with "
+            f"{context.show(gap.value, 'length')} between them; the room has {context.show(width, 'distance')}.",
+            value=Amount.of(needed, "distance"), limit=Amount.of(width, "distance"), source=gap.source, status=gap.status,
+            cause="room-fit:width",
         )  # fmt: skip

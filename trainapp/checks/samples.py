@@ -8,7 +8,6 @@ import numpy as np
 
 from trainapp.checks.context import Context, analyte_label
 from trainapp.checks.finding import Finding
-from trainapp.checks.judge import RANK
 from trainapp.train.evaluation import Evaluation
 
 #: Stages that are sized by an analyte: without it their size means nothing.
@@ -30,7 +29,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
         named = ", ".join(analyte_label(a) for a in rest)
         yield Finding(
             "sample-gap", "note", "", "Assumed, does not change the result",
-            f"Not measured, assumed within what is usual, and without weight here: {named}.", source="common-practice", cause="sample-gap:rest",
+            f"Not measured, assumed within what is usual, and without weight here: {named}.", source="common-practice",
+            cause="sample-gap:rest",
         )  # fmt: skip
 
 
@@ -42,9 +42,14 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
         return _finding(context, analyte, sized, f"{context.names(sized)} cannot be sized without it")
     if analyte == "uvt" and context.ultraviolet:
         return None
-    ranks = RANK[context.table.outcome].max(axis=1)
-    if not ranks.size:
+    ranks = context.ranks
+    if not len(ranks):
         return None
+    told_by_uvt = context.plan.raw.sheet.keys() & {"uvt", "uvt_filtered"}
+    if analyte == "tannin" and told_by_uvt:
+        # what tannin does to the light is in the measured UVT; at a chamber its guide adds nothing
+        ranks = ranks.copy()
+        ranks[[i for i, row in enumerate(context.table.rows) if row.limit.analyte == "tannin" and row.at in context.ultraviolet]] = 0
     changed = np.flatnonzero((ranks[:, low] != ranks[:, high]) & (np.maximum(ranks[:, low], ranks[:, high]) >= 2))
     rows = [context.table.rows[i] for i in changed]
     if not rows:

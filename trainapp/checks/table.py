@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from trainapp.checks.judge import CLOSE, OVER, Array, Bounds, Outcomes, judge
-from trainapp.checks.limits import WaterLimit
+from trainapp.checks.limits import WaterLimit, limit_set
 from trainapp.checks.policy import amount
 from trainapp.checks.readings import SUPPLY, readable
 from trainapp.stages.base import Limit
@@ -122,9 +123,8 @@ def _rows(context: Context) -> Iterator[Row]:
         if "disinfection" in context.tags(stage):
             yield from _at_chamber(context, stage)
     for end in context.drinking_ends:
-        for row in context.limits.rows:
-            if row.most is not None and readable(row.analyte) and row.analyte not in BACTERIA:
-                yield _goal(end, row)
+        for goal in _goals(context.limits.key):
+            yield replace(goal, at=end)
 
 
 def _inlet(context: Context, stage: str, limit: Limit) -> Row:
@@ -168,8 +168,15 @@ def _kept(context: Context, stage: str, guide: Limit) -> Row:
     return row
 
 
-def _goal(end: str, limit: WaterLimit) -> Row:
-    row = Row(end, limit, "goal")
+@cache
+def _goals(key: str) -> tuple[Row, ...]:
+    """The rows of a limit set that are judged, at no end yet."""
+    judged = (r for r in limit_set(key).rows if r.most is not None and readable(r.analyte) and r.analyte not in BACTERIA)
+    return tuple(_goal(limit) for limit in judged)
+
+
+def _goal(limit: WaterLimit) -> Row:
+    row = Row("", limit, "goal")
     if limit.kind == "health":
         row.predicted = limit.analyte in _PREDICTED
         _set(row, limit.minimum, limit.maximum, factor=1.0, band=0.0)

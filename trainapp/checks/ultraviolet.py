@@ -6,9 +6,12 @@ from collections.abc import Iterable, Iterator
 
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
+from trainapp.checks.flow_controls import uncontrolled
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
 
+#: What a chamber says of its own rating.
+_OWN = frozenset({"outside-rating", "dose-short", "sample-gap"})
 LIGHT = "Its light burns eyes and skin: never run the lamp outside the chamber, unplug it before opening."
 
 
@@ -36,10 +39,22 @@ def _class(context: Context, uv: str) -> Iterator[Finding]:
     else:
         return
     yield Finding(
-        "uv-class", severity, uv, f"{context.name(uv)[4:5].upper()}{context.name(uv)[5:]}: not the class for this water",
+        "uv-class", severity, uv, f"Not the class of device for this water: {context.name(uv)}",
         f"{device} only supplements water that is safe already, and {why}: this water asks for a class A device.",
         source="nsf-ansi-55", status="secondary", cause=f"uv-class:{uv}", cautions=(LIGHT,) if severity == "fail" else (),
     )  # fmt: skip
+
+
+def standing(evaluation: Evaluation, context: Context, uv: str) -> Severity | None:
+    """The worst that is found of the water, the flow and the dose at a chamber itself; None where it works inside all its limits."""
+    if uncontrolled(evaluation, context, uv) is not None:
+        return "fail"
+    said = {remark.severity for remark in context.stages[uv].remarks if remark.code in _OWN}
+    rows = context.table.of(uv)
+    worst = int(context.ranks[rows, 0].max()) if rows else 0
+    if "fail" in said or worst == 3:
+        return "fail"
+    return "caution" if "caution" in said or worst == 2 else None
 
 
 def _power_cut(context: Context, uv: str) -> Iterator[Finding]:
