@@ -131,7 +131,10 @@ def _water(evaluation: Evaluation, water: Stream, analyte: Analyte) -> JSON:
     if state is not None:
         return {"state": state}
     low, high = (float(end[PEAK, 0]) for end in (water.low(analyte.key), water.high(analyte.key)))
-    return amount_json(Amount(low, None if math.isinf(high) else high, analyte.dimension)) or {}
+    measured = evaluation.plan.raw.sheet.get(analyte.key)
+    # what a test could only call "more than" has no upper end, whatever models go on with
+    unbounded = math.isinf(high) or (measured is not None and math.isinf(measured.high) and low < high)
+    return amount_json(Amount(low, None if unbounded else high, analyte.dimension)) or {}
 
 
 def _worst(water: Stream, known: Iterable[Analyte]) -> JSON:

@@ -29,7 +29,7 @@ class Columns:
     """Results of many waters: ends of each analyte, shape (waters,), NaN where it is not known.
 
     Attributes:
-        low, high: by analyte key; `high` is infinite where nothing bounds it; of settles_overnight 1 is yes and 0 no.
+        low, high: by analyte key, `high` infinite where nothing bounds it; of settles_overnight 1 is yes and 0 no.
         guessed: by analyte key, the waters in which it is an estimate: a value, but nothing known.
         waters: how many.
     """
@@ -94,7 +94,8 @@ def _rows(columns: Columns) -> Rows:
 
 def assumptions(sheet: Mapping[str, Result]) -> tuple[Assumption, ...]:
     """What is read into a sheet that it does not say, estimates of the sheet last."""
-    entries = [(name, assumption(name), "") for name in names_of(_rows(Columns.of_sheet(sheet)).guesses)]
+    guesses = {*_rows(Columns.of_sheet(sheet)).guesses, *("over_range" for r in sheet.values() if r.kind == "above" and r.high == np.inf)}
+    entries = [(name, assumption(name), "") for name in names_of(guesses)]
     entries += [("estimate", assumption("estimate"), f"{BY_KEY[name].label} ") for name, r in sheet.items() if not r.measured]
     return tuple(Assumption(name, lead + entry["text"], entry["source"], entry["status"]) for name, entry, lead in entries)
 

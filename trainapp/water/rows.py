@@ -48,9 +48,14 @@ def both(name: str) -> Array:
 
 
 def readings(name: str, low: ArrayLike, high: ArrayLike) -> Array:
-    """The ends of an analyte in the order of the readings: adverse is high, or low where low is adverse or neither is."""
-    ends = (low, high) if BY_KEY[name].adverse == "high" else (high, low)
-    return np.stack(np.broadcast_arrays(*(np.atleast_1d(np.asarray(end, dtype=np.float64)) for end in ends)))
+    """The ends of an analyte in the order of the readings: adverse is high, or low where low is adverse or neither is.
+
+    An end that nothing bounds is a multiple of the other, so that models can go on; of bacteria, which no model counts, it stays open.
+    """
+    low, high = (np.atleast_1d(np.asarray(end, dtype=np.float64)) for end in (low, high))
+    if not BY_KEY[name].states:
+        high = np.where(np.isinf(high), float(both("over_range")[ADVERSE, 0]) * low, high)
+    return np.stack(np.broadcast_arrays(*((low, high) if BY_KEY[name].adverse == "high" else (high, low))))
 
 
 def _given(ends: Array) -> Mask:
