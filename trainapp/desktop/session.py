@@ -81,6 +81,21 @@ class Session(QObject):
         """Whether the file holds the document as it is."""
         return self.stack.isClean()
 
+    @property
+    def document_peak(self) -> float:
+        """Peak flow at the house, m3/s, as evaluated; 0 where nothing is."""
+        return float(self.assessment.evaluation.plan.demands["house"].flows[2]) if self.assessment else 0.0
+
+    def title_of(self, node: str) -> str:
+        """Number and name of a node as the bench shows them."""
+        model = self.assessment.model if self.assessment else None
+        stage = model.stage(node) if model is not None else None
+        if stage is not None:
+            return stage.title
+        if model is not None and node == "supply":
+            return model.supply.name
+        return next((end.name for end in model.ends if end.id == node), node) if model is not None else node
+
     # Edits --------------------------------------------------------------------------------------------------------------------
 
     def edit(self, edit: Edit, *, select: Tag | None = None, gesture: str = "") -> bool:

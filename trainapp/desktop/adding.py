@@ -1,0 +1,94 @@
+"""What the shelf holds and the edit that each thing on it makes. A kind is found in the registry; arrangements are edits of their own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from trainapp.desktop.bench.placing import Ends, into, out_of, place_for, selected_node
+from trainapp.reports.drawing.display import Tag
+from trainapp.stages import registry
+from trainapp.train.document import Document, StageEntry, settings_of
+from trainapp.train.edits import AddBypass, AddOutlet, AddParallel, AddStage, Edit
+
+Icon = Literal["tank", "cartridge", "chamber", "box", "inline", "bypass", "parallel", "outlet"]
+
+PARALLEL, OUTLET, BYPASS = "arrange:parallel", "arrange:outlet", "bypass"
+
+
+class NotHere(ValueError):
+    """Something from the shelf cannot go there; one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfEntry:
+    """One line of the shelf: its key, name and heading, one line of help, and its icon."""
+
+    key: str
+    label: str
+    group: str
+    summary: str
+    icon: Icon
+
+
+@cache
+def shelf() -> tuple[ShelfEntry, ...]:
+    """Everything on the shelf, heading by heading, in the order of the registry; arrangements at the end of their heading."""
+    kinds = registry.kinds()
+    entries = [ShelfEntry(name, kind.spec.label, kind.spec.group, kind.spec.summary, _icon(name)) for name, kind in kinds.items()]
+    group = next((entry.group for entry in entries if entry.key == BYPASS), "Plumbing")
+    arrangements = [
+        ShelfEntry(PARALLEL, "Two in parallel", group, "Puts a twin beside the selected stage; the flow divides between them.", "parallel"),
+        ShelfEntry(OUTLET, "Outdoor taps", group, "An end of its own for taps that nobody drinks from.", "outlet"),
+    ]
+    headings = list(dict.fromkeys(entry.group for entry in entries))
+    return tuple(entry for heading in headings for entry in (*entries, *arrangements) if entry.group == heading)
+
+
+def _icon(kind: str) -> Icon:
+    if kind == BYPASS:
+        return "bypass"
+    made = registry.kinds()[kind]
+    return made("icon", settings_of(StageEntry(id="icon", kind=kind))).figure().shape
+
+
+def tags_of(kind: str) -> frozenset[str]:
+    """The roles of a kind, none for what is not a kind."""
+    known = registry.kind(kind)
+    return known.spec.tags if known else frozenset()
+
+
+def entry_of(key: str) -> ShelfEntry | None:
+    """The line of the shelf with that key."""
+    return next((entry for entry in shelf() if entry.key == key), None)
+
+
+def adding(document: Document, key: str, selection: Tag = (), link: Ends | None = None) -> Edit:
+    """The edit that puts something from the shelf on the bench.
+
+    Args:
+        selection: what it goes beside where no pipe is named.
+        link: the pipe that it goes into.
+
+    Raises:
+        NotHere: it needs another place.
+    """
+    if key == OUTLET:
+        node = link[0] if link else selected_node(selection)
+        return _outlet(document, node if node is not None and out_of(document, node) else "supply")
+    if key in (PARALLEL, BYPASS):
+        node = selected_node(selection)
+        if node is None or not into(document, node) or not out_of(document, node):
+            what = "stand beside" if key == PARALLEL else "lead round"
+            raise NotHere(f"select the stage that it should {what} first")
+        if key == PARALLEL:
+            return AddParallel(beside=node)
+        return AddBypass(over=(into(document, node)[0][0], out_of(document, node)[0][1]))
+    return AddStage(kind=key, into=link or place_for(document, selection, key, tags_of))
+
+
+def _outlet(document: Document, after: str) -> Edit:
+    taken = {*document.outlets, *(stage.id for stage in document.stages)}
+    name = next(n for n in ("outdoor", *(f"outdoor-{i}" for i in range(2, len(taken) + 3))) if n not in taken)
+    return AddOutlet(name=name, outlet={"peak": "4 gpm", "drinking": False}, after=after)

@@ -1,0 +1,226 @@
+"""Small widgets that everything else is put together from, painted in the program's own plain way."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QWheelEvent
+from PySide6.QtWidgets import QAbstractButton, QComboBox, QFrame, QLabel, QSizePolicy, QWidget
+
+from trainapp.desktop.fonts import font, measure
+from trainapp.desktop.painter import paint, saved
+from trainapp.desktop.theme import look
+from trainapp.reports.drawing.marks import Mark, mark
+from trainapp.reports.drawing.tokens import BODY, CAPTION, CORNER, MARK_LIST, TARGET
+
+
+def tinted(widget: QWidget, token: str) -> None:
+    """Give a widget's text the colour of a token; it follows the theme by :class:`Tinted`, a plain label at the next palette."""
+    made = widget.palette()
+    made.setColor(QPalette.ColorRole.WindowText, look().colour(token))
+    widget.setPalette(made)
+
+
+class TokenLabel(QLabel):
+    """A label in the colour of a token, which follows the theme."""
+
+    def __init__(self, text: str = "", token: str = "ink", px: float = BODY, bold: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        self._token = token
+        self.setFont(font(px, bold))
+        self._retint()
+        look().changed.connect(self._retint)
+
+    def _retint(self) -> None:
+        tinted(self, self._token)
+
+
+def caption(text: str = "") -> TokenLabel:
+    """A caption: small and grey."""
+    return TokenLabel(text, "ink3", CAPTION)
+
+
+def wrapped(text: str = "", token: str = "ink", px: float = BODY) -> TokenLabel:
+    """A label that breaks its lines and can be copied from."""
+    label = TokenLabel(text, token, px)
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+    policy.setHeightForWidth(True)
+    label.setSizePolicy(policy)
+    return label
+
+
+class Rule(QFrame):
+    """A hairline, level or upright."""
+
+    def __init__(self, upright: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._upright = upright
+        if upright:
+            self.setFixedWidth(1)
+        else:
+            self.setFixedHeight(1)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), look().colour("hair"))
+
+
+class MarkLabel(QWidget):
+    """A status mark. Always beside its word, so it has no name of its own."""
+
+    def __init__(self, kind: Mark | None = None, size: float = MARK_LIST, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._kind, self._size = kind, size
+        side = int(size + 5)
+        self.setFixedSize(side, side)
+
+    def show_mark(self, kind: Mark | None) -> None:
+        """Show another mark, or none."""
+        self._kind = kind
+        self.setVisible(kind is not None)
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self._kind is not None:
+            painter = QPainter(self)
+            paint(painter, mark(self._kind, self.width() / 2, self.height() / 2, self._size), look().colour)
+
+
+class FlatButton(QAbstractButton):
+    """A button without a box: its text, underlined under the pointer, with a ring when it has the focus."""
+
+    def __init__(self, text: str, name: str = "", px: float = BODY, token: str = "ink2", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._px, self._token = px, token
+        self.setText(text)
+        self.setAccessibleName(name or text)
+        self.setToolTip(name)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        return QSize(int(measure(self.text(), self._px, self._bold()) + 12), int(TARGET))
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def _bold(self) -> bool:
+        return False
+
+    def enterEvent(self, event: QEvent) -> None:
+        self.update()
+        super().enterEvent(event)  # type: ignore[arg-type]
+
+    def leaveEvent(self, event: QEvent) -> None:
+        self.update()
+        super().leaveEvent(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.click()
+            return
+        super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._ground(painter)
+        made = font(self._px, self._bold())
+        if self.underMouse() and self.isEnabled():
+            made.setUnderline(True)
+        painter.setFont(made)
+        painter.setPen(look().colour(self._ink()))
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
+        focus_ring(painter, self)
+
+    def _ground(self, painter: QPainter) -> None:
+        """Nothing stands behind the text."""
+
+    def _ink(self) -> str:
+        return self._token if self.isEnabled() else "ink3"
+
+
+class BoxButton(FlatButton):
+    """An outlined button."""
+
+    def __init__(self, text: str, name: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(text, name, BODY, "ink", parent)
+
+    def sizeHint(self) -> QSize:
+        return QSize(int(measure(self.text(), self._px) + 22), int(TARGET))
+
+    def _ground(self, painter: QPainter) -> None:
+        painter.setPen(QPen(look().colour("edge" if self.isEnabled() else "hair"), 1.0))
+        painter.setBrush(look().colour("well" if self.isDown() else "page"))
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), CORNER, CORNER)
+
+
+class TabButton(FlatButton):
+    """A tab: bold and underlined in the accent while it is on."""
+
+    def __init__(self, text: str, px: float = BODY, parent: QWidget | None = None) -> None:
+        super().__init__(text, "", px, "ink2", parent)
+        self.setCheckable(True)
+        self.setAutoExclusive(True)
+
+    def sizeHint(self) -> QSize:
+        return QSize(int(measure(self.text(), self._px, True) + 16), int(TARGET) + 6)
+
+    def _bold(self) -> bool:
+        return self.isChecked()
+
+    def _ink(self) -> str:
+        return "ink" if self.isChecked() else super()._ink()
+
+    def _ground(self, painter: QPainter) -> None:
+        if self.isChecked():
+            painter.fillRect(QRectF(4, self.height() - 3, self.width() - 8, 3), look().colour("accent"))
+
+
+def focus_ring(painter: QPainter, widget: QWidget) -> None:
+    """The ring round a widget that the keyboard speaks to."""
+    if widget.hasFocus():
+        painter.setPen(QPen(look().colour("accent"), 2.0))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRoundedRect(QRectF(widget.rect()).adjusted(1, 1, -1, -1), CORNER, CORNER)
+
+
+class ChoiceBox(QComboBox):
+    """A choice that a wheel never changes unless it has the focus."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        return QSize(super().sizeHint().width(), int(TARGET))
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(look().colour("edge"), 1.0))
+        painter.setBrush(look().colour("page"))
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), CORNER, CORNER)
+        inner = self.rect().adjusted(6, 0, -20, 0)
+        text = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, inner.width())
+        painter.setPen(look().colour("ink" if self.isEnabled() else "ink3"))
+        painter.drawText(inner, Qt.AlignmentFlag.AlignVCenter, text)
+        with saved(painter):
+            x, y = self.width() - 12.0, self.height() / 2
+            painter.setPen(QPen(look().colour("ink2"), 1.3))
+            painter.drawPolyline([QPointF(x - 4, y - 2), QPointF(x, y + 2), QPointF(x + 4, y - 2)])
+        focus_ring(painter, self)
+

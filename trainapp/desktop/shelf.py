@@ -1,0 +1,266 @@
+"""The shelf: everything that can stand on the bench. Dragged onto it, or added with Return."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QByteArray, QMimeData, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QDrag, QKeyEvent, QPainter, QPixmap
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from trainapp.desktop.adding import ShelfEntry, entry_of, shelf
+from trainapp.desktop.bench.canvas import MIME
+from trainapp.desktop.fonts import font, measure
+from trainapp.desktop.icons import SIZE, paint_icon
+from trainapp.desktop.painter import saved
+from trainapp.desktop.parts import FlatButton, caption
+from trainapp.desktop.theme import look
+from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP, HEADING, TARGET
+
+_KEY = Qt.ItemDataRole.UserRole
+_Index = QModelIndex | QPersistentModelIndex
+
+RAIL = 44
+
+
+class Shelf(QWidget):
+    """The shelf with its search field. As a rail it shows icons only."""
+
+    #: Signal emitted with the key of a line that is to be added.
+    chosen = Signal(str)
+    #: Signal emitted when the rail asks to be opened or closed.
+    toggled = Signal()
+    #: Signal emitted when a drag from it has ended.
+    dragged = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAutoFillBackground(True)
+        self.title = QLabel("Shelf")
+        self.title.setFont(font(HEADING, bold=True))
+        self.hint = caption("drag or Return")
+        self.opener = FlatButton("»", "Open the shelf")
+        self.find = QLineEdit()
+        self.find.setPlaceholderText("Find a stage")
+        self.find.setAccessibleName("Find a stage")
+        self.find.setClearButtonEnabled(True)
+        self.list = ShelfList()
+        self._arrange()
+        self.find.textChanged.connect(self.list.show_matching)
+        self.find.returnPressed.connect(self._add_first)
+        self.list.itemActivated.connect(self._activated)
+        self.list.dragged.connect(self.dragged)
+        self.opener.clicked.connect(self.toggled)
+        self.setFocusProxy(self.find)
+        self.set_rail(False)
+
+    def _arrange(self) -> None:
+        head = QHBoxLayout()
+        head.addWidget(self.title)
+        head.addStretch(1)
+        head.addWidget(self.hint)
+        head.addWidget(self.opener)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(int(GAP), int(GAP), 0, 0)
+        column.setSpacing(int(GAP))
+        column.addLayout(head)
+        column.addWidget(self.find)
+        column.addWidget(self.list, 1)
+        self._column = column
+
+    def set_rail(self, rail: bool) -> None:
+        """Icons only, or names with headings."""
+        for widget in (self.title, self.hint, self.find):
+            widget.setVisible(not rail)
+        self.list.set_rail(rail)
+        self._column.setContentsMargins(4 if rail else int(GAP), int(GAP), 4 if rail else int(GAP), 0)
+
+    def set_opener(self, text: str, name: str) -> None:
+        """What the button that opens or closes the rail says; none where `text` is empty."""
+        self.opener.setVisible(bool(text))
+        self.opener.setText(text)
+        self.opener.setAccessibleName(name)
+        self.opener.setToolTip(name)
+
+    def _activated(self, item: QListWidgetItem) -> None:
+        key = item.data(_KEY)
+        if key:
+            self.chosen.emit(key)
+
+    def _add_first(self) -> None:
+        """Return in the search field adds what is found first."""
+        for row in range(self.list.count()):
+            item = self.list.item(row)
+            if item.data(_KEY) and not item.isHidden():
+                self.find.clear()
+                self.chosen.emit(item.data(_KEY))
+                return
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Down and self.find.hasFocus():
+            self.list.setFocus(Qt.FocusReason.TabFocusReason)
+            return
+        super().keyPressEvent(event)
+
+
+class ShelfList(QListWidget):
+    """The lines of the shelf under their headings."""
+
+    #: Signal emitted when a drag has ended, wherever.
+    dragged = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.rail = False
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setAccessibleName("Shelf")
+        self.setDragEnabled(True)
+        self.setDragDropMode(QAbstractItemView.DragDropMode.DragOnly)
+        self.setMouseTracking(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setItemDelegate(_Line(self))
+        heading = ""
+        for entry in shelf():
+            if entry.group != heading:
+                heading = entry.group
+                self._add_heading(heading)
+            self._add(entry)
+
+    def _add_heading(self, text: str) -> None:
+        item = QListWidgetItem(text)
+        item.setFlags(Qt.ItemFlag.NoItemFlags)
+        self.addItem(item)
+
+    def _add(self, entry: ShelfEntry) -> None:
+        item = QListWidgetItem(entry.label)
+        item.setData(_KEY, entry.key)
+        item.setToolTip(f"{entry.label}. {entry.summary}")
+        item.setData(Qt.ItemDataRole.AccessibleTextRole, entry.label)
+        item.setData(Qt.ItemDataRole.AccessibleDescriptionRole, entry.summary)
+        self.addItem(item)
+
+    def set_rail(self, rail: bool) -> None:
+        """Icons only, or names."""
+        self.rail = rail
+        self.scheduleDelayedItemsLayout()
+
+    def show_matching(self, text: str) -> None:
+        """Only lines that hold every word of the text; headings without a line are hidden."""
+        words = text.casefold().split()
+        heading, shown = None, False
+        for row in range(self.count()):
+            item = self.item(row)
+            if not item.data(_KEY):
+                if heading is not None:
+                    heading.setHidden(not shown)
+                heading, shown = item, False
+                continue
+            entry = entry_of(item.data(_KEY))
+            searched = f"{entry.label} {entry.group} {entry.summary}".casefold() if entry else ""
+            hidden = not all(word in searched for word in words)
+            item.setHidden(hidden)
+            shown = shown or not hidden
+        if heading is not None:
+            heading.setHidden(not shown)
+
+    def mimeData(self, items: Sequence[QListWidgetItem]) -> QMimeData:
+        data = QMimeData()
+        for item in items:
+            if item.data(_KEY):
+                data.setData(MIME, QByteArray(str(item.data(_KEY)).encode("utf-8")))
+                data.setText(item.text())
+        return data
+
+    def startDrag(self, actions: Qt.DropAction) -> None:
+        item = self.currentItem()
+        entry = entry_of(item.data(_KEY)) if item is not None and item.data(_KEY) else None
+        if entry is None:
+            return
+        drag = QDrag(self)
+        drag.setMimeData(self.mimeData([item]))
+        drag.setPixmap(_carried(entry, self.devicePixelRatioF()))
+        drag.exec(Qt.DropAction.CopyAction)
+        self.dragged.emit()
+
+
+class _Line(QStyledItemDelegate):
+    """Paints a line: a heading, or icon and name."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: _Index) -> QSize:
+        rail = isinstance(self.parent(), ShelfList) and self.parent().rail
+        if not index.data(_KEY):
+            return QSize(10, 9 if rail else int(TARGET))
+        return QSize(RAIL - 8 if rail else 120, int(TARGET))
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
+        rail = isinstance(self.parent(), ShelfList) and self.parent().rail
+        area = QRectF(option.rect)
+        with saved(painter):
+            if not index.data(_KEY):
+                self._heading(painter, area, str(index.data(Qt.ItemDataRole.DisplayRole)), rail)
+                return
+            self._ground(painter, area, option)
+            entry = entry_of(index.data(_KEY))
+            if entry is None:
+                return
+            square = QRectF(area.x(), area.y(), area.width() if rail else SIZE + 8, area.height())
+            paint_icon(painter, square, entry.icon)
+            if not rail:
+                painter.setFont(font(BODY))
+                painter.setPen(look().colour("ink"))
+                painter.drawText(area.adjusted(SIZE + 12, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, entry.label)
+
+    def _heading(self, painter: QPainter, area: QRectF, text: str, rail: bool) -> None:
+        if rail:
+            painter.setPen(look().colour("hair"))
+            painter.drawLine(area.left() + 4, area.center().y(), area.right() - 4, area.center().y())
+            return
+        painter.setFont(font(CAPTION))
+        painter.setPen(look().colour("ink3"))
+        painter.drawText(area.adjusted(2, 0, 0, -3), Qt.AlignmentFlag.AlignBottom, text)
+
+    def _ground(self, painter: QPainter, area: QRectF, option: QStyleOptionViewItem) -> None:
+        focused = bool(option.state & QStyle.StateFlag.State_Selected) and bool(option.state & QStyle.StateFlag.State_HasFocus)
+        if option.state & QStyle.StateFlag.State_MouseOver or focused:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(look().colour("sheet"))
+            painter.drawRoundedRect(area.adjusted(0, 1, -1, -1), 3, 3)
+        if focused:
+            pen = painter.pen()
+            pen.setStyle(Qt.PenStyle.SolidLine)
+            pen.setColor(look().colour("accent"))
+            pen.setWidthF(2.0)
+            painter.setPen(pen)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(area.adjusted(1, 1, -2, -2), 3, 3)
+
+
+def _carried(entry: ShelfEntry, ratio: float) -> QPixmap:
+    """What the pointer carries: icon and name on a slip."""
+    width, height = int(measure(entry.label, BODY) + SIZE + 24), int(TARGET) + 2
+    pixmap = QPixmap(QSize(int(width * ratio), int(height * ratio)))
+    pixmap.setDevicePixelRatio(ratio)
+    pixmap.fill(look().colour("page"))
+    painter = QPainter(pixmap)
+    painter.setPen(look().colour("edge"))
+    painter.drawRect(0, 0, width - 1, height - 1)
+    paint_icon(painter, QRectF(4, 0, SIZE, height), entry.icon)
+    painter.setFont(font(BODY))
+    painter.setPen(look().colour("ink"))
+    painter.drawText(QRectF(SIZE + 12, 0, width, height), Qt.AlignmentFlag.AlignVCenter, entry.label)
+    painter.end()
+    return pixmap
