@@ -96,8 +96,8 @@ def _cleaning(result: StageResult) -> Cleaning:
 
 
 def _overlap(a: Cleaning, b: Cleaning) -> bool:
-    first, second = sorted((a, b), key=lambda c: c.hour)
-    return first.hour + first.total_minutes / 60.0 > second.hour
+    after = (b.hour - a.hour) % 24.0
+    return after < a.total_minutes / 60.0 or 24.0 - after < b.total_minutes / 60.0
 
 
 # Raw water meanwhile ------------------------------------------------------------------------------------------------------

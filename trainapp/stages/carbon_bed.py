@@ -144,9 +144,7 @@ class CarbonBed(Stage):
 
     def cleaning(self, water: Stream, duty: Duty) -> Cleaning:
         c = self.spec.constants
-        return backwash(
-            self.tank, duty, self.settings.number("wash_every"), c["wash_minutes"], c["rinse_minutes"], self.during_cleaning
-        )
+        return backwash(self, self.tank, duty, self.settings.number("wash_every"), c["wash_minutes"], c["rinse_minutes"])
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         mass = self.tank.volume * float(self.tank.medium["bulk_density"])

@@ -253,7 +253,7 @@ class IronFilter(Stage):
 
     def cleaning(self, water: Stream, duty: Duty) -> Cleaning:
         c = self.spec.constants
-        wash = backwash(self.tank, duty, self.wash_every(water), c["wash_minutes"], c["rinse_minutes"], self.during_cleaning)
+        wash = backwash(self, self.tank, duty, self.wash_every(water), c["wash_minutes"], c["rinse_minutes"])
         if not self.batch:
             return wash
         drawn = c["batch_volumes"] * self.tank.volume

@@ -177,9 +177,7 @@ class Neutralizer(Stage):
         if self.upflow:
             return None
         c = self.spec.constants
-        return backwash(
-            self.tank, duty, self.settings.number("wash_every"), c["wash_minutes"], c["rinse_minutes"], self.during_cleaning
-        )
+        return backwash(self, self.tank, duty, self.settings.number("wash_every"), c["wash_minutes"], c["rinse_minutes"])
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         loss = self.bed_loss(self._contact(water, duty, Working(False)), duty)

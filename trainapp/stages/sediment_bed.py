@@ -113,7 +113,7 @@ class SedimentBed(Stage):
         strain(out, self._strainer.left(duty, quiet), self._strainer.floc_left(duty))
         full = pick(self._run(water, out, duty, quiet), "average")
         every = min(max(full, DAY), self.settings.number("wash_every"))
-        return backwash(self.tank, duty, every, c["wash_minutes"], c["rinse_minutes"], self.during_cleaning)
+        return backwash(self, self.tank, duty, every, c["wash_minutes"], c["rinse_minutes"])
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         return (

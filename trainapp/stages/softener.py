@@ -15,6 +15,7 @@ from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
 from trainapp.stages._resin import GRAINS_A_POUND, Regenerant, Resin, Run
 from trainapp.stages._softener_remarks import remarks_of
+from trainapp.stages._washing import hour_of
 from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
@@ -235,6 +236,7 @@ class Softener(Stage):
             volume=self.drained,
             every_days=max(interval, self.shortest) / DAY,
             during=self.during_cleaning or "raw_passes",
+            hour=hour_of(self, "regeneration"),
             salt=self.salt,
         )
 

@@ -19,6 +19,7 @@ from trainapp.hydraulics.elements import Element
 from trainapp.stages._beds import MediaTank, bed_steps, brine_tank
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
+from trainapp.stages._washing import hour_of
 from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
@@ -234,6 +235,7 @@ class TanninResin(Stage):
             volume=self.drained,
             every_days=self.every / DAY,
             during=self.during_cleaning or "raw_passes",
+            hour=hour_of(self, "regeneration"),
             salt=self.salt,
         )
 

@@ -32,11 +32,13 @@ def scenarios_of(plan: Plan) -> Scenarios:
     needed = needed_analytes(plan)
     missing = [p for p in plausible_of(plan.source) if p.analyte in needed and np.isnan(plan.raw.stream.get(p.analyte)).any()]
     cleaning = [node for node, stage in plan.stages.items() if node in plan.live and stage.passes_raw]
-    cases = 1 + len(cleaning) + 2 * len(missing)
+    # where nothing else is plausible (chlorine in a well) there is nothing to try
+    open_ended = [p for p in missing if p.low < p.high]
+    cases = 1 + len(cleaning) + 2 * len(open_ended)
     water = Stream(np.repeat(plan.raw.stream.values, cases, axis=3), np.repeat(plan.raw.stream.known, cases, axis=1))
     fill(water, [p for p in missing if p.analyte in plan.assumed])
     gaps = []
-    for i, plausible in enumerate(missing):
+    for i, plausible in enumerate(open_ended):
         low = 1 + len(cleaning) + 2 * i
         set_plausible(water, plausible, low=low, high=low + 1)
         gaps.append((plausible.analyte, low, low + 1))
