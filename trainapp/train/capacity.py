@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from trainapp.hydraulics.supply import Supply
 from trainapp.stages.working import Working
 from trainapp.train.evaluation import Capacity
-from trainapp.train.hydraulic import distribute, greatest_flow, propagate
+from trainapp.train.hydraulic import distribute, greatest_flow, propagate, settled_flow
 from trainapp.train.plan import Plan
 from trainapp.train.pressure import PeakStates, zone_demands
-from trainapp.train.zones import HOUSE, SUPPLY, Zone, node_flows
+from trainapp.train.zones import HOUSE, SUPPLY, Link, Zone, node_flows
 
 PSI = 6894.757
 #: With every tap open, what is left at the house main (rules of the trade for judging whether a flow control is needed).
@@ -25,13 +25,16 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     drawn = sum(others.values())
     most = max(_most(source) - drawn, 0.0)
 
-    def spare(flow: float) -> float:
-        demands = {**others, HOUSE: flow}
-        flows = distribute(zone, plan.work, demands, dirty=True)
+    def drawing(flow: float) -> dict[str, float]:
+        return {**others, HOUSE: flow}
+
+    def spare(flow: float, like: Mapping[Link, float] | None) -> float:
+        demands = drawing(flow)
+        flows = distribute(zone, plan.work, demands, dirty=True, like=like)
         state = propagate(zone, plan.work, flows, source.lowest(flow + drawn), demands, dirty=True)
         return state.outlet[HOUSE] - plan.goal_pressure
 
-    by_pressure = greatest_flow(spare, most, states.delivered.get(HOUSE, 0.0))
+    by_pressure = settled_flow(zone, plan.work, spare, drawing, most, states.delivered.get(HOUSE, 0.0), dirty=True)
     w = Working()
     w.step("Q_s", "most the supply gives, other ends drawing", most, "flow", formula="end of the supply's curve − other ends")
     w.step("Q_p", "flow at which the wanted pressure is just left", by_pressure, "flow", formula="p_lowest(Q) − Σ Δp_dirty(Q) = wanted")
@@ -109,11 +112,14 @@ def most_push(plan: Plan, guess: float) -> tuple[float, dict[str, float]]:
     zone = plan.zone_of(HOUSE)
     source = plan.sources[zone.root]
 
-    def spare(flow: float) -> float:
-        flows = distribute(zone, plan.work, {HOUSE: flow})
+    def drawing(flow: float) -> dict[str, float]:
+        return {HOUSE: flow}
+
+    def spare(flow: float, like: Mapping[Link, float] | None) -> float:
+        flows = distribute(zone, plan.work, {HOUSE: flow}, like=like)
         return propagate(zone, plan.work, flows, source.running(flow), {HOUSE: flow}, dirty=False).outlet[HOUSE] - OPEN_TAPS
 
-    flow = greatest_flow(spare, _most(source), guess)
+    flow = settled_flow(zone, plan.work, spare, drawing, _most(source), guess, dirty=False)
     return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}), {HOUSE: flow})
 
 

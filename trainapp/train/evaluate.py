@@ -32,9 +32,10 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
             the cases "this stage is passed by while it cleans" and "this assumed analyte is at its low or high plausible end".
         keep_working: record the worked steps (of water 0).
     """
-    cases = scenarios_of(plan) if water is None else Scenarios(water, {}, ())
+    cases = plan.once(scenarios_of) if water is None else Scenarios(water, {}, ())
     flows = water_flows(plan)
     states = peak_states(plan, flows)
+    through = {node: _through(plan, node, flows) for node in plan.order}
     streams: dict[str, Stream] = {SUPPLY: cases.water}
     stages: dict[str, StageResult] = {}
     for node in plan.order[1:]:
@@ -43,9 +44,8 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
         if stage is None:
             streams[node] = inlet
             continue
-        stages[node] = _run(plan, stage, inlet, flows, states, keep_working)
+        stages[node] = _run(plan, stage, inlet, through[node], states, keep_working)
         streams[node] = _passed_by(stages[node], cases.while_cleaning.get(node))
-    through = {node: _through(plan, node, flows) for node in plan.order}
     capacity = capacity_of(plan, states)
     push, pushed = most_push(plan, 2.0 * capacity.flow)
     return Evaluation(
@@ -73,11 +73,11 @@ def _arriving(plan: Plan, node: str, streams: Mapping[str, Stream], flows: Mappi
 def _through(plan: Plan, node: str, flows: Mapping[Link, Array]) -> Array:
     """m3/s entering a node (leaving it, at the supply), shape (3,)."""
     links = [(node, t) for t in plan.graph.successors(node)] if node == SUPPLY else [(s, node) for s in plan.graph.predecessors(node)]
-    return np.asarray(np.sum([flows[link] for link in links if link in flows] or [np.zeros(3)], axis=0))
+    met = [flows[link] for link in links if link in flows]
+    return met[0] if len(met) == 1 else np.asarray(sum(met, np.zeros(3)))
 
 
-def _run(plan: Plan, stage: Stage, inlet: Stream, flows: Mapping[Link, Array], states: PeakStates, keep: bool) -> StageResult:
-    flow = _through(plan, stage.id, flows)
+def _run(plan: Plan, stage: Stage, inlet: Stream, flow: Array, states: PeakStates, keep: bool) -> StageResult:
     daily = float(flow[1]) * SECONDS_A_DAY
     # a lane that is shut at night still holds water: keep contact times finite
     duty = replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / stage.count, daily=daily / stage.count)

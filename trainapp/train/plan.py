@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from typing import Any, TypeVar
 
 import networkx as nx
 import numpy as np
@@ -19,34 +20,46 @@ from trainapp.train.demands import EndDemand, demands_of
 from trainapp.train.document import Document, settings_of
 from trainapp.train.graph import Graph, flow_order, graph_of
 from trainapp.train.hydraulic import Pipework, set_valves
+from trainapp.train.model import PipeSegment
 from trainapp.train.overrides import limits_in_force
 from trainapp.train.raw import RawWater, needs_disinfection, raw_water
 from trainapp.train.supplies import supply_of
 from trainapp.train.zones import HOUSE, SUPPLY, Link, Zone, cut_zones
 
+T = TypeVar("T")
+Segments = tuple[tuple[str, float, float, tuple[tuple[str, int], ...]], ...]
+
 
 class Pipe:
-    """The pipe of one link: its segments in flow order as one element."""
+    """The pipe of one link: its segments in flow order as one element. Links of like pipe share one.
 
-    __slots__ = ("bore", "element", "label", "length")
+    Most trains are piped alike from end to end and carry one flow, so the last answer is kept.
+    """
+
+    __slots__ = ("_last", "bore", "element", "label", "length")
 
     def __init__(self, runs: list[PipeRun]) -> None:
         self.element = joined(runs) if len(runs) > 1 else runs[0]
         narrowest = min(runs, key=lambda run: run.bore)
         self.bore, self.label = narrowest.bore, narrowest.label
         self.length = sum(run.length for run in runs)
+        self._last = (0.0, *self.element.loss_and_slope(0.0))
 
     def loss(self, flow: float) -> float:
         """Pa lost at m3/s."""
-        return self.element.loss(flow)
+        return self.loss_and_slope(flow)[0]
 
     def slope(self, flow: float) -> float:
         """Pa per m3/s."""
-        return self.element.slope(flow)
+        return self.loss_and_slope(flow)[1]
 
     def loss_and_slope(self, flow: float) -> tuple[float, float]:
         """Both at once, at little more than the cost of one."""
-        return self.element.loss_and_slope(flow)
+        last, loss, slope = self._last
+        if flow != last:
+            loss, slope = self.element.loss_and_slope(flow)
+            self._last = (flow, loss, slope)
+        return loss, slope
 
     def velocity(self, flow: float) -> float:
         """m/s in its narrowest segment."""
@@ -86,6 +99,15 @@ class Plan:
     unsafe: bool
     chlorinated: bool
     source: str
+
+    _kept: dict[Callable[[Plan], Any], Any] = field(default_factory=dict)
+
+    def once(self, make: Callable[[Plan], T]) -> T:
+        """What `make` makes of this plan, made once: for what does not change between evaluations."""
+        if make not in self._kept:
+            self._kept[make] = make(self)
+        made: T = self._kept[make]
+        return made
 
     @cached_property
     def assumed(self) -> frozenset[str]:
@@ -192,15 +214,7 @@ def _stage(document: Document, stage_id: str) -> Stage:
 def _pipework(
     document: Document, graph: Graph, stages: Mapping[str, Stage], demands: Mapping[str, EndDemand], cold: float
 ) -> tuple[Pipework, dict[Link, Pipe]]:
-    pipes = {
-        (source, target): Pipe(
-            [
-                pipe_run(s.word("material"), s.value("size"), s.value("length"), s.fitting_counts, cold)
-                for s in graph.edges[source, target]["pipe"]
-            ]
-        )
-        for source, target in graph.edges
-    }
+    pipes = {link: _pipe(_segments(graph.edges[link]["pipe"]), cold) for link in graph.edges}
     both = {node: stage.elements(cold) for node, stage in stages.items()}
     work = Pipework(
         pipes=pipes,
@@ -213,6 +227,15 @@ def _pipework(
         density=water(cold).density,
     )
     return work, pipes
+
+
+def _segments(pipe: Iterable[PipeSegment]) -> Segments:
+    return tuple((s.word("material"), s.value("size"), s.value("length"), tuple(s.fitting_counts.items())) for s in pipe)
+
+
+@lru_cache(maxsize=256)
+def _pipe(segments: Segments, cold: float) -> Pipe:
+    return Pipe([pipe_run(material, size, length, dict(fittings), cold) for material, size, length, fittings in segments])
 
 
 def _fill(stage: Stage, document: Document) -> Array:

@@ -14,6 +14,26 @@ Link = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
+class Block:
+    """A part of a zone that hangs on it by one node: a single pipe, or lanes that part and meet again.
+
+    Attributes:
+        entry: the node that feeds it.
+        nodes: the others, in flow order.
+        links: its pipes.
+    """
+
+    entry: str
+    nodes: tuple[str, ...]
+    links: tuple[Link, ...]
+
+    @property
+    def has_lanes(self) -> bool:
+        """Whether its flows depend on resistance."""
+        return len(self.links) > 1
+
+
+@dataclass(frozen=True, slots=True)
 class Zone:
     """One pressure zone.
 
@@ -22,14 +42,19 @@ class Zone:
         nodes: every node of the zone in flow order, the root first. A tank that ends the zone stands in it as an end.
         ends: taps of this zone: house, outlets, tanks.
         links: pipes of this zone, in flow order of their source.
-        merges: whether two pipes meet anywhere, so that flows depend on resistance.
+        blocks: its parts, each before the part that feeds it.
     """
 
     root: str
     nodes: tuple[str, ...]
     ends: tuple[str, ...]
     links: tuple[Link, ...]
-    merges: bool
+    blocks: tuple[Block, ...]
+
+    @property
+    def merges(self) -> bool:
+        """Whether two pipes meet anywhere, so that flows depend on resistance."""
+        return any(block.has_lanes for block in self.blocks)
 
 
 def cut_zones(graph: nx.DiGraph, order: Iterable[str], breaks: Iterable[str], closed: Iterable[str]) -> tuple[Zone, ...]:
@@ -61,18 +86,17 @@ def _zone(
                 links.append((node, target))
     nodes = tuple(n for n in order if n in reached)
     ends = tuple(n for n in nodes if n != root and (n in breaking or graph.out_degree(n) == 0))
-    arrivals = [target for _, target in links]
-    return Zone(root, nodes, ends, tuple(links), len(set(arrivals)) < len(arrivals))
+    return Zone(root, nodes, ends, tuple(links), _blocks(nodes, links))
 
 
-def tree_flows(zone: Zone, demands: Mapping[str, float]) -> dict[Link, float]:
-    """Flow in every pipe of a zone in which no pipes meet: what is drawn at the ends, summed back. m3/s."""
-    through = {node: demands.get(node, 0.0) for node in zone.nodes}
-    flows: dict[Link, float] = {}
-    for source, target in reversed(zone.links):
-        flows[source, target] = through[target]
-        through[source] += through[target]
-    return flows
+def _blocks(nodes: tuple[str, ...], links: list[Link]) -> tuple[Block, ...]:
+    """Biconnected parts; each has one entry, as all water of a zone comes from its root."""
+    rank = {node: i for i, node in enumerate(nodes)}
+    found = []
+    for part in nx.biconnected_components(nx.Graph(links)):
+        inside = sorted(part, key=rank.__getitem__)
+        found.append(Block(inside[0], tuple(inside[1:]), tuple(link for link in links if link[0] in part and link[1] in part)))
+    return tuple(sorted(found, key=lambda block: -rank[block.entry]))
 
 
 def node_flows(zone: Zone, flows: Mapping[Link, float], demands: Mapping[str, float]) -> dict[str, float]:
