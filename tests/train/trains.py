@@ -86,3 +86,19 @@ def twelve_stages() -> Document:
     ]
     links = [*chain("supply", *(s["id"] for s in stages), "house"), {"from": "screen", "to": "garden"}]
     return document(stages, links, outlets={"garden": {"peak": "4 gpm", "daily": "50 gal", "drinking": False}})
+
+
+def fifteen_stages() -> Document:
+    """The long train behind a regulator, with two softeners side by side, a second carbon bed and an outdoor tap."""
+    base = dict(twelve_stages().tree)
+    extra = [
+        stage("regulator", "pressure_regulator", set_pressure="55 psi"),
+        stage("softener2", "softener", resin_volume="1.5 ft3"),
+        stage("carbon2", "carbon_bed"),
+    ]
+    pairs = [(link["from"], link["to"]) for link in base["links"]]
+    pairs.remove(("supply", "screen"))
+    pairs.remove(("carbon", "fine"))
+    pairs += [("supply", "regulator"), ("regulator", "screen"), ("bed", "softener2"), ("softener2", "tannin")]
+    pairs += [("carbon", "carbon2"), ("carbon2", "fine")]
+    return Document.of({**base, "stages": [*base["stages"], *extra], "links": [{"from": a, "to": b} for a, b in pairs]})
