@@ -129,17 +129,19 @@ def run(
 
 def _answer(s: Solved, shape: tuple[int, ...], temperature: Array, mg: dict[str, Array], dose: Sequence[float]) -> CarbonateWater:
     """A solved water in the shape and units of the callers."""
-    for name, moles in zip(("calcium", "magnesium", "sodium"), dose, strict=False):
-        mg[name] = mg[name] + moles * s.amount * (1000.0 * BY_KEY[name].molar)
-    # A water of which anything is unknown stays unknown as a whole.
-    known = np.where(np.isnan(s.log_proton), np.nan, 1.0)
+    if s.amount.any():
+        for name, moles in zip(("calcium", "magnesium", "sodium"), dose, strict=False):
+            mg[name] = mg[name] + moles * s.amount * (1000.0 * BY_KEY[name].molar)
+    # a water of which anything is unknown stays unknown as a whole
+    lost = np.isnan(s.ionic_strength)
+    if lost.any():
+        s.species[:, lost] = s.log_proton[lost] = s.log_ratio[lost] = s.amount[lost] = np.nan
     index = np.maximum(s.log_ratio / LN10, LOWEST_INDEX)
 
     def shaped(flat: Array) -> Array:
-        return np.asarray((flat * known).reshape((*flat.shape[:-1], *shape)))
+        return np.asarray(flat.reshape((*flat.shape[:-1], *shape)))
 
     return CarbonateWater(
-        shaped(-s.log_proton / LN10), shaped(_ALKALINITY * s.alkalinity), shaped(s.carbon), shaped(index),
-        shaped(s.ionic_strength), temperature.reshape(shape), Ions(**{name: value.reshape(shape) for name, value in mg.items()}),
-        shaped(s.amount), shaped(s.species),
+        shaped(-s.log_proton / LN10), shaped(_ALKALINITY * s.alkalinity), shaped(s.carbon), shaped(index), shaped(s.ionic_strength),
+        shaped(temperature), Ions(**{name: shaped(value) for name, value in mg.items()}), shaped(s.amount), shaped(s.species),
     )  # fmt: skip

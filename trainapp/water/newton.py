@@ -65,6 +65,17 @@ class Totals:
         return Totals(*(getattr(self, f.name)[..., which] for f in fields(self)))
 
 
+@cache
+def _scales() -> Array:
+    """As :func:`balances`, but alkalinity split into what is not carbonate (in the place of carbon) and what is."""
+    rows = balances().copy()
+    carbonic = table().parts[:, MASTERS.index("carbonate")] > 0.0
+    rows[_CARBON] = np.where(carbonic, 0.0, rows[_ALKALINITY])
+    rows[_ALKALINITY] = np.where(carbonic, rows[_ALKALINITY], 0.0)
+    rows[_STRENGTH] *= -1.0
+    return rows
+
+
 @dataclass(frozen=True, slots=True)
 class _Plan:
     """How a question is answered.
@@ -164,6 +175,20 @@ class Newton:
         if self.question == "calcite":
             logs[1] = np.log(np.maximum(0.85 * (w[0] + self.amount), TRACE))
             self._log_strength[:] = np.log(np.maximum(ions + 3.0 * self.amount, 0.1 * ions))
+        self._evaluate()
+        if self.question == "ph":
+            self._approach()
+
+    def _approach(self) -> None:
+        """Scale every free ion by what its balance lacks, once: cheaper than a step, and as good as one so far away."""
+        held, want = _scales() @ self.species, self._want
+        ratio = want[:_CARBON] / held[:_CARBON]
+        lacking = want[_ALKALINITY] - held[_CARBON]
+        self._logs[1:5] += np.log(ratio)
+        self._logs[_LOG_CARBONATE] = np.where(
+            lacking > TRACE, self._logs[_LOG_CARBONATE] + np.log(lacking / held[_ALKALINITY]), np.log(TRACE)
+        )
+        np.log(held[_STRENGTH] + want[_STRENGTH], out=self._log_strength)
         self._evaluate()
 
     def _without_pairs(self, ions: Array) -> dict[str, Array]:

@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from trainapp.water.newton import CALCITE_DOSE, Newton, Question, Totals, balances
 from trainapp.water.thermodynamics import LN10, SPECIES, Array
 
-_CHUNK = 2048
+# Small enough for the matrices to stay in cache, and to be multiplied by one thread.
+_CHUNK = 512
 _ROUNDS, _MOST_ROUNDS = 8, 80
 
 
