@@ -104,7 +104,7 @@ def test_what_is_outside_the_rating_fails() -> None:
     assert codes(run(chamber(), clear((84.0, 71.0)), make_duty())[2]) == {"outside-rating": "caution"}
     assert not codes(run(chamber(), clear(75.0), make_duty(peak=9.0))[2])
     remark = run(chamber(), clear((84.0, 71.0)), make_duty())[2][0]
-    assert "measure UVT after the iron filter" in remark.message and remark.value == pytest.approx(71.0) and remark.limit == 75.0
+    assert "measure UVT after the filters" in remark.message and remark.value == pytest.approx(71.0) and remark.limit == 75.0
 
 
 def test_transmittance_that_nobody_measured_is_a_caution_and_no_more() -> None:

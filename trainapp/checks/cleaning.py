@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from trainapp.checks.context import SUPPLY, Context, analyte_label, start
+from trainapp.checks.context import SUPPLY, Context, analyte_inside, analyte_label, listed, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.judge import RANK
 from trainapp.hydraulics.supply import Well
@@ -148,7 +148,8 @@ def _passing(
     cleaning = context.stages[stage].cleaning
     verb = "clean themselves" if others else "cleans itself"
     minutes = f" for about {cleaning.total_minutes:.0f} minutes" if cleaning else ""
-    also = f", and {', '.join(analyte_label(k) for k in keys if k != limit.analyte)} with it" if len(keys) > 1 else ""
+    rest = [analyte_inside(key) for key in keys if key != limit.analyte]
+    also = f"; {listed(rest)} {'pass their limits' if len(rest) > 1 else 'passes its limit'} too" if rest else ""
     return Finding(
         "raw-while-cleaning", "fail" if dark else "caution", stage, f"Raw water passes {context.name(stage)} while it cleans itself",
         f"While {context.names([stage, *others])} {verb} raw water passes{minutes}: {analyte_label(limit.analyte)} at "

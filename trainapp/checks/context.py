@@ -280,8 +280,7 @@ class Context:
 
     def names(self, places: list[str]) -> str:
         """Several places: "the softener, the iron filter and the house"."""
-        words = [self.name(place) for place in places]
-        return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+        return listed([self.name(place) for place in places])
 
     def show(self, value: float, dimension: str, analyte: str = "") -> str:
         """A value with its unit, in the units of this report."""
@@ -301,9 +300,20 @@ def start(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def listed(words: list[str]) -> str:
+    """Words as a sentence lists them: "a, b and c"."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
 def analyte_label(key: str) -> str:
     """The analyte's name as a sentence begins with it."""
     return BY_KEY[key].label if key in BY_KEY else key
+
+
+def analyte_inside(key: str) -> str:
+    """The analyte's name inside a sentence: "iron", but "UVT", "pH" and "E. coli"."""
+    label = analyte_label(key)
+    return label if label[1:2].isupper() or label.startswith("E.") else label[:1].lower() + label[1:]
 
 
 def _inside(label: str) -> str:
@@ -312,4 +322,4 @@ def _inside(label: str) -> str:
     return label if first.isupper() else label[:1].lower() + label[1:]
 
 
-__all__ = ["HOUSE", "SUPPLY", "Context", "Germs", "Need", "analyte_label", "start"]
+__all__ = ["HOUSE", "SUPPLY", "Context", "Germs", "Need", "analyte_inside", "analyte_label", "listed", "start"]

@@ -113,14 +113,14 @@ class CarbonBed(Stage):
                 f"At the peak the water has {minutes:.1f} minutes in this bed; chloramine takes {wanted:.0f} or more on {self.kind} "
                 "carbon. A bed sized for chlorine is too small for it.",
                 analyte="total_chlorine", value=minutes * MINUTE, limit=wanted * MINUTE, dimension="duration",
-                source="gac-chloramine-2000", status="published",
+                source="gac-chloramine-2000", status="published", cause=f"over-rating:{self.id}",
             ))  # fmt: skip
         elif free > seen and minutes < c["free_quick"]:
             remarks.append(Remark(
                 "contact-short", "caution", "Too little contact for chlorine",
                 f"At the peak the water has {minutes:.1f} minutes in this bed; chlorine takes one to two.",
                 analyte="free_chlorine", value=minutes * MINUTE, limit=c["free_quick"] * MINUTE, dimension="duration",
-                source="from-memory", status="from memory",
+                source="from-memory", status="from memory", cause=f"over-rating:{self.id}",
             ))  # fmt: skip
         idle = self.tank.volume / max(duty.daily, 1e-9)
         if idle > c["idle_days"]:

@@ -240,7 +240,7 @@ class UvChamber(Stage):
         severity: Severity = "caution" if most >= limit else "fail"
         sentence = (
             "The water may be clear enough for this chamber, but that is not proven: "
-            "measure UVT after the iron filter before the chamber is chosen."
+            "measure UVT after the filters ahead of it before the chamber is chosen."
             if severity == "caution"
             else "The water takes up more light than the chamber is rated for, so germs get less than they need."
         )
