@@ -21,11 +21,12 @@ GOOD_WELL = {
 
 #: The raw water of most tests, nothing in it that a test does not put there.
 CLEAN = {
-    "hardness": "40 mg/L", "alkalinity": "80 mg/L", "ph": "7.5", "iron": "0.02 mg/L", "iron_dissolved": "0.01 mg/L", "manganese": "0.005 mg/L",
-    "manganese_dissolved": "0.005 mg/L", "turbidity": "0.3 NTU", "turbidity_filtered_5um": "0.2 NTU", "uvt": "95 %/cm",
-    "uvt_filtered": "96 %/cm", "tannin": "<0.05 mg/L", "toc": "0.5 mg/L", "hydrogen_sulfide": "<0.01 mg/L", "ammonia": "<0.05 mg/L",
-    "nitrate": "1 mg/L as N", "sulfate": "10 mg/L", "chloride": "10 mg/L", "tds": "150 mg/L", "sodium": "10 mg/L", "dissolved_oxygen": "1 mg/L",
-    "free_chlorine": "0 mg/L", "total_coliform": "absent", "e_coli": "absent", "suspended_solids": "0.5 mg/L",
+    "hardness": "40 mg/L", "alkalinity": "80 mg/L", "ph": "7.5", "iron": "0.02 mg/L", "iron_dissolved": "0.01 mg/L",
+    "manganese": "0.005 mg/L", "manganese_dissolved": "0.005 mg/L", "turbidity": "0.3 NTU", "turbidity_filtered_5um": "0.2 NTU",
+    "uvt": "95 %/cm", "uvt_filtered": "96 %/cm", "tannin": "<0.05 mg/L", "toc": "0.5 mg/L", "hydrogen_sulfide": "<0.01 mg/L",
+    "ammonia": "<0.05 mg/L", "nitrate": "1 mg/L as N", "sulfate": "10 mg/L", "chloride": "10 mg/L", "tds": "150 mg/L",
+    "sodium": "10 mg/L", "dissolved_oxygen": "1 mg/L", "free_chlorine": "0 mg/L", "total_coliform": "absent", "e_coli": "absent",
+    "suspended_solids": "0.5 mg/L",
 }  # fmt: skip
 
 FINE = stage("fine", "sediment_cartridge", rating="5 um", length="20 in", diameter="4.5 in")

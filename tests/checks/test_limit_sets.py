@@ -95,7 +95,8 @@ def test_every_source_that_checks_name_in_code_is_listed(root: Path) -> None:
 
     named = set()
     for path in (root / "trainapp" / "checks").glob("*.py"):
-        named |= set(re.findall(r'source="([a-z0-9.-]+)"', path.read_text()))
-        named |= set(re.findall(r'^\s+"([a-z0-9.-]+)", "(?:published|secondary|from memory|common practice|computed)"', path.read_text(), re.M))
+        text = path.read_text()
+        named |= set(re.findall(r'source="([a-z0-9.-]+)"', text))
+        named |= set(re.findall(r'^\s+"([a-z0-9.-]+)", "(?:published|secondary|from memory|common practice|computed)"', text, re.M))
     assert len(named) > 20
     assert not named - sources().keys(), named - sources().keys()

@@ -22,13 +22,19 @@ def test_the_worst_of_a_cause_leads() -> None:
     assert [(f.severity, f.stage, f.also_at) for f in found] == [("fail", "uv", ("softener",))]
 
 
+def test_what_names_the_cause_leads_what_names_the_place() -> None:
+    found = merged([finding("inlet-limit", "caution", "uv", "ph:low"), finding("corrosion", "caution", "house", "ph:low")], RANK)
+    assert [(f.code, f.also_at) for f in found] == [("corrosion", ("uv",))]
+
+
 def test_without_a_cause_code_stage_and_analyte_are_the_cause() -> None:
     twice = [finding("velocity", "note", "uv"), finding("velocity", "note", "uv"), finding("velocity", "note", "screen")]
     assert len(merged(twice, RANK)) == 2
 
 
 def test_cautions_of_a_cause_are_kept_once() -> None:
-    found = merged([finding("order", "fail", "uv", "x", cautions=("a", "b")), finding("order", "note", "house", "x", cautions=("b", "c"))], RANK)
+    pair = [finding("order", "fail", "uv", "x", cautions=("a", "b")), finding("order", "note", "house", "x", cautions=("b", "c"))]
+    found = merged(pair, RANK)
     assert found[0].cautions == ("a", "b", "c")
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
 from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
-from trainapp.checks.rows import Judged, analyte_label, because, judged, limit_told, told
+from trainapp.checks.rows import Judged, analyte_label, because, judged, limit_told, reaches, told
 from trainapp.stages.base import Limit
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
@@ -19,6 +19,12 @@ _ASK = {
     "turbidity": "let a jar stand overnight, or measure turbidity after a 5 µm filter",
     "uvt": "measure UVT after the stages ahead before the chamber is chosen",
 }
+#: Results that have answered it already.
+_ANSWERS = {
+    "iron": ("iron_dissolved",),
+    "manganese": ("manganese_dissolved",),
+    "turbidity": ("turbidity_filtered_5um", "settles_overnight"),
+}
 _ASK_LAB = "ask the laboratory for a lower reporting limit"
 _ASK_LATER = "test the water at this place after start-up"
 
@@ -28,7 +34,8 @@ def ask_for(context: Context, analyte: str) -> str:
     result = context.plan.raw.sheet.get(analyte)
     if result is not None and result.kind in ("below", "above"):
         return _ASK_LAB
-    return _ASK.get(analyte, _ASK_LATER)
+    answered = any(name in context.plan.raw.sheet for name in _ANSWERS.get(analyte, ()))
+    return _ASK_LATER if answered else _ASK.get(analyte, _ASK_LATER)
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -75,7 +82,7 @@ def _message(context: Context, found: Judged, label: str, place: str, side: str)
     if not limit.strict and limit.code == "inlet-limit":
         kind = "the screening guide"
     # an organism is never named at a chamber, and neither is an outcome: only the number and its limit are
-    begins = f"{label} reaches {place} at {told(context, found)}"
+    begins = f"{label} {reaches(label)} {place} at {told(context, found)}"
     if found.outcome in (UNSURE, UNSURE_NOTE):
         ask = ask_for(context, limit.analyte)
         return f"{label} at {place} lies {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."

@@ -12,9 +12,11 @@ _RANK = {severity: i for i, severity in enumerate(SEVERITIES)}
 #: Within one severity, what can hurt someone stands before what stains, what stains before what costs.
 _ORDER = (
     "health", "unprotected-path", "uv-class", "outside-rating", "dose-short", "no-flow-control", "after-start-up", "no-shutoff",
-    "raw-while-cleaning", "regulated", "order", "inlet-limit", "override", "outlet-goal", "sample-gap", "sample-doubt", "flow-short",
-    "low-pressure", "high-pressure", "backwash-short", "over-rating", "capacity-short",
+    "raw-while-cleaning", "regulated", "order", "inlet-limit", "override", "corrosion", "outlet-goal", "sample-gap", "sample-doubt",
+    "flow-short", "low-pressure", "high-pressure", "backwash-short", "over-rating", "capacity-short",
 )  # fmt: skip
+#: Of findings of one cause and equally bad, one that names the cause itself leads the ones that name where it shows.
+_NAMES_CAUSE = frozenset({"order", "corrosion"})
 _WEIGHT = {code: i for i, code in enumerate(_ORDER)}
 
 
@@ -23,7 +25,7 @@ def merged(findings: Iterable[Finding], rank: Mapping[str, int]) -> list[Finding
 
     Args:
         findings: in any order.
-        rank: place in flow order by node; of two findings as bad the one further upstream leads.
+        rank: place in flow order by node; of two findings as bad the one that names the cause leads, then the one further upstream.
     """
     groups: dict[str, list[Finding]] = {}
     for finding in findings:
@@ -39,7 +41,9 @@ def ordered(findings: Iterable[Finding], rank: Mapping[str, int]) -> list[Findin
 def _one(group: Sequence[Finding], rank: Mapping[str, int]) -> Finding:
     if len(group) == 1:
         return group[0]
-    by_weight = sorted(group, key=lambda f: (_RANK[f.severity], rank.get(f.stage, -1), _WEIGHT.get(f.code, len(_ORDER))))
+    by_weight = sorted(
+        group, key=lambda f: (_RANK[f.severity], f.code not in _NAMES_CAUSE, rank.get(f.stage, -1), _WEIGHT.get(f.code, len(_ORDER)))
+    )
     head = by_weight[0]
     places = dict.fromkeys(place for f in by_weight for place in (f.stage, *f.also_at) if place and place != head.stage)
     cautions = tuple(dict.fromkeys(caution for f in by_weight for caution in f.cautions))

@@ -12,8 +12,8 @@ from trainapp.stages.base import Severity
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
 
-#: Below this Pa a pressure is not short of what is wanted: rounding.
-_SLACK = 50.0
+#: Pa by which a pressure may be under what is wanted and still read as it.
+_SLACK = 345.0
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -28,13 +28,15 @@ def _low(evaluation: Evaluation, context: Context, end: str) -> Iterator[Finding
     clean_at_cut_in = pressure.lowest + pressure.clean - pressure.dirty
     least = amount("least_pressure")
     severity: Severity = "fail"
+    asked = "is wanted"
     if pressure.clean <= 0.0:
         yield _none_left(evaluation, context, end)
         return
     if pressure.clean < wanted - _SLACK:
         value, limit, when = pressure.clean, wanted, "even with clean filters and the supply running"
     elif clean_at_cut_in < min(least, wanted) - _SLACK:
-        value, limit, when = clean_at_cut_in, least, "with clean filters just before the pump starts"
+        value, limit, when = clean_at_cut_in, min(least, wanted), "with clean filters just before the pump starts"
+        asked = "has to be left at the least"
     else:
         severity = "caution"
         if pressure.dirty < wanted - _SLACK:
@@ -46,7 +48,7 @@ def _low(evaluation: Evaluation, context: Context, end: str) -> Iterator[Finding
     at = "At the house main" if end == HOUSE else f"At {context.name(end)}"
     yield Finding(
         "low-pressure", severity, end, f"Low pressure at {context.name(end)}",
-        f"{at} {_shown(context, value, limit)} is left at the peak {when}; {context.show(limit, 'pressure')} is wanted"
+        f"{at} {_shown(context, value, limit)} is left at the peak {when}; {context.show(limit, 'pressure')} {asked}"
         f"{_farther(context, end, value)}.",
         value=Amount.of(value, "pressure"), limit=Amount.of(limit, "pressure"),
         source=rule("least_pressure").source if limit == least else "document",

@@ -104,9 +104,14 @@ def limit_told(context: Context, found: Judged) -> str:
     return context.show(found.limit, BY_KEY[key].dimension, key)
 
 
+def reaches(label: str) -> str:
+    """The verb of an analyte: iron reaches, dissolved solids reach."""
+    return "reach" if label.endswith("solids") else "reaches"
+
+
 def because(reason: str) -> str:
     """A limit's reason behind a colon, or nothing."""
     return f": {reason}" if reason else ""
 
 
-__all__ = ["Judged", "analyte_label", "because", "judged", "limit_told", "told"]
+__all__ = ["Judged", "analyte_label", "because", "judged", "limit_told", "reaches", "told"]

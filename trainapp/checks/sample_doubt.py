@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from math import isfinite
 
-from trainapp.checks.context import SUPPLY, Context, analyte_label
+from trainapp.checks.context import SUPPLY, Context, analyte_inside, analyte_label
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import amount
 from trainapp.stages.base import Severity
@@ -45,7 +45,7 @@ def _doubtful(sample: str, sheet: Mapping[str, Result], doubt: Doubt) -> Finding
     # iron that was measured as dissolved explains why it does not darken the sample yet
     still_clear = doubt.analytes == ("uvt", "iron") and "iron_dissolved" in sheet
     severity: Severity = "note" if still_clear else "caution"
-    named = " and ".join(_inside(key) for key in doubt.analytes[:2])
+    named = " and ".join(analyte_inside(key) for key in doubt.analytes[:2])
     return Finding(
         "sample-doubt", severity, "", f"Results that do not fit: {named}", f'Sample "{sample}": {doubt.sentence}', first,
         Amount.of(doubt.value, doubt.dimension, doubt.unit), Amount.of(doubt.limit, doubt.dimension, doubt.unit), doubt.source,
@@ -75,9 +75,10 @@ def _behind(evaluation: Evaluation, context: Context, at: str, sample: str, shee
             continue
         predicted = _high(water, name)
         if isfinite(predicted) and result.low > predicted * (1.0 + amount("model_accuracy")) and result.low > 0:
+            told = context.show(result.low, analyte.dimension, name)
             yield Finding(
                 "sample-doubt", "caution", at, f"{analyte.label} behind {context.name(at)} is more than predicted",
-                f'Sample "{sample}" has {context.show(result.low, analyte.dimension, name)} of {_inside(name)} behind {context.name(at)}; '
+                f'Sample "{sample}" has {told} of {analyte_inside(name)} behind {context.name(at)}; '
                 f"at most {context.show(predicted, analyte.dimension, name)} was predicted: the measurement counts, find out why.",
                 name, Amount.of(result.low, analyte.dimension), Amount.of(predicted, analyte.dimension), "document",
                 cause=f"sample-doubt:{at}:{name}",
@@ -86,8 +87,3 @@ def _behind(evaluation: Evaluation, context: Context, at: str, sample: str, shee
 
 def _high(water: Stream, name: str) -> float:
     return float(water.high(name)[AVERAGE, 0])
-
-
-def _inside(key: str) -> str:
-    label = analyte_label(key)
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]

@@ -45,9 +45,8 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
     ranks = context.ranks
     if not len(ranks):
         return None
-    told_by_uvt = context.plan.raw.sheet.keys() & {"uvt", "uvt_filtered"}
-    if analyte == "tannin" and told_by_uvt:
-        # what tannin does to the light is in the measured UVT; at a chamber its guide adds nothing
+    if analyte == "tannin":
+        # what tannin does to the light is in UVT, which has to be measured anyway
         ranks = ranks.copy()
         ranks[[i for i, row in enumerate(context.table.rows) if row.limit.analyte == "tannin" and row.at in context.ultraviolet]] = 0
     changed = np.flatnonzero((ranks[:, low] != ranks[:, high]) & (np.maximum(ranks[:, low], ranks[:, high]) >= 2))

@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
-from trainapp.checks.context import Context
+from trainapp.checks.context import Context, analyte_inside
 from trainapp.checks.finding import Finding
 from trainapp.checks.germs import NOT_NOW
 from trainapp.checks.limits import limit_set
 from trainapp.train.evaluation import Evaluation
-from trainapp.water.analytes import ANALYTES, BY_KEY
+from trainapp.water.analytes import ANALYTES
 
 Verdict = Literal["fail", "caution", "nothing-found"]
 
@@ -26,6 +26,18 @@ _NEVER_JUDGED = (
     "electrical and structural work, permits and local codes",
 )
 _NAMED = 6
+#: Names that do not make a sentence with "was not measured".
+_MISSING = {
+    "iron_dissolved": "dissolved iron was not measured",
+    "manganese_dissolved": "dissolved manganese was not measured",
+    "tds": "dissolved solids were not measured",
+    "suspended_solids": "suspended solids were not measured",
+    "uvt_filtered": "UVT of filtered water was not measured",
+    "settles_overnight": "whether the water clears overnight was not tried",
+    "iron_bacteria": "iron bacteria were not looked for",
+    "total_coliform": "total coliform was not tested",
+    "e_coli": "E. coli was not tested",
+}
 
 
 def verdict(findings: Sequence[Finding]) -> Verdict:
@@ -65,7 +77,7 @@ def is_measured(evaluation: Evaluation, key: str) -> bool:
 def _unmeasured(evaluation: Evaluation) -> Iterator[str]:
     for analyte in ANALYTES:
         if not is_measured(evaluation, analyte.key):
-            yield f"{_inside(analyte.key)} was not measured"
+            yield _MISSING.get(analyte.key, f"{analyte_inside(analyte.key)} was not measured")
 
 
 def _unknown_names(evaluation: Evaluation) -> Iterator[str]:
@@ -83,10 +95,4 @@ def _untested(evaluation: Evaluation) -> list[str]:
     """What the limit set's health rows name and nobody measured, germs first."""
     rows = limit_set(evaluation.plan.document.goals.word("limits") or "us").rows
     health = dict.fromkeys(["total_coliform", "e_coli", *(row.analyte for row in rows if row.kind == "health")])
-    return [_inside(key) for key in health if not is_measured(evaluation, key)]
-
-
-def _inside(key: str) -> str:
-    """The name of an analyte inside a sentence: "fluoride", but "UVT", "pH" and "E. coli"."""
-    label = BY_KEY[key].label
-    return label if label[1:2].isupper() or label.startswith("E.") else label[:1].lower() + label[1:]
+    return [analyte_inside(key) for key in health if not is_measured(evaluation, key)]
