@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from trainapp.checks.context import Context
+from trainapp.checks.context import Context, start
 from trainapp.checks.finding import Finding
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
@@ -20,7 +20,7 @@ _TITLES: dict[str, tuple[Severity, str]] = {
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
-    """Every report of the document."""
+    """Every report of the document, and outlets that a closed valve leaves dry."""
     for report in context.document.reports:
         severity, title = _TITLES.get(report.code, ("note", "A word on the document"))
         kind, _, rest = report.place.partition(".")
@@ -29,3 +29,10 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
             report.code, severity, stage if stage in context.plan.graph else "", title, f"{report.place}: {report.message}.",
             source="document", cause=f"{report.code}:{report.place}",
         )  # fmt: skip
+    for end in context.document.outlets:
+        if context.plan.graph.nodes[end]["live"] and end not in evaluation.points:
+            yield Finding(
+                "unfed", "caution", end, "An outlet without water",
+                f"{start(context.name(end))} is reached by way of a closed bypass alone: no water comes there.", source="document",
+                cause=f"unfed:{end}",
+            )  # fmt: skip

@@ -18,6 +18,7 @@ from trainapp.stages.base import Duty, Limit, Stage
 from trainapp.stages.working import Array
 from trainapp.train.demands import EndDemand, demands_of
 from trainapp.train.document import Document, settings_of
+from trainapp.train.errors import DocumentError
 from trainapp.train.graph import Graph, flow_order, graph_of
 from trainapp.train.hydraulic import Pipework, set_valves
 from trainapp.train.model import PipeSegment
@@ -177,6 +178,8 @@ def open_plan(document: Document) -> Plan:
     breaks = [node for node in order if node in stages and stages[node].breaks_pressure]
     closed = [node for node in order if node in stages and stages[node].is_shut]
     zones = cut_zones(graph, order, breaks, closed)
+    if not any(HOUSE in zone.nodes for zone in zones):
+        raise DocumentError(("stages", closed[0], "settings", "position"), "the valve is closed and no other way leads to the house")
     plan = Plan(
         document=document,
         graph=graph,
