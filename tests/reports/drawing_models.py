@@ -153,7 +153,7 @@ def bench(
             "fail",
             "3 fails, 1 caution, 1 note.",
             "Gives in first: 1 Sediment, when dirty, at 7.9 of 9.0 gpm.",
-            safety="A calculation does not certify water. The chamber's own certificate prevails.",
+            safety=("A calculation does not certify water.", "The chamber's own certificate prevails."),
             not_judged=("fluoride was not measured", "tannin was not measured"),
         ),
         flow_unit="gpm" if us else "L/min",

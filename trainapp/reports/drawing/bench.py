@@ -151,7 +151,7 @@ def _pipes(made: Scene) -> list[Shape]:
 def _pipe(points: tuple[Point, ...], width: float, link: LinkModel | None, areas: tuple[Box, ...], token: str) -> Group:
     items: list[Shape] = []
     if link is not None and link.too_fast:
-        items.append(Polyline(points, "fail", width + 2 * CASING + 1.0, round=True))
+        items.append(Polyline(points, link.too_fast, width + 2 * CASING + 1.0, round=True))
     items.append(Polyline(points, token, width, round=True))
     if link is None:
         return Group(items)
@@ -287,7 +287,7 @@ def outline(area: Box) -> list[Shape]:
 
 
 def too_fast_marks(made: Scene) -> list[Shape]:
-    """A fail mark on each run whose water is too fast."""
+    """A mark on each run whose water is too fast."""
     links = {link.key: link for link in made.model.links}
     shapes: list[Shape] = []
     for run in made.plumbing.runs:
@@ -295,6 +295,6 @@ def too_fast_marks(made: Scene) -> list[Shape]:
         if link is None or not link.too_fast:
             continue
         (x1, y1), (x2, _) = max(zip(run.points, run.points[1:], strict=False), key=lambda p: abs(p[1][0] - p[0][0]))
-        shapes += mark("fail", (x1 + x2) / 2, y1)
+        shapes += mark(link.too_fast, (x1 + x2) / 2, y1)
         made.taken.append(Box((x1 + x2) / 2 - 6, y1 - 6, 12, 12))
     return shapes

@@ -32,7 +32,7 @@ class Needs:
         rows: ledger rows at hand. urgent: rows that never leave (over, near, unknown).
         path: height of the path line. heads: height of the column heads, brackets included.
         bench_most: height beyond which the bench cannot use more.
-        pressure, flow, headline: whether there is a staircase, a slider, a verdict line.
+        pressure, flow: whether there is a staircase, a slider. headline: height of the verdict line.
     """
 
     rows: int
@@ -42,7 +42,7 @@ class Needs:
     bench_most: float
     pressure: bool = True
     flow: bool = True
-    headline: bool = True
+    headline: float = HEADLINE
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def share(height: float, needs: Needs) -> Bands:
 def _richest(height: float, needs: Needs) -> Bands:
     rows = min(needs.rows, max(default_rows(height), needs.urgent))
     return Bands(
-        headline=HEADLINE if needs.headline else 8.0,
+        headline=needs.headline,
         bench=0.0,
         names=NAMES,
         path=needs.path,

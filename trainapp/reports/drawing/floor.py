@@ -154,7 +154,10 @@ def lay_out(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], fr
     house = max(rightmost + gap, reach + 30.0, frame.first + cell)
     centres[HOUSE] = house
     order = [centres[slot.stage.id] for slot in places if slot.stage.id in route.nodes()]
-    return Spread(scale, pitch, centres, units, extents, house + cell, order == sorted(order))
+    end = house + cell
+    wall = frame.wall + (model.room_width or 0.0) * scale
+    # The pipe leaves through the wall where the whole room is in view.
+    return Spread(scale, pitch, centres, units, extents, wall if end <= wall <= frame.end else end, order == sorted(order))
 
 
 def _nothing() -> StageModel:

@@ -24,6 +24,7 @@ class Options:
 
     Attributes:
         width, height: of the whole view, px at 100 %; at another text size lay out at width / size and draw scaled.
+        top: y at which the view begins.
         zoom: of bench and bands together, 1 fits; pan_x, pan_y: px that the bench is moved left and up; scroll: px that the bands
             below the bench are moved up where they are taller than their room.
         selected: tag of what is selected ("stage", id), ("link", a, b), ("cell", row, column), ("finding", number).
@@ -37,6 +38,7 @@ class Options:
 
     width: float = 976.0
     height: float = 732.0
+    top: float = 0.0
     zoom: float = 1.0
     pan_x: float = 0.0
     pan_y: float = 0.0

@@ -131,8 +131,8 @@ class _Fit:
 
 
 #: Room that a mark takes at the left of a cell, px.
-_MARK_ROOM = {"full": 21.0, "medium": 17.0, "compact": 16.0}
-_MARK_AT = {"full": 14.0, "medium": 10.0, "compact": 9.0}
+_MARK_ROOM = {"full": 18.0, "medium": 17.0, "compact": 16.0}
+_MARK_AT = {"full": 11.0, "medium": 10.0, "compact": 9.0}
 
 
 def rows(ledger: Ledger, shown: Sequence[Row], top: float, pitch: float) -> Band:
@@ -173,7 +173,8 @@ def _needed(ledger: Ledger, cell: Cell) -> float:
 def _row_head(ledger: Ledger, row: Row, y: float) -> list[Shape]:
     left, room = ledger.frame.text_left, ledger.frame.heads_right - ledger.frame.text_left - 6
     unit = ledger.measure(row.unit, CAPTION, False) + 5 if row.unit else 0.0
-    label = shorten(row.label, room - unit, BODY, False, ledger.measure)
+    name = row.label if ledger.measure(row.label, BODY, False) <= room - unit or not row.short else row.short
+    label = shorten(name, room - unit, BODY, False, ledger.measure)
     items: list[Shape] = [Text(left, y + 4, label, "ink", BODY)]
     if row.unit:
         items.append(Text(left + ledger.measure(label, BODY, False) + 5, y + 4, row.unit, "ink3", CAPTION))
@@ -187,8 +188,8 @@ def _cell(ledger: Ledger, row: Row, column: LedgerColumn, cell: Cell, fit: _Fit,
     area = Box(x - half, y - pitch / 2, 2 * half, pitch)
     group = Group(tag=("cell", row.key, column.key), tooltip=cell.tooltip, name=_spoken(ledger, row, column, cell), areas=(area,))
     if cell.status == "over":
-        tint, edge = ("caution_t", "caution") if cell.severity == "caution" else ("fail_t", "fail")
-        group.items.append(Rect(area.x + 2, area.y + 1.5, area.w - 4, pitch - 3, tint, edge, CASING, 2.0))
+        tint = f"{cell.severity}_t"
+        group.items.append(Rect(area.x + 2, area.y + 1.5, area.w - 4, pitch - 3, tint, cell.severity, CASING, 2.0))
     if cell.status == "missing":
         group.items += mark("unknown", x + fit.value - 6.0, y, MARK_LEAST)
     elif _value(ledger, group, cell, fit, area):
@@ -255,8 +256,10 @@ def row_words(model: BenchModel, columns: Sequence[LedgerColumn], row: Row, room
     for status, word in _WORD.items():
         places = [_place(model, column) for column, cell in cells if cell.status == status]
         if places:
-            full = f"{word} at {', '.join(places)}"
-            return full if measure(full, CAPTION, False) <= room else f"{word} at {len(places)} points"
+            choices = [f"{word} at {', '.join(places)}", f"{word} at {len(places)} points", word]
+            if len(places) == 1:
+                del choices[1]
+            return next((text for text in choices if measure(text, CAPTION, False) <= room), word)
     if any(cell.status == "within" for _, cell in cells):
         return "within"
     return "not measured" if cells and all(cell.status == "missing" for _, cell in cells) else ""
@@ -299,7 +302,7 @@ def _rest_words(ledger: Ledger, rest: Sequence[Row], room: float) -> str:
     by_word: dict[str, list[str]] = {}
     for row in rest:
         word = row_words(ledger.model, ledger.columns, row, 1e9, ledger.measure) or "no limit"
-        by_word.setdefault(word, []).append(row.short or _plain(row.label))
+        by_word.setdefault(word, []).append(_plain(row.short or row.label))
     start = f"{len(rest)} more row{'s' if len(rest) > 1 else ''}"
     named = f"{start}: " + "; ".join(f"{', '.join(names)} {word}" for word, names in by_word.items())
     counted = f"{start}: " + ", ".join(f"{len(names)} {word}" for word, names in by_word.items())

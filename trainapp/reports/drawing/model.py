@@ -125,7 +125,7 @@ class LinkModel:
 
     Attributes:
         flow: m3/s at the peak. share: of a bypass ("bypass 18 %").
-        speed: without unit; `too_fast` where it is over its limit.
+        speed: without unit; `too_fast`: what a speed over its limit counts as, "" within it.
         diameter: outside diameter, metres.
         unprotected: leads raw water round the disinfection to somebody's mouth.
     """
@@ -135,7 +135,7 @@ class LinkModel:
     flow: float
     share: str = ""
     speed: str = ""
-    too_fast: bool = False
+    too_fast: Severity | Literal[""] = ""
     diameter: float = 0.028
     unprotected: bool = False
     tooltip: str = ""
@@ -225,13 +225,20 @@ class FindingModel:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The headline and what stands beside it: which limit gives in first, the safety sentence, what was not judged."""
+    """The headline and what stands beside it.
+
+    Attributes:
+        mark: worst severity, "" for nothing found. headline: the counts, or that nothing was found among what was measured.
+        rest: what was not tested, what gives in first, that only tests show whether water is fit to drink.
+        warning: what to do now, where the water must not be drunk; stands before everything.
+        safety: the usual cautions, a sentence each. not_judged: what stands outside the verdict, a sentence each.
+    """
 
     mark: Severity | Literal[""]
     headline: str
     rest: str = ""
     warning: str = ""
-    safety: str = ""
+    safety: tuple[str, ...] = ()
     not_judged: tuple[str, ...] = ()
 
 

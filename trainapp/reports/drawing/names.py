@@ -54,7 +54,9 @@ def _forms(number: str, name: str, size: str, x: float, top: float, two_lines: b
     first, second = top + 18.0, top + 32.0
     title = f"{number} {name}".strip()
     full = [Text(x, first, title, "ink", BODY, "middle", True)]
-    forms = [[*full, Text(x, second, size, "ink3", CAPTION, "middle")]] if size else []
+    parts = size.split(", ")
+    sizes = [", ".join(parts[:count]) for count in range(len(parts), 0, -1)] if size else []
+    forms = [[*full, Text(x, second, text, "ink3", CAPTION, "middle")] for text in sizes]
     forms.append(full)
     words = title.split(" ")
     if two_lines and len(words) > 1:

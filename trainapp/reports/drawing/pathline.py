@@ -264,7 +264,8 @@ def _lane(line: _Line, lane: Lane, span: tuple[float, float], offset: float, abo
     inner.to(max(finish, inner.x), lane.last)
     pen.stroke(lane.last, ((finish, y + offset), (span[1], y)))
     share = lane.first.share or lane.last.share
-    text = pen.model.flow_text(lane.first.flow) + (f", {share}" if share else "")
+    figure = pen.model.flow_text(lane.first.flow)
+    text = share if lane.first.flow <= 0 and share else f"{figure}, {share}" if share else figure
     stops = [begin, *(pen.grid.nodes[node] for node in nodes_of(lane.items)), finish]
     stretches = sorted(((a + 12, b - 12) for a, b in zip(stops, stops[1:], strict=False)), key=lambda s: s[0] - s[1])
     pen.figure(text, stretches, y + offset - 5 if above else y + offset + 13)
@@ -276,7 +277,8 @@ def _spur(line: _Line, spur: Spur, after: float, down: float) -> None:
     tee = tee_x(line.x, after)
     line.stretches.append((line.x + (6.0 if line.node == SUPPLY else 10.0), tee + 16.0))
     pen.stroke(None, ((line.x, line.y), (tee, line.y)))
-    line.print()
+    if lane.first.flow > 0:
+        line.print()
     begin, low = tee + down, line.y + down
     pen.stroke(lane.first, ((tee, line.y), (begin, low)))
     way = _Line(pen, begin, low, lane.first.flow, "", lane.first, lane)
@@ -291,7 +293,8 @@ def _spur_label(pen: _Pen, spur: Spur, x: float, y: float) -> None:
     end = next((e for e in pen.model.ends if e.id == spur.end), None)
     if end is None:
         return
-    text = f"{pen.model.flow_text(spur.lane.first.flow)} to {end.label}"
+    flow = spur.lane.first.flow
+    text = f"{pen.model.flow_text(flow)} to {end.label}" if flow > 0 else end.label
     label = Text(x, y, text, "ink2", CAPTION)
     box = label.box(pen.measure)
     if not any(box.meets(other, 1.0) for other in pen.taken):

@@ -54,10 +54,12 @@ def ruler(scene: Scene) -> list[Shape]:
     height = scene.model.room_height or _UNKNOWN_HEIGHT
     items: list[Shape] = []
     count = int(height / step + 1e-6)
-    every = 2 if step * scene.at.scale * 1.0 < 60 else 1
+    every = 2 if step * scene.at.scale < 60 else 1
     for i in range(count + 1):
         y, labelled = scene.y(i * step), i % every == 0
-        items.append(Line(scene.frame.wall - (8 if labelled else 5), y, scene.frame.wall, y, "edge"))
+        tick = 8 if labelled else 5
+        if not any(Box(scene.frame.wall - tick, y - 1, tick, 2).meets(other) for other in scene.taken):
+            items.append(Line(scene.frame.wall - tick, y, scene.frame.wall, y, "edge"))
         if labelled:
             number = f"{i * step:g}" if metric else f"{i}"
             last = i + every > count

@@ -170,7 +170,7 @@ class _Reader:
     def _lane_order(self, lane: Lane) -> tuple[bool, int]:
         """Lanes as they stand on the floor, from the left; one with no stage last."""
         nodes = list(nodes_of(lane.items))
-        return not nodes, min((self.order[node] for node in nodes), default=0)
+        return not nodes, min((self.order.get(node, 0) for node in nodes), default=0)
 
     def _spurs_at(self, node: str) -> Iterator[Spur]:
         """Ways out that leave here; only nodes that cannot reach the house are theirs."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from trainapp.reports.drawing.columns import LedgerColumn
 from trainapp.reports.drawing.display import Box, Circle, Group, Line, Measure, Shape, Text
@@ -13,6 +14,7 @@ from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, FlowTick, 
 from trainapp.reports.drawing.routes import Fork, Item, Lane, Route, nodes_of
 from trainapp.reports.drawing.staircase import fork_middle, lane_tag
 from trainapp.reports.drawing.tokens import BODY, CAPTION
+from trainapp.stages.base import Severity
 
 
 def row_head(frame: Frame, y: float, label: str, unit: str, measure: Measure, bold: bool = False) -> list[Shape]:
@@ -23,25 +25,25 @@ def row_head(frame: Frame, y: float, label: str, unit: str, measure: Measure, bo
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A figure of a row: where it wants to stand, its text, and whether it is over its limit."""
+    """A figure of a row: where it wants to stand, its text, and what it counts as where it is over its limit."""
 
     x: float
     text: str
-    over: bool = False
+    over: Severity | Literal[""] = ""
 
 
 def spots_row(spots: Iterable[Spot], y: float, left: float, measure: Measure) -> list[Shape]:
     """Figures centred at their x; one that would meet another is left out, those over their limit last."""
     kept: list[tuple[Spot, Box]] = []
     for spot in sorted(spots, key=lambda s: not s.over):
-        width = measure(spot.text, CAPTION, spot.over) + (15.0 if spot.over else 0.0)
+        width = measure(spot.text, CAPTION, bool(spot.over)) + (15.0 if spot.over else 0.0)
         box = Box(spot.x - width / 2, y - 10, width, 14)
         if spot.text and box.x >= left and not any(box.meets(other, 6.0) for _, other in kept):
             kept.append((spot, box))
     items: list[Shape] = []
     for spot, box in kept:
         if spot.over:
-            items += mark("fail", box.x + 5, y - 4, 10.0)
+            items += mark(spot.over, box.x + 5, y - 4, 10.0)
             items.append(Text(box.right, y, spot.text, "ink", CAPTION, "end", True))
         else:
             items.append(Text(spot.x, y, spot.text, "ink2", CAPTION, "middle"))
@@ -76,7 +78,9 @@ def _common(model: BenchModel, fork: Fork, grid: Grid) -> Spot:
     pressure = model.pressure
     if pressure is None:
         return Spot(0.0, "")
-    before, after = pressure.leaving[fork.split], pressure.entering[fork.merge]
+    before, after = pressure.leaving.get(fork.split), pressure.entering.get(fork.merge)
+    if before is None or after is None:
+        return Spot(0.0, "")
     texts = (pressure.text(before.clean - after.clean), pressure.text(before.dirty - after.dirty))
     return Spot(fork_middle(fork, grid), ", ".join(texts))
 
@@ -103,7 +107,7 @@ def _speeds(route: Route, items: Sequence[Item], grid: Grid, before: str) -> Ite
             before = item
         elif isinstance(item, Fork):
             links = [link for lane in item.lanes for link in _lane_links(route, lane)]
-            fastest = max(links, key=lambda link: (link.too_fast, float(link.speed or 0)))
+            fastest = max(links, key=lambda link: (bool(link.too_fast), float(link.speed or 0)))
             yield Spot(fork_middle(item, grid), fastest.speed, fastest.too_fast)
             before = ""
 

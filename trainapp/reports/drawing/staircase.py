@@ -51,14 +51,21 @@ class Climb:
         for i, item in enumerate(items):
             if isinstance(item, str):
                 x = self.grid.nodes[item]
-                self.step(x, self.pressure.entering[item])
-                p = self.pressure.leaving[item]
-                self.step(x, p)
+                p = self._stage(item, x, p)
             elif isinstance(item, Fork):
                 x, p = self._fork(item, x, p)
             else:
                 self._spur(item, x, p, next_x(items[i + 1 :], self.grid))
         return x, p
+
+    def _stage(self, node: str, x: float, p: Pressure) -> Pressure:
+        """A tread to a stage and its riser; a stage that no water passes leaves the pressure as it is."""
+        if node not in self.pressure.entering or node not in self.pressure.leaving:
+            return p
+        self.step(x, self.pressure.entering[node])
+        after = self.pressure.leaving[node]
+        self.step(x, after)
+        return after
 
     def _spur(self, spur: Spur, x: float, p: Pressure, after: float) -> None:
         if spur.end in self.pressure.entering:
@@ -66,7 +73,7 @@ class Climb:
             self.outlets.append((spur.end, tee_x(x, after), self.y(p.clean), self.y(below)))
 
     def _fork(self, fork: Fork, x: float, p: Pressure) -> tuple[float, Pressure]:
-        merged = self.pressure.entering[fork.merge]
+        merged = self.pressure.entering.get(fork.merge, p)
         lane = next((lane for lane in fork.lanes if lane_tag(fork, lane) in self.opened), None)
         if lane is None:
             return self._closed(fork, p, merged)
@@ -85,13 +92,15 @@ class Climb:
         middle = fork_middle(fork, self.grid)
         self.step(middle, p)
         self.step(middle, merged)
-        count = len(fork.lanes)
+        count = sum(lane.first.flow > 0 for lane in fork.lanes) or len(fork.lanes)
         self.strokes += [(middle + (i - (count - 1) / 2) * STROKE_GAP, p, merged) for i in range(count)]
         return middle, merged
 
     def _thin(self, lane: Lane, span: tuple[float, float], p: Pressure, merged: Pressure) -> list[Point]:
         points = [(span[0], self.y(p.clean))]
         for node in nodes_of(lane.items):
+            if node not in self.pressure.entering:
+                continue
             x = self.grid.nodes[node]
             points += [(x, self.y(self.pressure.entering[node].clean)), (x, self.y(self.pressure.leaving[node].clean))]
         return [*points, (span[1], self.y(merged.clean))]
@@ -234,7 +243,7 @@ def _ends(
         return [], []
     ends: list[tuple[float, str, str]] = [(house.clean, "clean", "clean"), (house.dirty, "dirty", "dirty")]
     if shows_lowest(pressure):
-        ends.append((house.lowest, "at cut-in", "lowest"))
+        ends.append((house.lowest, "cut-in", "lowest"))
     dots: list[Shape] = [Circle(grid.end, y(value), 3.0, "ink" if key != "lowest" else "ink3") for value, _, key in ends]
     if pressure.wanted is not None:
         ends.append((pressure.wanted, "wanted", "wanted"))
@@ -266,9 +275,11 @@ def _outlets(model: BenchModel, made: Climb, measure: Measure, box: tuple[float,
     names = {end.id: end for end in model.ends}
     lines = [_around(a, b, 2.0, 2.0) for a, b in _drawn(made)]
     lines += [Box(x - 4, min(a, b), 8, abs(b - a) + 4) for _, x, a, b in made.outlets]
+    if made.pressure.wanted is not None:
+        lines.append(Box(box[0], made.y(made.pressure.wanted) - 1, made.clean[-1][0] - box[0], 2))
     for end, x, above, below in made.outlets:
         marks += [Line(x, above, x, below, "ink", 1.5), Circle(x, below, 3.0, "sheet", "ink", 1.5)]
-        if len(made.outlets) > 2 or end not in names or made.pressure is None:
+        if len(made.outlets) > 2 or end not in names:
             continue
         name = names[end].name
         figure = made.pressure.text(made.pressure.entering[end].clean)

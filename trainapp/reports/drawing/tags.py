@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from trainapp.reports.drawing.display import Box, Group, Shape
+from trainapp.reports.drawing.display import Box, Group, Shape, Tag
 from trainapp.reports.drawing.marks import CAPSULE_HEIGHT, Mark, capsule, capsule_width
 from trainapp.reports.drawing.model import FindingModel
 from trainapp.reports.drawing.scene import Scene
@@ -16,6 +16,11 @@ _ORDER = {"fail": 0, "caution": 1, "note": 2}
 def mark_of(finding: FindingModel) -> Mark:
     """The mark that a finding is shown with; an accepted one keeps its severity in the list and shows as accepted on the bench."""
     return "accepted" if finding.accepted else finding.severity
+
+
+def shown(findings: Sequence[FindingModel], opened: Tag) -> list[FindingModel]:
+    """Findings that have a capsule: fails and cautions; a note only while it is the one that is opened."""
+    return [finding for finding in findings if finding.severity != "note" or opened == ("finding", finding.number)]
 
 
 def by_spot(findings: Sequence[FindingModel]) -> dict[tuple[str, ...], list[FindingModel]]:
@@ -31,7 +36,7 @@ def by_spot(findings: Sequence[FindingModel]) -> dict[tuple[str, ...], list[Find
 
 def capsules(scene: Scene) -> list[Shape]:
     """Every capsule, the worst placed first; one that finds no place of its own stands on its vessel."""
-    spots = by_spot(scene.model.findings)
+    spots = by_spot(shown(scene.model.findings, scene.options.selected))
     items: list[Shape] = []
     for spot, findings in sorted(spots.items(), key=lambda item: (_ORDER[item[1][0].severity], item[1][0].number)):
         text = f"{findings[0].number}" + (f" +{len(findings) - 1}" if len(findings) > 1 else "")

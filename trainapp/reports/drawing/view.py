@@ -12,7 +12,7 @@ from trainapp.reports.drawing.display import Box, Display, Group, Measure, Polyl
 from trainapp.reports.drawing.floor import SCALE_MOST, grid, lay_out, spread
 from trainapp.reports.drawing.frame import MARGIN, Band, Frame, Grid, Options, Spread
 from trainapp.reports.drawing.marks import mark
-from trainapp.reports.drawing.measure import shorten
+from trainapp.reports.drawing.measure import wrap
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.routes import Route, route
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, MARK_LIST
@@ -55,7 +55,7 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     frame = Frame(0.0, options.width)
     height = bench.extent(model, way)
     room = spread(model, way, columns, frame, SCALE_MOST)
-    bands = share(options.height, _needs(model, way, columns, room.scale * height, options))
+    bands = share(options.height, _needs(model, way, columns, room.scale * height, options, measure))
     scale = (bands.bench - bench.TOP_PAD) / height
     at = spread(model, way, columns, frame, scale, options.zoom)
     under = grid(way, columns, frame, at, options.tier)
@@ -70,7 +70,7 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     return _Composer(model, way, columns, options, frame, measure, bands, at, under, max(wide, options.width)).compose()
 
 
-def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench_most: float, options: Options) -> Needs:
+def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench_most: float, options: Options, measure: Measure) -> Needs:
     up, down = pathline.height(way)
     shared = any(len(column.nodes) > 1 for column in columns)
     lanes = any(column.lane for column in columns)
@@ -82,8 +82,36 @@ def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench
         bench_most=bench_most + bench.TOP_PAD,
         pressure=model.pressure is not None,
         flow=model.try_flow is not None,
-        headline=options.headline,
+        headline=headline(model, options.width, measure)[1] if options.headline else 8.0,
     )
+
+
+#: Width at the right of the verdict line that is left to the window's own commands, px.
+_COMMANDS = 150.0
+
+
+def headline(model: BenchModel, width: float, measure: Measure, top: float = 0.0) -> tuple[list[Shape], float]:
+    """The verdict line and its height: what to do now, the counts, and the rest, on further lines where it does not fit beside them."""
+    verdict, left, y = model.verdict, 12.0, top + 19.0
+    items: list[Shape] = []
+    for line in wrap(verdict.warning, width - _COMMANDS - left, HEADING, True, measure) if verdict.warning else ():
+        items.append(Text(left, y, line, "ink", HEADING, "start", True))
+        y += 18.0
+    x = left
+    if verdict.mark:
+        items += mark(verdict.mark, x + 6.5, y - 4.5, MARK_LIST)
+        x += 20.0
+    for i, line in enumerate(wrap(verdict.headline, width - _COMMANDS - x, HEADING, True, measure)):
+        y += 18.0 if i else 0.0
+        items.append(Text(x, y, line, "ink", HEADING, "start", True))
+    beside = x + measure(items[-1].text, HEADING, True) + 12.0 if isinstance(items[-1], Text) else x
+    if verdict.rest and measure(verdict.rest, BODY, False) <= width - _COMMANDS - beside:
+        items.append(Text(beside, y, verdict.rest, "ink2", BODY))
+    elif verdict.rest:
+        for line in wrap(verdict.rest, width - 12.0 - left, BODY, False, measure):
+            y += 16.0
+            items.append(Text(left, y, line, "ink2", BODY))
+    return items, y + 9.0 - top
 
 
 @dataclass(slots=True)
@@ -103,7 +131,7 @@ class _Composer:
     slider: rows.Slider | None = None
 
     def compose(self) -> View:
-        bands, top = self.bands, self.bands.headline
+        bands, top = self.bands, self.options.top + self.bands.headline
         floor = top + bands.bench
         below = floor + bands.names
         drop = max(self.options.pan_y, 0.0) if self.options.zoom > 1.0 else 0.0
@@ -115,10 +143,10 @@ class _Composer:
         items += self._clipped(standing, Box(0.0, top, self.options.width, bands.bench + 6.0), self.options.zoom > 1.0)
         items += self._clipped(under_floor, Box(0.0, floor + 6.0, self.options.width, bands.names), False)
         items += self._scrolled(band, below, end)
-        display = Display(self.options.width, self.options.height, items)
+        display = Display(self.options.width, self.bottom, items)
         return View(
             display=display,
-            content=(self.wide, end),
+            content=(self.wide, end - self.options.top),
             spread=self.at,
             grid=self.grid,
             route=self.route,
@@ -132,7 +160,13 @@ class _Composer:
         )
 
     @property
+    def bottom(self) -> float:
+        """y at which the view ends."""
+        return self.options.top + self.options.height
+
+    @property
     def over_wide(self) -> bool:
+        """Whether bench and bands are wider than the view."""
         return self.wide > self.options.width + 0.5
 
     def _clipped(self, items: list[Shape], edge: Box, zoomed: bool) -> list[Shape]:
@@ -144,26 +178,15 @@ class _Composer:
         moving = band.moving
         if self.over_wide:
             left, right = self.frame.heads_right, self.frame.words - 4.0
-            moving = [Group(moving, clip=Box(left, top, right - left, max(self.options.height - top, 0.0)))]
+            moving = [Group(moving, clip=Box(left, top, right - left, max(self.bottom - top, 0.0)))]
         items = [*band.under, *moving, *band.fixed]
-        if end > self.options.height + 0.5:
-            return [Group(items, clip=Box(0.0, top, self.options.width, max(self.options.height - top, 0.0)))]
+        if end > self.bottom + 0.5:
+            return [Group(items, clip=Box(0.0, top, self.options.width, max(self.bottom - top, 0.0)))]
         return items
 
     def _headline(self) -> list[Shape]:
-        """The verdict sentence, and what gives in first."""
-        verdict, x, y = self.model.verdict, self.frame.text_left, 19.0
-        items: list[Shape] = []
-        if verdict.mark:
-            items += mark(verdict.mark, x + 6.5, y - 4.5, MARK_LIST)
-            x += 20.0
-        room = self.frame.right - 150.0 - x
-        headline = shorten(verdict.headline, room, HEADING, True, self.measure)
-        items.append(Text(x, y, headline, "ink", HEADING, "start", True))
-        x += self.measure(headline, HEADING, True) + 12.0
-        rest = shorten(verdict.rest, self.frame.right - 150.0 - x, BODY, False, self.measure)
-        if rest:
-            items.append(Text(x, y, rest, "ink2", BODY))
+        """The verdict sentence and what stands beside it."""
+        items, _ = headline(self.model, self.options.width, self.measure, self.options.top)
         return items
 
     def _leaders(self, y: float) -> list[Shape]:
@@ -176,8 +199,8 @@ class _Composer:
     def _bands(self, top: float) -> tuple[Band, float]:
         """Everything under the names; and where it ends without scrolling."""
         model, bands, band = self.model, self.bands, Band()
-        y = top - min(self.options.scroll, max(top + bands.total - bands.headline - bands.bench - bands.names - self.options.height, 0.0))
-        start = y
+        hidden = bands.total - self.options.height
+        start = y = top - min(max(self.options.scroll, 0.0), max(hidden, 0.0))
         up, _ = pathline.height(self.route)
         band.add(pathline.draw(model, self.route, self.options, self.frame, self.grid, y + up, self.measure))
         if not self.at.tidy:

@@ -1,0 +1,235 @@
+"""The bench view keeps itself clean: no text meets another, a line or the edge, whatever train it shows and however large it is."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.reports import drawing_models as models
+from tests.reports.drawing_checks import crossings, meetings, outside, text_boxes
+from trainapp.reports.drawing.display import Box, Display, Group, Line, Rect, Text
+from trainapp.reports.drawing.frame import Options
+from trainapp.reports.drawing.measure import measure_dejavu
+from trainapp.reports.drawing.model import HOUSE, BenchModel
+from trainapp.reports.drawing.view import View, layout
+
+#: The view inside a window of 1280 x 800 and of 1920 x 1080.
+SMALL, LARGE = (956.0, 732.0), (1400.0, 1012.0)
+
+
+def view(model: BenchModel, size: tuple[float, float], **options: object) -> View:
+    return layout(model, Options(*size, **options), measure_dejavu)  # type: ignore[arg-type]
+
+
+def assert_clean(made: View) -> None:
+    assert meetings(made.display, measure_dejavu) == []
+    assert crossings(made.display, measure_dejavu) == []
+    assert outside(made.display, measure_dejavu) == []
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE], ids=["small", "large"])
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("name", list(models.ALL))
+def test_texts_are_clear(name: str, system: str, size: tuple[float, float]) -> None:
+    assert_clean(view(models.ALL[name](system), size))
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE], ids=["small", "large"])
+@pytest.mark.parametrize("name", list(models.ALL))
+def test_the_longest_names_give_way(name: str, size: tuple[float, float]) -> None:
+    assert_clean(view(models.long_names(models.ALL[name]()), size))
+
+
+@pytest.mark.parametrize("name", list(models.ALL))
+def test_twice_the_text_size(name: str) -> None:
+    """At 200 % the same window is laid out as one of half its size."""
+    assert_clean(view(models.ALL[name](), (LARGE[0] / 2, LARGE[1] / 2)))
+
+
+@pytest.mark.parametrize(
+    "selected", [("stage", "uv"), ("stage", "iron"), ("link", "iron", "softener1"), ("cell", "iron", "iron"), ("supply",)]
+)
+def test_selection_is_drawn_and_covers_no_text(selected: tuple[str, ...]) -> None:
+    plain, made = view(models.six(), LARGE), view(models.six(), LARGE, selected=selected)
+    assert "accent" in {token for shape in _shapes(made) for token in _tokens(shape)}
+    assert len(text_boxes(made.display, measure_dejavu)) >= len(text_boxes(plain.display, measure_dejavu))
+    assert meetings(made.display, measure_dejavu) == []
+
+
+@given(width=st.floats(640, 2400), height=st.floats(420, 1600), name=st.sampled_from(list(models.ALL)))
+def test_any_window(width: float, height: float, name: str) -> None:
+    assert_clean(view(models.ALL[name](), (width, height)))
+
+
+def test_the_checks_of_this_module_can_fail() -> None:
+    """A text over another, over a line and over the edge is seen; a ground of its own hides the line."""
+    over, line = Text(10, 20, "first"), Line(0, 16, 100, 16, "ink")
+    assert meetings(Display(100, 40, [over, Text(14, 22, "second")]), measure_dejavu) == [("first", "second")]
+    assert crossings(Display(100, 40, [line, over]), measure_dejavu) == ["first"]
+    assert crossings(Display(100, 40, [over, line]), measure_dejavu) == ["first"]
+    assert crossings(Display(100, 40, [line, Rect(5, 5, 60, 20, "sheet"), over]), measure_dejavu) == []
+    assert outside(Display(30, 40, [over]), measure_dejavu) == ["first"]
+    assert outside(Display(100, 40, [Group([Text(90, 20, "first")], clip=Box(0, 0, 95, 40))]), measure_dejavu) == []
+
+
+def test_columns_stand_under_their_vessels() -> None:
+    for name, make in models.ALL.items():
+        for size in (SMALL, LARGE):
+            made = view(make(), size)
+            for column in made.columns:
+                if column.key == HOUSE:
+                    continue
+                middle = sum(made.spread.centres[node] for node in column.nodes) / len(column.nodes)
+                joined = all(node in made.grid.leaders for node in column.nodes)
+                assert abs(made.grid.columns[column.key] - middle) <= 8.0 or joined, (name, column.key)
+
+
+def test_one_tier_and_its_pitch_a_ledger() -> None:
+    least = {"full": 124.0, "medium": 72.0, "compact": 56.0}
+    for make in models.ALL.values():
+        for size in (SMALL, LARGE):
+            made = view(make(), size)
+            xs = list(made.grid.columns.values())
+            assert all(b - a >= least[made.grid.tier] - 1e-6 for a, b in zip(xs, xs[1:], strict=False))
+
+
+def test_small_trains_are_full_and_large_ones_compact() -> None:
+    assert view(models.three(), SMALL).grid.tier == "full"
+    assert view(models.twelve(), SMALL).grid.tier == "compact"
+    assert view(models.twelve(), LARGE).grid.tier == "medium"
+
+
+def test_three_stages_are_not_stretched() -> None:
+    made = view(models.three(), (2400.0, 1012.0))
+    xs = list(made.grid.columns.values())
+    assert max(b - a for a, b in zip(xs, xs[1:], strict=False)) <= 160.0 + 1e-6
+    assert made.content[0] == 2400.0
+    assert made.grid.end < 1200.0
+
+
+def test_a_wide_train_scrolls_between_heads_and_words() -> None:
+    plain = view(models.twelve(), (700.0, 732.0))
+    assert plain.content[0] > 700.0
+    moved = view(models.twelve(), (700.0, 732.0), pan_x=120.0)
+    shift = plain.grid.columns["uv"] - moved.grid.columns["uv"]
+    assert shift == pytest.approx(120.0)
+    heads = [
+        {t.text: t.x for t, _ in text_boxes(v.display, measure_dejavu) if t.text in ("Water", "Flow", "Pressure")} for v in (plain, moved)
+    ]
+    assert heads[0] == heads[1]
+    assert_clean(moved)
+
+
+def test_a_low_window_scrolls_the_bands_under_the_bench() -> None:
+    plain = view(models.six(), (976.0, 430.0))
+    assert plain.bands.bench == pytest.approx(220.0)
+    assert plain.content[1] > 430.0
+    scrolled = view(models.six(), (976.0, 430.0), scroll=1000.0)
+    words = {t.text for t, _ in text_boxes(scrolled.display, measure_dejavu)}
+    assert "Try a flow" in words and "Flow" not in words
+    assert {"Well", "3a Softener"} <= words
+
+
+def test_the_whole_view_ends_inside_its_height() -> None:
+    for make in models.ALL.values():
+        for size in (SMALL, LARGE):
+            assert view(make(), size).content[1] <= size[1] + 0.5
+
+
+def test_zoom_keeps_bench_and_bands_together() -> None:
+    made = view(models.six(), LARGE, zoom=1.5)
+    for column in made.columns:
+        if column.key != HOUSE:
+            middle = sum(made.spread.centres[node] for node in column.nodes) / len(column.nodes)
+            assert abs(made.grid.columns[column.key] - middle) <= 8.0 or column.nodes[0] in made.grid.leaders
+
+
+def test_bench_is_to_one_scale() -> None:
+    """A tank of 60 in stands 60 in high and 13 in wide on the drawing, within a pixel."""
+    made = view(models.three(), LARGE)
+    group = made.display.find(("stage", "iron"))
+    assert group is not None
+    scale = made.spread.scale
+    assert group.areas[0].h == pytest.approx(60 * 0.0254 * scale, abs=1.0)
+    assert group.areas[0].w == pytest.approx(13 * 0.0254 * scale, abs=1.0)
+    assert 24.0 <= scale * 0.3048 <= 60.0 + 1e-9
+
+
+def test_every_finding_with_a_place_has_a_capsule() -> None:
+    for name, make in models.ALL.items():
+        model = make()
+        made = view(model, LARGE)
+        for finding in model.findings:
+            if finding.spots and finding.severity != "note":
+                assert made.display.find(("finding", finding.number)) is not None, (name, finding.number)
+
+
+def test_every_stage_can_be_hit_where_it_is_drawn() -> None:
+    for make in models.ALL.values():
+        model = make()
+        made = view(model, LARGE)
+        for stage in model.stages:
+            group = made.display.find(("stage", stage.id))
+            assert group is not None and group.areas
+            area = group.areas[0]
+            hit = made.display.at(area.x + area.w / 2, area.bottom - 4)
+            assert hit is not None and hit.tag in {("stage", stage.id), *(("finding", f.number) for f in model.findings)}
+
+
+def test_every_cell_link_and_handle_can_be_hit() -> None:
+    model = models.six()
+    made = view(model, LARGE)
+    tags = {group.tag for group in made.display.groups() if group.areas}
+    assert {("link", link.source, link.target) for link in model.links} <= tags
+    assert {("cell", "iron", column.key) for column in made.columns} <= tags
+    assert {("handle", "flow"), ("track", "flow"), ("choose-rows",), ("supply",), ("end", "garden"), ("end", HOUSE)} <= tags
+    for tag in [("cell", "iron", "uv"), ("handle", "flow")]:
+        group = made.display.find(tag)
+        assert group is not None and group.name
+        area = group.areas[0]
+        assert min(area.w, area.h) >= 22.0
+        hit = made.display.at(area.x + area.w / 2, area.y + area.h / 2)
+        assert hit is not None and hit.tag == tag
+
+
+def test_layout_is_repeatable() -> None:
+    assert view(models.six(), SMALL).display == view(models.six(), SMALL).display
+
+
+def test_a_stage_out_of_flow_order_gets_even_bands_and_an_offer() -> None:
+    from dataclasses import replace
+
+    model = models.row_of_six()
+    xs = [1.5, 5.0, 2.6, 3.8, 4.6, 5.8]
+    model = replace(model, stages=tuple(replace(s, x=x) for s, x in zip(model.stages, xs, strict=True)))
+    made = view(model, (1100.0, 872.0))
+    assert not made.spread.tidy
+    columns = list(made.grid.columns.values())
+    steps = [b - a for a, b in zip(columns, columns[1:], strict=False)]
+    assert max(steps) - min(steps) < 1e-6
+    assert made.display.find(("tidy",)) is not None
+    assert made.metres(made.spread.centres["iron"]) == pytest.approx(5.0)
+    assert meetings(made.display, measure_dejavu) == []
+
+
+def test_a_bench_without_numbers_still_stands() -> None:
+    from dataclasses import replace
+
+    bare = replace(models.three(), columns=(), rows=(), pressure=None, try_flow=None, findings=())
+    made = view(bare, SMALL)
+    assert_clean(made)
+    assert made.slider is None
+    empty = replace(bare, stages=(), links=())
+    assert_clean(view(empty, SMALL))
+    assert_clean(view(replace(bare, links=()), SMALL))
+
+
+def _shapes(made: View) -> list[object]:
+    from trainapp.reports.drawing.display import walk
+
+    return [shape for shape, _ in walk(made.display.items) if not isinstance(shape, Group)]
+
+
+def _tokens(shape: object) -> set[str]:
+    return {str(getattr(shape, name)) for name in ("token", "stroke", "fill") if getattr(shape, name, "")}

@@ -1,0 +1,287 @@
+"""The rows of the ledger from an evaluation: what arrives at each point, against what may, as texts and gauges."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from trainapp import units
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Finding
+from trainapp.checks.judge import SEVERITY, UNSURE, UNSURE_NOTE, WITHIN
+from trainapp.checks.readings import Readings, readable
+from trainapp.checks.table import BACTERIA
+from trainapp.reports.drawing import gauge as gauges
+from trainapp.reports.drawing.model import Cell, Gauge, Row, Status
+from trainapp.sources import source
+from trainapp.stages.base import Severity
+from trainapp.stages.working import FLOWS, PEAK
+from trainapp.units import System
+from trainapp.water.analytes import ANALYTES, BY_KEY
+
+#: Order of rows on the ledger; the rest follow as the contract lists them.
+_FIRST = (
+    "hardness", "iron", "manganese", "turbidity", "uvt", "ph", "total_coliform", "e_coli", "nitrate", "hydrogen_sulfide", "tannin",
+    "free_chlorine", "arsenic", "lead",
+)  # fmt: skip
+#: Told by the rows of what they are part of.
+_PARTS = frozenset(
+    {"iron_dissolved", "manganese_dissolved", "turbidity_filtered_5um", "uvt_filtered", "calcium", "magnesium", "total_chlorine"}
+)
+
+#: Names that stand in where a row head has no room for the analyte's own.
+_SHORT = {
+    "hydrogen_sulfide": "Sulfide",
+    "tds": "TDS",
+    "total_coliform": "Coliform",
+    "dissolved_oxygen": "Oxygen",
+    "suspended_solids": "Solids",
+}
+
+#: Best value of a row whose limit is a least one, in its JSON unit; of the others twice the limit. A pH end is wished 1.5 away.
+_BEST = {"uvt": 100.0}
+_BEST_PH = 1.5
+
+#: Ends of an interval that differ by less than this fraction read as one value.
+_SAME = 5e-3
+
+
+def ledger_rows(context: Context, nodes: Sequence[str], findings: Sequence[Finding]) -> tuple[Row, ...]:
+    """A row for every analyte that was measured or that a limit at one of `nodes` asks for; cells by node."""
+    maker = _Maker(context, nodes, findings)
+    rows = (maker.row(key) for key in maker.keys)
+    return tuple(row for row in rows if row is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Bite:
+    """The limit that bites first in one cell, with the value it judges (JSON unit) and the flow at which it does."""
+
+    outcome: int
+    low: float
+    high: float
+    limit: float
+    is_maximum: bool
+    closeness: float
+    flow: int
+    reason: str
+    source: str
+    status: str
+
+
+class _Maker:
+    """Makes cells for one evaluation."""
+
+    def __init__(self, context: Context, nodes: Sequence[str], findings: Sequence[Finding]) -> None:
+        self.context, self.nodes, self.system = context, nodes, context.system
+        self.findings = findings
+        sheet = context.plan.raw.sheet
+        limited = {context.table.rows[i].limit.analyte for node in nodes for i in context.table.of(node)}
+        keys = [a.key for a in ANALYTES if readable(a.key) and a.key not in _PARTS and (a.key in sheet or a.key in limited)]
+        keys += [key for key in ("total_coliform", "e_coli") if key not in keys]
+        order = {key: i for i, key in enumerate(_FIRST)}
+        self.keys = sorted(keys, key=lambda key: order.get(key, len(order)))
+        self.readings = Readings(context.evaluation, self.keys)
+        self.low, self.high = self.readings.low[..., 0], self.readings.high[..., 0]
+
+    def row(self, key: str) -> Row | None:
+        """One row; None where no point has anything to show."""
+        cells = {node: cell for node in self.nodes if node in self.readings.places and (cell := self.cell(node, key))}
+        analyte = BY_KEY[key]
+        unit = units.typeset(units.unit(analyte.dimension, self.system))
+        label = analyte.label.replace("Colour", "Color") if self.system == "us" else analyte.label
+        return Row(key, label, unit, cells, _SHORT.get(key, "")) if cells else None
+
+    def cell(self, node: str, key: str) -> Cell | None:
+        """What arrives of an analyte at a node."""
+        if key in BACTERIA:
+            return self._germs(node, key)
+        if not self.readings.measured(node, key):
+            return Cell(("",), status="missing", tooltip=f"{BY_KEY[key].label} was not measured")
+        bite = self._bite(node, key)
+        if bite is None:
+            flow = min(PEAK, self.low.shape[2] - 1)
+            at, which = self.readings.places[node], self.readings.names[key]
+            return self._plain(key, float(self.low[at, which, flow]), float(self.high[at, which, flow]))
+        return self._judged(key, bite)
+
+    # Limits -------------------------------------------------------------------------------------------------------------------
+
+    def _bite(self, node: str, key: str) -> _Bite | None:
+        """The worst, then the nearest, of the limits at a node."""
+        bites = [self._judge(i) for i in self.context.table.of(node) if self.context.table.rows[i].limit.analyte == key]
+        known = [bite for bite in bites if bite is not None]
+        return max(known, key=lambda bite: (bite.outcome, bite.closeness)) if known else None
+
+    def _judge(self, index: int) -> _Bite | None:
+        """One limit of the table at the flow that governs it; None where it does not bite although the value lies beyond it."""
+        table = self.context.table
+        row, outcomes = table.rows[index], table.outcome[index, :, 0]
+        worst = int(outcomes.max())
+        flow = PEAK if outcomes[min(PEAK, len(outcomes) - 1)] == worst else int(outcomes.argmax())
+        flow = min(flow, len(outcomes) - 1)
+        low, high = float(table.low[index, flow, 0]), float(table.high[index, flow, 0])
+        if not table.known[index] or math.isnan(low):
+            return None
+        limit = row.limit
+        sides = [(True, limit.maximum), (False, limit.minimum)]
+        closest = max(((_closeness(limit.analyte, low, high, edge, up), edge, up) for up, edge in sides if edge is not None), default=None)
+        if closest is None:
+            return None
+        closeness, edge, is_maximum = closest
+        if worst == WITHIN and closeness > 1.0 + 1e-9:
+            return None
+        return _Bite(worst, low, high, edge, is_maximum, closeness, flow, limit.reason, limit.source, limit.status)
+
+    def _judged(self, key: str, bite: _Bite) -> Cell:
+        severity = SEVERITY[bite.outcome]
+        status: Status = "unknown" if bite.outcome in (UNSURE, UNSURE_NOTE) else "over"
+        if bite.outcome == WITHIN:
+            status = "near" if _near(key, bite) else "within"
+        best = bite.limit + _BEST_PH if key == "ph" else _BEST.get(key, 2.0 * bite.limit)
+        return Cell(
+            values=self._texts(key, bite),
+            limit=("≤" if bite.is_maximum else "≥") + _trimmed(self._number(bite.limit, key)),
+            status=status,
+            severity=severity or "fail",
+            gauge=_gauge(key, bite, best),
+            closeness=bite.closeness,
+            tooltip=self._tooltip(key, bite),
+        )
+
+    def _tooltip(self, key: str, bite: _Bite) -> str:
+        dimension = BY_KEY[key].dimension
+        adverse = bite.high if bite.is_maximum else bite.low
+        value = self.context.show_against(adverse, bite.limit, dimension, key) if math.isfinite(adverse) else "more than can be told"
+        side = "at most" if bite.is_maximum else "at least"
+        when = "" if bite.flow == PEAK else f" at the {FLOWS[bite.flow]} flow"
+        why = f": {bite.reason}" if bite.reason else ""
+        told = f"{BY_KEY[key].label} {value}{when}, {side} {self.context.show(bite.limit, dimension, key)}{why}."
+        return units.typeset(f"{told} {_cited(bite.source)} ({bite.status})")
+
+    # Texts --------------------------------------------------------------------------------------------------------------------
+
+    def _plain(self, key: str, low: float, high: float) -> Cell | None:
+        if math.isnan(low):
+            return None
+        return Cell(_interval(low, high, lambda value: self._number(value, key), low if BY_KEY[key].adverse == "low" else high))
+
+    def _texts(self, key: str, bite: _Bite) -> tuple[str, ...]:
+        """The value, never rounded onto or across its limit."""
+
+        def against(value: float) -> str:
+            return _number(value, BY_KEY[key].dimension, self.system, key, bite.limit)
+
+        return _interval(bite.low, bite.high, against, bite.high if bite.is_maximum else bite.low)
+
+    def _number(self, value: float, key: str) -> str:
+        return _number(value, BY_KEY[key].dimension, self.system, key, None)
+
+    # Germs --------------------------------------------------------------------------------------------------------------------
+
+    def _germs(self, node: str, key: str) -> Cell:
+        """Bacteria are told by tests alone: as found before a chamber, as something to test behind one."""
+        result = self.context.plan.raw.sheet.get(key)
+        if result is None:
+            return Cell(("",), status="missing", tooltip=f"{BY_KEY[key].label} was not measured")
+        found = [f.severity for f in self.findings if f.analyte in BACTERIA] if node in self.context.drinking_ends else []
+        present = self.context.germs(key) == "present"
+        behind = any(uv in self.context.before(node) for uv in self.context.ultraviolet)
+        if behind and present:
+            worst: Severity = "fail" if "fail" in found else "caution"
+            tooltip = "treated, test to confirm: only a test after start-up shows whether a disinfection works"
+            return Cell(("test", "?"), status="over" if "fail" in found else "unknown", severity=worst, tooltip=tooltip)
+        word = result.state or _interval(result.low, result.high, lambda value: f"{value:.0f}", result.high)[0]
+        if present and "fail" in found:
+            return Cell((word, "+"), status="over", severity="fail", tooltip=f"{BY_KEY[key].label}: {result.text}")
+        return Cell((word,), tooltip=f"{BY_KEY[key].label}: {result.text}")
+
+
+def _closeness(key: str, low: float, high: float, limit: float, is_maximum: bool) -> float:
+    """How near a value is to a limit: 1 at it, more beyond it."""
+    if key == "ph":
+        return 1.0 - ((limit - high) if is_maximum else (low - limit)) / _BEST_PH
+    if is_maximum:
+        return high / limit if limit > 0 else (2.0 if high > 0 else 0.0)
+    return limit / low if low > 0 else 2.0
+
+
+def _near(key: str, bite: _Bite) -> bool:
+    """Past 80 % of a maximum, within 20 % of the way from a minimum to the best value, within 0.2 of a pH."""
+    if key == "ph":
+        return ((bite.limit - bite.high) if bite.is_maximum else (bite.low - bite.limit)) < gauges.NEAR_PH
+    if bite.is_maximum:
+        return bite.high > gauges.NEAR * bite.limit
+    best = _BEST.get(key, 2.0 * bite.limit)
+    return bite.low < bite.limit + (1.0 - gauges.NEAR) * (best - bite.limit)
+
+
+def _gauge(key: str, bite: _Bite, best: float) -> Gauge:
+    high = None if math.isinf(bite.high) else bite.high
+    low = bite.low
+    if high is not None and abs(high - low) <= _SAME * max(abs(high), 1e-12):
+        low = high if bite.is_maximum else low
+        high = low
+    if key == "ph" and bite.is_maximum:
+        # Distance below a greatest pH, drawn as an amount: 1.5 below is empty.
+        return gauges.maximum_gauge(low - bite.limit + _BEST_PH, None if high is None else high - bite.limit + _BEST_PH, _BEST_PH)
+    if bite.is_maximum:
+        return gauges.maximum_gauge(low, high, bite.limit)
+    return gauges.minimum_gauge(low, high, bite.limit, best)
+
+
+def _interval(low: float, high: float, number: Callable[[float], str], adverse: float) -> tuple[str, ...]:
+    """A value or an interval as text, the whole of it first, then its adverse end: "<0.5", ">200", "73–86"."""
+    if math.isinf(high):
+        return (f">{number(low)}",)
+    if abs(high - low) <= _SAME * max(abs(high), 1e-12):
+        return _shorter(number(adverse))
+    if low <= 0.0:
+        return _shorter(f"<{number(high)}")
+    first, last = number(low), number(high)
+    return (f"{first}–{last}", *_shorter(number(adverse))) if first != last else _shorter(last)
+
+
+def _shorter(text: str) -> tuple[str, ...]:
+    """Texts that begin with words have a short form."""
+    if text.startswith("just "):
+        return " ".join(text.split(" ")[:2]), text.split(" ")[1]
+    return (text,)
+
+
+def _trimmed(text: str) -> str:
+    """A number without needless zeros: a limit is a given value, not a measured one."""
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@lru_cache(maxsize=4096)
+def _number(value: float, dimension: str, system: System, key: str, limit: float | None) -> str:
+    """A shown value without its unit."""
+    if limit is None:
+        text = units.show(value, dimension, system, analyte=key)
+    else:
+        text = units.show_against_limit(value, limit, dimension, system, analyte=key)
+    unit = units.unit(dimension, system)
+    return units.typeset(text.removesuffix(f" {unit}") if unit else text)
+
+
+@lru_cache(maxsize=256)
+def _cited(key: str) -> str:
+    """A source as a tooltip names it; the document's own limits cite the document."""
+    try:
+        return source(key).label
+    except KeyError:
+        return key
+
+
+def raw_nodes(changed: Iterable[str], feeders: dict[str, list[str]], order: Sequence[str]) -> set[str]:
+    """Nodes that raw water reaches unchanged, `feeders` being what feeds each."""
+    touched = set(changed)
+    raw = {"supply"}
+    for node in order:
+        sources = feeders.get(node, [])
+        if sources and all(s in raw and s not in touched for s in sources):
+            raw.add(node)
+    return raw

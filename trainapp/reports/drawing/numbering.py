@@ -1,0 +1,38 @@
+"""Numbers of stages as drawings and lists use them: 1, 2, 3a, 3b in flow order."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Sequence
+
+from trainapp.reports.drawing.routes import Fork, Item, Route, nodes_of
+
+
+def numbers(route: Route, unnumbered: Container[str] = ()) -> dict[str, str]:
+    """The number of each stage that a link touches; `unnumbered` (bypass valves) get none, and no letter falls on a lane of them alone."""
+    found: dict[str, str] = {}
+    _count(route.items, 0, "", unnumbered, found)
+    return found
+
+
+def _count(items: Sequence[Item], start: int, letters: str, unnumbered: Container[str], found: dict[str, str]) -> int:
+    """Number a row of items after `start`; the last number given."""
+    number = start
+    for item in items:
+        if isinstance(item, str):
+            if item not in unnumbered:
+                number += 1
+                found[item] = f"{number}{letters}"
+        elif isinstance(item, Fork):
+            number = _fork(item, number, letters, unnumbered, found)
+        else:
+            number = _count(item.lane.items, number, letters, unnumbered, found)
+    return number
+
+
+def _fork(fork: Fork, start: int, letters: str, unnumbered: Container[str], found: dict[str, str]) -> int:
+    """Lanes count alike from the same number, told apart by letters."""
+    lanes = [lane for lane in fork.lanes if any(node not in unnumbered for node in nodes_of(lane.items))]
+    ends = [start]
+    for i, lane in enumerate(lanes):
+        ends.append(_count(lane.items, start, letters + (chr(ord("a") + i % 26) if len(lanes) > 1 else ""), unnumbered, found))
+    return max(ends)
