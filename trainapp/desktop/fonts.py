@@ -14,7 +14,7 @@ from trainapp.reports.drawing.tokens import BODY, FONT
 _FILES = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf", "DejaVuSans-Oblique.ttf")
 
 
-def install(application: QApplication, percent: int = 100) -> None:
+def install(application: QApplication) -> None:
     """Give the application its font.
 
     A bare machine has no fonts at all, and another family would be wider or narrower than what drawings are laid out with: the files
@@ -23,7 +23,7 @@ def install(application: QApplication, percent: int = 100) -> None:
     if FONT not in QFontDatabase.families():
         for path in _files():
             QFontDatabase.addApplicationFont(str(path))
-    application.setFont(font(BODY * percent / 100))
+    application.setFont(font(BODY))
 
 
 def _files() -> list[Path]:

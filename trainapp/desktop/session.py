@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from PySide6.QtGui import QUndoStack
 from trainapp.desktop.commands import PatchCommand
 from trainapp.desktop.engine import Assessment, System, assess
 from trainapp.reports.drawing.display import Tag
+from trainapp.reports.drawing.model import BenchModel
 from trainapp.train import store
 from trainapp.train.document import Document, DocumentError
 from trainapp.train.edits import Edit, Patch, SetValue, apply, plan_edit
@@ -72,6 +74,14 @@ class Session(QObject):
         return self.trial or self.assessment
 
     @property
+    def model(self) -> BenchModel | None:
+        """What the bench shows: numbers of the flow that is tried, marks and findings of the document; None where nothing is."""
+        if self.assessment is None or self.trial is None:
+            return self.assessment.model if self.assessment else None
+        own = self.assessment.model
+        return replace(self.trial.model, findings=own.findings, verdict=own.verdict, try_flow=own.try_flow)
+
+    @property
     def name(self) -> str:
         """Name of the site, else of the file."""
         return self._document.site.word("name") or (self.path.name.removesuffix(".train.json") if self.path else "New train")
@@ -105,16 +115,24 @@ class Session(QObject):
             select: what is selected afterwards; None for the stage that came in, else what is selected now.
             gesture: from :meth:`begin_gesture`, for edits that are one step together.
         """
+        reason = self.attempt(edit, select=select, gesture=gesture)
+        if reason is None:
+            return True
+        if reason:
+            self.refused.emit(f"Not done: {reason}")
+        return False
+
+    def attempt(self, edit: Edit, *, select: Tag | None = None, gesture: str = "") -> str | None:
+        """Like :meth:`edit`, but gives the reason: None where it was done, "" where there was nothing to do."""
         try:
             patch = plan_edit(self._document, edit)
         except DocumentError as error:
-            self.refused.emit(f"Not done: {error}")
-            return False
+            return str(error)
         if not patch.changes:
-            return False
+            return ""
         after = self._selection_after(patch) if select is None else select
         self.stack.push(PatchCommand(self, patch, self.selection, after, gesture))
-        return True
+        return None
 
     def begin_gesture(self, name: str) -> str:
         """A name of its own for a drag or for typing in a field."""

@@ -17,7 +17,6 @@ from PySide6.QtGui import (
     QPainter,
     QPen,
     QResizeEvent,
-    QTransform,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
@@ -34,6 +33,7 @@ from trainapp.desktop.session import Session, node_tag
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.frame import Options
+from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.view import View, layout
 
 #: What a drag from the shelf carries: the key of a line of the shelf.
@@ -55,7 +55,6 @@ class BenchCanvas(QGraphicsView):
         self.session = session
         self.view: View | None = None
         self.options = Options(headline=False)
-        self.scaling = 1.0
         self.gesture: Gesture | None = None
         self._scene = QGraphicsScene(self)
         self._scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.NoIndex)
@@ -86,33 +85,32 @@ class BenchCanvas(QGraphicsView):
 
     def relayout(self) -> None:
         """Lay out and show the session's train as it is now."""
-        shown = self.session.shown
+        model = self.session.model
         size = self.viewport().size()
-        if shown is None or size.width() < 2:
+        if model is None or size.width() < 2:
             return
         self.options = replace(
             self.options,
-            width=size.width() / self.scaling,
-            height=size.height() / self.scaling,
+            width=float(size.width()),
+            height=float(size.height()),
             selected=self.session.selection,
             stale=bool(self.session.stale),
             flow=self._tried(),
             tier=self.view.grid.tier if self.view else None,
         )
-        self._lay(shown.model)
-        self._hold_scroll(shown.model)
+        self._lay(model)
+        self._hold_scroll(model)
         assert self.view is not None
         self.items_shown.show(self.view.display.items)
         self.marks.ports(self.session.selection)
         self._scene.setSceneRect(QRectF(0, 0, self.options.width, self.options.height))
-        self.setTransform(QTransform.fromScale(self.scaling, self.scaling))
         self._describe()
         self.extent_changed.emit()
 
-    def _lay(self, model: object) -> None:
-        self.view = layout(model, self.options, measure)  # type: ignore[arg-type]
+    def _lay(self, model: BenchModel) -> None:
+        self.view = layout(model, self.options, measure)
 
-    def _hold_scroll(self, model: object) -> None:
+    def _hold_scroll(self, model: BenchModel) -> None:
         """Do not stay scrolled beyond what there is after an edit or a resize."""
         x, y = self.scroll_range
         if self.options.pan_x > x or self.options.scroll > y:
@@ -149,9 +147,9 @@ class BenchCanvas(QGraphicsView):
         """Scroll the drawing by so many px."""
         self.scroll_to(self.options.pan_x + x, self.options.scroll + y)
 
-    def set_scaling(self, scaling: float) -> None:
-        """Draw everything larger, text included: 1 is 100 %."""
-        self.scaling = scaling
+    def fit(self) -> None:
+        """Show the whole train from its beginning."""
+        self.options = replace(self.options, zoom=1.0, pan_x=0.0, pan_y=0.0, scroll=0.0)
         self.relayout()
 
     def _selection_changed(self) -> None:
@@ -268,8 +266,7 @@ class BenchCanvas(QGraphicsView):
         if self.view is None or self.view.slider is None:
             return
         flow = units.internal(self.view.slider.flow(x), "flow", self.session.system)
-        shown = self.session.shown
-        own = shown is not None and abs(flow - self.session.document_peak) < 1e-9
+        own = abs(flow - self.session.document_peak) < 1e-9
         self.session.try_flow(None if own else flow)
 
     def say_where(self, link: placing.Ends | None) -> None:
@@ -332,7 +329,7 @@ class BenchCanvas(QGraphicsView):
         super().resizeEvent(event)
         self.relayout()
 
-    def drawForeground(self, painter: QPainter, rect: QRectF | QRectF) -> None:
+    def drawForeground(self, painter: QPainter, rect: QRectF) -> None:
         """The ring of the keyboard's focus."""
         if not self.hasFocus() or self.session.selection:
             return

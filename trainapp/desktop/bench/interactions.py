@@ -44,7 +44,7 @@ class Press(Gesture):
         self.tag = tag
 
     def move(self, at: QPointF) -> None:
-        if (at - self.start).manhattanLength() * self.canvas.scaling < QApplication.startDragDistance():
+        if (at - self.start).manhattanLength() < QApplication.startDragDistance():
             return
         if len(self.tag) == 2 and self.tag[0] == "stage" and self.start.y() < self.canvas.bench_bottom:
             self.canvas.begin(MoveAlong(self.canvas, self.start, str(self.tag[1])))

@@ -1,0 +1,69 @@
+"""Everything that can be done, in one table: menus, shortcuts and Find a command all read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Menu = Literal["File", "Edit", "Train", "View", "Help"]
+MENUS: tuple[Menu, ...] = ("File", "Edit", "Train", "View", "Help")
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One thing to do.
+
+    Attributes:
+        id: the window's method is called do_<id>.
+        text: in menus and in Find a command; a sentence-case verb.
+        menu: where it stands; `rule` draws a line above it.
+        keys: shortcuts in Qt's portable text, the first one is shown.
+        needs: what has to be there: "document", "stage", "removable", "nothing".
+        checkable: shows whether it is on.
+    """
+
+    id: str
+    text: str
+    menu: Menu
+    keys: tuple[str, ...] = ()
+    needs: Literal["nothing", "document", "stage", "removable", "node"] = "document"
+    rule: bool = False
+    checkable: bool = False
+
+
+COMMANDS: tuple[Command, ...] = (
+    Command("new", "New", "File", ("Ctrl+N",), "nothing"),
+    Command("open", "Open…", "File", ("Ctrl+O",), "nothing"),
+    Command("save", "Save", "File", ("Ctrl+S",), rule=True),
+    Command("save_as", "Save as…", "File", ("Ctrl+Shift+S",)),
+    Command("close", "Close", "File", ("Ctrl+W",), "nothing", rule=True),
+    Command("quit", "Quit", "File", ("Ctrl+Q",), "nothing"),
+    Command("undo", "Undo", "Edit", ("Ctrl+Z",)),
+    Command("redo", "Redo", "Edit", ("Ctrl+Shift+Z", "Ctrl+Y")),
+    Command("remove", "Remove what is selected", "Edit", ("Del",), "removable", rule=True),
+    Command("rename", "Rename…", "Edit", ("F2",), "stage"),
+    Command("edit_card", "Change settings", "Edit", ("Ctrl+E",)),
+    Command("add", "Add a stage…", "Train", ("Ctrl+F",)),
+    Command("twin", "Two in parallel", "Train", ("Ctrl+D",), "stage"),
+    Command("earlier", "Move earlier in the train", "Train", ("Ctrl+Left",), "stage", rule=True),
+    Command("later", "Move later in the train", "Train", ("Ctrl+Right",), "stage"),
+    Command("link", "Lay a pipe to…", "Train", ("Ctrl+L",), "node", rule=True),
+    Command("sample", "Sample", "Train", ("Ctrl+M",), rule=True),
+    Command("bench", "Go to the bench", "View", ("Ctrl+B",)),
+    Command("findings", "Go to the findings", "View", ("Ctrl+1",)),
+    Command("next_finding", "Next finding", "View", ("F4",)),
+    Command("previous_finding", "Previous finding", "View", ("Shift+F4",)),
+    Command("steps", "Worked steps", "View", ("Ctrl+2",)),
+    Command("card", "Stage card", "View", ("Ctrl+3",)),
+    Command("words", "Train in words", "View", ("Ctrl+T",), checkable=True),
+    Command("fit", "Fit", "View", ("Ctrl+0",), rule=True),
+    Command("more_flow", "Try more flow", "View", ("Ctrl+.",)),
+    Command("less_flow", "Try less flow", "View", ("Ctrl+,",)),
+    Command("peak_flow", "Back to the peak flow", "View", ("Ctrl+/",)),
+    Command("units", "US or metric units", "View", ("Ctrl+U",), rule=True),
+    Command("light", "Light", "View", (), "nothing", rule=True, checkable=True),
+    Command("dark", "Dark", "View", (), "nothing", checkable=True),
+    Command("system", "As the system has it", "View", (), "nothing", checkable=True),
+    Command("contrast", "High contrast", "View", (), "nothing", checkable=True),
+    Command("find_command", "Find a command…", "Help", ("Ctrl+Shift+P", "F1"), "nothing"),
+)

@@ -1,0 +1,165 @@
+"""The application: one process, a window for each document. The first window stands before the engine is loaded."""
+
+from __future__ import annotations
+
+import os
+import sys
+import threading
+import traceback
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication, QMessageBox
+
+from trainapp import __version__
+from trainapp.data import samples_path
+from trainapp.desktop import fonts
+from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.theme import look
+from trainapp.desktop.window import Window
+
+FIRST_RUN = "lone-alder-farm.train.json"
+
+
+class Documents(QObject):
+    """The windows there are. This list is what keeps them."""
+
+    def __init__(self, prefs: Prefs) -> None:
+        super().__init__()
+        self.prefs = prefs
+        self.windows: list[Window] = []
+        self._waiting: list[tuple[Window, Path | None, bool]] = []
+
+    def open(self, path: Path | None, first_run: bool = False) -> Window:
+        """A window on a file, on a new train, or on the first-run sample; the window stands at once, its document follows."""
+        window = Window(self.prefs)
+        window.open_asked.connect(self._asked)
+        window.quit_asked.connect(self.quit)
+        window.closed.connect(self._closed)
+        self.windows.append(window)
+        _clamp(window)
+        window.show()
+        self._waiting.append((window, path, first_run))
+        QTimer.singleShot(0, self._load)
+        return window
+
+    def _asked(self, path: Path | None) -> None:
+        """Another document; a file that is open already comes to the front."""
+        for window in self.windows:
+            if path is not None and window.session is not None and window.session.path == path:
+                window.raise_()
+                window.activateWindow()
+                return
+        self.open(path)
+
+    def _load(self) -> None:
+        from trainapp.desktop.opening import open_session
+
+        while self._waiting:
+            window, path, first_run = self._waiting.pop(0)
+            if window not in self.windows:
+                continue
+            session, problem = open_session(samples_path(FIRST_RUN) if first_run else path, self.prefs, copy=first_run)
+            if session is None:
+                window.show_problem(problem)
+            else:
+                window.show_session(session)
+
+    def _closed(self, window: Window) -> None:
+        if window in self.windows:
+            self.windows.remove(window)
+
+    def quit(self) -> None:
+        """Close every window; one that is kept open keeps the rest."""
+        for window in list(self.windows):
+            if not window.close():
+                return
+
+
+def _clamp(window: Window) -> None:
+    """Never larger than the screen, never off it."""
+    screen = QGuiApplication.primaryScreen()
+    if screen is None:
+        return
+    free = screen.availableGeometry()
+    window.resize(window.size().boundedTo(free.size()))
+    window.move(free.topLeft())
+
+
+def make_application(arguments: list[str]) -> QApplication:
+    """The application as every window expects it: style, font, colours.
+
+    An application that is there already is taken over.
+    """
+    QGuiApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
+    application = QApplication.instance()
+    if not isinstance(application, QApplication):
+        application = QApplication(arguments)
+    application.setApplicationName("trainapp")
+    application.setApplicationVersion(__version__)
+    application.setStyle("fusion")
+    return application
+
+
+def run(path: Path | None) -> int:
+    """Open the window and stay until the last one closes; the exit status."""
+    application = make_application(sys.argv[:1])
+    prefs = Prefs()
+    fonts.install(application)
+    look().choose(prefs.theme, prefs.high_contrast)
+    hints = QGuiApplication.styleHints()
+    if hints is not None:
+        hints.colorSchemeChanged.connect(_scheme_changed)
+    install_hooks()
+    documents = Documents(prefs)
+    documents.open(path.absolute() if path else None, first_run=path is None)
+    return int(application.exec())
+
+
+def _scheme_changed(_scheme: Qt.ColorScheme) -> None:
+    if look().choice == "system":
+        look().refresh()
+
+
+# When the program itself fails ------------------------------------------------------------------------------------------------
+
+
+def install_hooks() -> None:
+    """Show what nobody caught, on the screen and on standard error; the window goes on."""
+    sys.excepthook = _uncaught
+    threading.excepthook = _uncaught_in_thread
+
+
+def _uncaught(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    if issubclass(kind, KeyboardInterrupt):
+        QApplication.quit()
+        return
+    text = "".join(traceback.format_exception(kind, error, trace))
+    print(text, file=sys.stderr)
+    if threading.current_thread() is threading.main_thread() and QApplication.instance() is not None:
+        show_failure(str(error) or kind.__name__, text)
+
+
+def _uncaught_in_thread(arguments: threading.ExceptHookArgs) -> None:
+    print("".join(traceback.format_exception(arguments.exc_type, arguments.exc_value, arguments.exc_traceback)), file=sys.stderr)
+
+
+_showing = False
+
+
+def show_failure(sentence: str, details: str) -> None:
+    """A dialog with a text that can be copied; nothing is sent anywhere."""
+    global _showing
+    if _showing:
+        return
+    _showing = True
+    try:
+        box = QMessageBox(QMessageBox.Icon.Critical, "trainapp", f"The program failed at something: {sentence}")
+        box.setInformativeText("Your document is as it was before. Save it under another name to be sure.")
+        box.setDetailedText(f"trainapp {__version__}, Python {sys.version.split()[0]}, {os.name}\n\n{details}")
+        box.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+        box.exec()
+    finally:
+        _showing = False

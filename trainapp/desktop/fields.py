@@ -1,0 +1,218 @@
+"""Editors of a card: a row with a name, a field, and a line that says what was understood or why it was refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QSizePolicy, QWidget
+
+from trainapp import units
+from trainapp.desktop import table_text
+from trainapp.desktop.card_content import Field, words
+from trainapp.desktop.parts import ChoiceBox, MarkLabel, TokenLabel, wrapped
+from trainapp.desktop.typed import document_text, understood, unit_of
+from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST, TARGET
+
+#: Does an edit; gives why it was refused, "" where it was done.
+Attempt = Callable[[Field, Any], str]
+
+LABEL_WIDTH = 116
+
+
+class TypedField(QLineEdit):
+    """A line that is read when Return is pressed or the field is left. What cannot be read is refused, and the old text comes back."""
+
+    #: Signal emitted with the text once it is another than was shown.
+    entered = Signal(str)
+    #: Signal emitted when the field gets or loses the focus.
+    focused = Signal(bool)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._shown = ""
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.setFixedHeight(int(TARGET))
+        self.editingFinished.connect(self._finish)
+
+    def show_text(self, text: str) -> None:
+        """Show what the document has. Typing that is going on is not disturbed unless the value itself is another."""
+        if text != self._shown or not self.hasFocus():
+            self._shown = text
+            if self.text() != text:
+                self.setText(text)
+                self.setCursorPosition(0)
+
+    def put_back(self) -> None:
+        """Show the old text again."""
+        self.setText(self._shown)
+
+    @property
+    def shown(self) -> str:
+        """The text that the document has."""
+        return self._shown
+
+    def _finish(self) -> None:
+        text = self.text().strip()
+        if text != self._shown:
+            self.entered.emit(text)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape and self.text() != self._shown:
+            self.put_back()
+            return
+        super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if event.reason() in (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason):
+            self.selectAll()
+        self.focused.emit(True)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.focused.emit(False)
+
+
+class FieldRow(QWidget):
+    """A row of a card."""
+
+    def __init__(self, field: Field, attempt: Attempt, system: units.System, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.field = field
+        self._attempt = attempt
+        self.system: units.System = system
+        self.label = TokenLabel(field.label, "ink2", BODY)
+        self.label.setWordWrap(True)
+        self.label.setFixedWidth(LABEL_WIDTH)
+        self.mark = MarkLabel("fail", MARK_LEAST)
+        self.line = wrapped("", "ink2", CAPTION)
+        self.editor: TypedField | ChoiceBox = self._make_editor()
+        self.editor.setAccessibleName(field.label)
+        self.label.setBuddy(self.editor)
+        self._arrange()
+        self.update_field(field, system)
+
+    def _make_editor(self) -> TypedField | ChoiceBox:
+        if self.field.form == "choice":
+            box = ChoiceBox()
+            box.activated.connect(self._picked)
+            return box
+        line = TypedField()
+        line.entered.connect(self._entered)
+        line.focused.connect(self._focused)
+        return line
+
+    def _arrange(self) -> None:
+        told = QHBoxLayout()
+        told.setSpacing(4)
+        told.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
+        told.addWidget(self.line, 1)
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(2)
+        grid.addWidget(self.label, 0, 0, Qt.AlignmentFlag.AlignVCenter)
+        grid.addWidget(self.editor, 0, 1)
+        grid.addLayout(told, 1, 0, 1, 2)
+        grid.setColumnStretch(1, 1)
+        self.tell("")
+
+    def update_field(self, field: Field, system: units.System) -> None:
+        """Show the values of a field that is otherwise the same."""
+        self.field, self.system = field, system
+        for widget in (self.label, self.editor):
+            widget.setToolTip(field.meaning)
+        self.editor.setAccessibleDescription(field.meaning)
+        if isinstance(self.editor, TypedField):
+            self.editor.setPlaceholderText(field.default or table_text.EXAMPLES.get(field.table, ""))
+            self.editor.show_text(field.written or "")
+        else:
+            self._fill(self.editor)
+
+    def _fill(self, box: ChoiceBox) -> None:
+        box.blockSignals(True)
+        box.clear()
+        if self.field.written is None or self.field.default:
+            box.addItem(f"{words(_yes_no(self.field.default))} (default)" if self.field.default else "not given", None)
+        for choice in self.field.choices:
+            box.addItem(words(_yes_no(choice)), choice)
+        box.setCurrentIndex(max(box.findData(self.field.written), 0))
+        box.blockSignals(False)
+
+    # Said -----------------------------------------------------------------------------------------------------------------------
+
+    def tell(self, text: str, refused: bool = False) -> None:
+        """Say something below the field."""
+        self.line.setText(text)
+        self.line.setVisible(bool(text))
+        self.mark.setVisible(refused and bool(text))
+        if text:
+            self.editor.setAccessibleDescription(text)
+
+    def _focused(self, focused: bool) -> None:
+        if focused:
+            self.tell(self._understood())
+        elif self.mark.isHidden():
+            self.tell("")
+
+    def _understood(self) -> str:
+        text = self.field.written or self.field.default
+        if self.field.told is not None:
+            return self.field.told(text, self.system) if text else ""
+        if self.field.form != "quantity" or not text or not units.fits(text, self.field.dimension):
+            return ""
+        return understood(text, self.field.dimension, self.system)
+
+    # Done -----------------------------------------------------------------------------------------------------------------------
+
+    def _picked(self, _index: int) -> None:
+        if isinstance(self.editor, ChoiceBox):
+            self._do(self.editor.currentData())
+
+    def _entered(self, text: str) -> None:
+        try:
+            value = self._value(text)
+        except ValueError as error:
+            self._refuse(str(error))
+            return
+        self._do(value)
+
+    def _value(self, text: str) -> Any:
+        """What the document gets for a text, None for an empty one.
+
+        Raises:
+            ValueError: it cannot be read; str() is a sentence or its tail.
+        """
+        if not text:
+            return None
+        if self.field.form == "table":
+            return table_text.as_value(self.field.table, text)
+        if self.field.form == "quantity":
+            return document_text(text, self.field.dimension, unit_of(self.field.written or self.field.default))
+        return text
+
+    def _do(self, value: Any) -> None:
+        if value is None and self.field.written is None:
+            self.update_field(self.field, self.system)
+            return
+        reason = self._attempt(self.field, value)
+        if reason:
+            self._refuse(reason)
+        else:
+            self.tell(self._understood() if self.editor.hasFocus() else "")
+
+    def _refuse(self, reason: str) -> None:
+        """The old value stays, and why is said until something else is typed."""
+        if isinstance(self.editor, TypedField):
+            self.editor.put_back()
+        else:
+            self._fill(self.editor)
+        stays = self.field.written or self.field.default
+        self.tell(f"{reason}; it stays {units.typeset(stays)}" if stays else reason, refused=True)
+
+
+def _yes_no(word: str) -> str:
+    return {"true": "yes", "false": "no"}.get(word, word)

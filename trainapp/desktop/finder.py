@@ -1,0 +1,100 @@
+"""A field with a list below it: type a few letters, press Return. Finds a command, or the other end of a pipe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QFrame, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+from trainapp.desktop.parts import caption
+from trainapp.reports.drawing.tokens import GAP, TARGET
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One line: its key, its text, and a shortcut or a word beside it. `enabled`: whether it can be taken now."""
+
+    key: str
+    text: str
+    beside: str = ""
+    enabled: bool = True
+
+
+class Finder(QFrame):
+    """Opens over a window and closes when something is taken, on Escape, or when the keyboard goes elsewhere."""
+
+    #: Signal emitted with the key of what was taken.
+    taken = Signal(str)
+
+    def __init__(self, prompt: str, choices: Sequence[Choice], parent: QWidget) -> None:
+        super().__init__(parent, Qt.WindowType.Popup)
+        self.setFrameShape(QFrame.Shape.Box)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.choices = list(choices)
+        self.field = QLineEdit()
+        self.field.setPlaceholderText(prompt)
+        self.field.setAccessibleName(prompt)
+        self.field.setClearButtonEnabled(True)
+        self.list = QListWidget()
+        self.list.setFrameShape(QFrame.Shape.NoFrame)
+        self.list.setAccessibleName(prompt)
+        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.none = caption("Nothing of that name")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(int(GAP), int(GAP), int(GAP), int(GAP))
+        column.setSpacing(4)
+        for widget in (self.field, self.none, self.list):
+            column.addWidget(widget)
+        self.field.textChanged.connect(self.show_matching)
+        self.field.returnPressed.connect(self._take)
+        self.list.itemClicked.connect(self._clicked)
+        self.list.itemActivated.connect(self._clicked)
+        self.field.installEventFilter(self)
+        self.show_matching("")
+
+    def open_at_top(self) -> None:
+        """Open under the upper edge of the window, in its middle."""
+        parent = self.parentWidget()
+        width = min(460, parent.width() - 40)
+        rows = min(len(self.choices), 14)
+        self.resize(width, int(TARGET) * (rows + 1) + 48)
+        corner = parent.mapToGlobal(parent.rect().topLeft())
+        self.move(corner.x() + (parent.width() - width) // 2, corner.y() + 48)
+        self.show()
+        self.field.setFocus(Qt.FocusReason.PopupFocusReason)
+
+    def show_matching(self, text: str) -> None:
+        """Only lines that hold every word."""
+        words = text.casefold().split()
+        found = [choice for choice in self.choices if all(word in choice.text.casefold() for word in words)]
+        # What begins with the words before what merely holds them.
+        found.sort(key=lambda choice: (not choice.enabled, bool(words) and not choice.text.casefold().startswith(words[0])))
+        self.list.clear()
+        for choice in found:
+            item = QListWidgetItem(f"{choice.text}    {choice.beside}".rstrip())
+            item.setData(Qt.ItemDataRole.UserRole, choice.key)
+            if not choice.enabled:
+                item.setFlags(Qt.ItemFlag.NoItemFlags)
+            self.list.addItem(item)
+        self.list.setCurrentRow(0)
+        self.none.setVisible(not found)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            step = 1 if event.key() == Qt.Key.Key_Down else -1
+            self.list.setCurrentRow(min(max(self.list.currentRow() + step, 0), self.list.count() - 1))
+            return True
+        return super().eventFilter(watched, event)
+
+    def _take(self) -> None:
+        self._clicked(self.list.currentItem())
+
+    def _clicked(self, item: QListWidgetItem | None) -> None:
+        if item is None or not item.flags() & Qt.ItemFlag.ItemIsEnabled:
+            return
+        key = str(item.data(Qt.ItemDataRole.UserRole))
+        self.close()
+        self.taken.emit(key)

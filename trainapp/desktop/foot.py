@@ -1,0 +1,115 @@
+"""The foot line: the figures of the day, what is selected, and what was just refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QHBoxLayout, QWidget
+
+from trainapp import units
+from trainapp.desktop.parts import MarkLabel
+from trainapp.desktop.session import Session
+from trainapp.desktop.verdict import ElidedLabel
+from trainapp.reports.drawing.tokens import PAD
+from trainapp.stages.working import PEAK
+
+_SHOWN_MS = 12_000
+
+
+class Foot(QWidget):
+    """One light line."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.setFixedHeight(28)
+        self.figures = ElidedLabel("ink2")
+        self.selected = ElidedLabel("ink2")
+        self.mark = MarkLabel("caution")
+        self.message = ElidedLabel("ink")
+        line = QHBoxLayout(self)
+        line.setContentsMargins(int(PAD), 0, int(PAD), 0)
+        line.addWidget(self.mark)
+        line.addWidget(self.message, 3)
+        line.addWidget(self.figures, 3)
+        line.addWidget(self.selected, 1)
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.timeout.connect(self.clear)
+        session.changed.connect(self.refresh)
+        session.shown_changed.connect(self.refresh)
+        session.selection_changed.connect(self.refresh)
+        session.refused.connect(self.refuse)
+        self.clear()
+
+    def refresh(self) -> None:
+        """Show the figures as they are now."""
+        self.figures.show_text("      ".join(_figures(self.session)))
+        title = _selected(self.session)
+        self.selected.show_text(f"{title} selected" if title else "")
+
+    def refuse(self, sentence: str) -> None:
+        """Say why something was not done."""
+        self._say(sentence, marked=True)
+
+    def hint(self, text: str) -> None:
+        """Say what would happen, while something is dragged."""
+        if text:
+            self._say(text, marked=False)
+        elif self.mark.isHidden():
+            self.clear()
+
+    def tell(self, text: str) -> None:
+        """Say that something was done."""
+        self._say(text, marked=False)
+
+    def _say(self, text: str, marked: bool) -> None:
+        self.mark.setVisible(marked)
+        self.message.setVisible(True)
+        self.figures.setVisible(False)
+        self.message.show_text(text)
+        self._timer.start(_SHOWN_MS)
+
+    def clear(self) -> None:
+        """Show the figures again."""
+        self.mark.setVisible(False)
+        self.message.setVisible(False)
+        self.figures.setVisible(True)
+        self.refresh()
+
+
+def _figures(session: Session) -> Iterator[str]:
+    shown = session.shown
+    if shown is None:
+        return
+    evaluation, system = shown.evaluation, session.system
+
+    def show(value: float, dimension: str) -> str:
+        return units.typeset(units.show(value, dimension, system))
+
+    demand = evaluation.plan.demands.get("house")
+    point = evaluation.points.get("house")
+    if demand is not None:
+        tried = " tried" if session.trial_flow is not None else ""
+        yield f"Peak {show(float(demand.flows[PEAK]), 'flow')}{tried}"
+        yield f"Day {show(demand.daily, 'volume')}"
+    if point is not None:
+        yield f"House main {show(point.pressure.clean, 'pressure')} clean, {show(point.pressure.dirty, 'pressure')} dirty"
+    for result in evaluation.stages.values():
+        dose = result.working.results.get("dose_credited")
+        if dose is not None:
+            wanted = evaluation.plan.document.goals.get("uv_dose")
+            yield f"UV dose counted {show(dose.shown, 'dose')}" + (f", wanted {show(wanted, 'dose')}" if wanted else "")
+            return
+
+
+def _selected(session: Session) -> str:
+    tag = session.selection
+    if tag == ("supply",):
+        return session.title_of("supply")
+    if len(tag) == 2:
+        return session.title_of(str(tag[1]))
+    if len(tag) == 3 and tag[0] == "link":
+        return f"pipe {session.title_of(str(tag[1]))} to {session.title_of(str(tag[2]))}"
+    return ""

@@ -1,0 +1,27 @@
+"""From a file to a session. Loads the engine, so it is imported once the window stands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import cast
+
+from trainapp.desktop.engine import System
+from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.session import Session
+from trainapp.train.document import DocumentError, blank, load
+from trainapp.train.store import StoreError
+
+
+def open_session(path: Path | None, prefs: Prefs, copy: bool = False) -> tuple[Session | None, str]:
+    """The session of a file or of a new train; None with one sentence where the file cannot be used.
+
+    Args:
+        copy: work on a copy without a file, so that a sample is not written over.
+    """
+    system = cast(System, prefs.units)
+    try:
+        document = load(path) if path is not None else blank()
+        return Session(document, None if copy else path, system=system), ""
+    except (DocumentError, StoreError) as error:
+        name = path.name if path is not None else "A new train"
+        return None, f"{name} cannot be opened. {error}."

@@ -1,0 +1,69 @@
+"""What the program remembers of its user: units, theme, size of the window, the last folder. Kept by Qt, beside no document."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import cast
+
+from PySide6.QtCore import QSettings, QSize
+
+from trainapp.desktop.theme import CHOICES, Choice
+
+
+class Prefs:
+    """Preferences; what is not there or makes no sense reads as its default."""
+
+    def __init__(self, settings: QSettings | None = None) -> None:
+        self._kept = settings or QSettings(QSettings.Format.IniFormat, QSettings.Scope.UserScope, "trainapp", "trainapp")
+
+    def _word(self, key: str, allowed: tuple[str, ...]) -> str:
+        word = str(self._kept.value(key, allowed[0]))
+        return word if word in allowed else allowed[0]
+
+    @property
+    def units(self) -> str:
+        """ "us" or "metric"."""
+        return self._word("units", ("us", "metric"))
+
+    @units.setter
+    def units(self, value: str) -> None:
+        self._kept.setValue("units", value)
+
+    @property
+    def theme(self) -> Choice:
+        """The theme that was asked for."""
+        return cast(Choice, self._word("theme", CHOICES))
+
+    @theme.setter
+    def theme(self, value: Choice) -> None:
+        self._kept.setValue("theme", value)
+
+    @property
+    def high_contrast(self) -> bool:
+        """Whether contrast is high."""
+        return self._word("contrast", ("normal", "high")) == "high"
+
+    @high_contrast.setter
+    def high_contrast(self, value: bool) -> None:
+        self._kept.setValue("contrast", "high" if value else "normal")
+
+    @property
+    def size(self) -> QSize | None:
+        """Size of the last window, None before there was one."""
+        value = self._kept.value("size")
+        return value if isinstance(value, QSize) and value.isValid() else None
+
+    @size.setter
+    def size(self, value: QSize | None) -> None:
+        if value is not None:
+            self._kept.setValue("size", value)
+
+    @property
+    def folder(self) -> str:
+        """Where files were opened or saved last."""
+        text = str(self._kept.value("folder", ""))
+        return text or str(Path.home())
+
+    @folder.setter
+    def folder(self, value: str) -> None:
+        self._kept.setValue("folder", value)

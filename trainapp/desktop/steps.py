@@ -1,0 +1,91 @@
+"""The worked steps of what is selected, as a page that can be read, walked with the keyboard and copied."""
+
+from __future__ import annotations
+
+from html import escape
+
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QTextBrowser, QVBoxLayout, QWidget
+
+from trainapp.desktop.parts import FlatButton
+from trainapp.desktop.session import Session
+from trainapp.desktop.steps_content import Line, Sheet, sheet_of
+from trainapp.desktop.theme import look
+from trainapp.reports.drawing.tokens import CAPTION, GAP
+
+_NOTHING = "Click a number, a stage or a pipe: the steps behind it stand here."
+
+
+class StepsPanel(QWidget):
+    """Shows the worked steps behind the selection."""
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.sheet: Sheet | None = None
+        self.page = QTextBrowser()
+        self.page.setFrameShape(QFrame.Shape.NoFrame)
+        self.page.setAccessibleName("Worked steps")
+        self.page.setOpenLinks(False)
+        self.page.document().setDocumentMargin(GAP)
+        self.page.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Expanding)
+        self.copy = FlatButton("Copy", "Copy the worked steps as text", CAPTION)
+        self.copy.clicked.connect(self._copy)
+        foot = QHBoxLayout()
+        foot.setContentsMargins(int(GAP), 0, int(GAP), 0)
+        foot.addStretch(1)
+        foot.addWidget(self.copy)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.page, 1)
+        column.addLayout(foot)
+        session.changed.connect(self.refresh)
+        session.shown_changed.connect(self.refresh)
+        session.selection_changed.connect(self.refresh)
+        look().changed.connect(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the steps of what is selected now."""
+        shown = self.session.shown
+        self.sheet = sheet_of(shown, self.session.selection, self.session.system) if shown is not None else None
+        at = self.page.verticalScrollBar().value()
+        before = self.page.property("tag")
+        self.page.setHtml(_page(self.sheet))
+        self.page.setProperty("tag", repr(self.session.selection))
+        if before == repr(self.session.selection):
+            self.page.verticalScrollBar().setValue(at)
+        self.copy.setEnabled(self.sheet is not None)
+
+    def _copy(self) -> None:
+        if self.sheet is not None:
+            QGuiApplication.clipboard().setText(self.sheet.as_text())
+
+
+def _page(sheet: Sheet | None) -> str:
+    if sheet is None:
+        return f'<p style="color:{look().tokens["ink3"]}">{escape(_NOTHING)}</p>'
+    parts = [f"<p><b>{escape(sheet.title)}</b></p>"]
+    parts += [f"<p>{escape(text)}</p>" for text in sheet.intro]
+    if sheet.lines:
+        parts.append('<table width="100%" cellspacing="0" cellpadding="3">')
+        parts += [_row(line) for line in sheet.lines]
+        parts.append("</table>")
+    if sheet.sources:
+        items = "".join(f"<br/>{i}&nbsp;&nbsp;{escape(text)}" for i, text in enumerate(sheet.sources, 1))
+        parts.append(f'<p style="color:{look().tokens["ink3"]}; font-size:{CAPTION:.0f}px">Sources{items}</p>')
+    return "".join(parts)
+
+
+def _row(line: Line) -> str:
+    grey = look().tokens["ink3"]
+    small = f'style="color:{grey}; font-size:{CAPTION:.0f}px"'
+    below = "".join(f"<br/><span {small}>{escape(text)}</span>" for text in (line.formula, line.note) if text)
+    mark = f" <span {small}><sup>{line.source}</sup></span>" if line.source else ""
+    border = f'style="border-top:1px solid {look().tokens["hair"]}"'
+    value = escape(line.value) + mark if len(line.value) > 18 else escape(line.value).replace(" ", "&nbsp;") + mark
+    return (
+        f'<tr><td {border} valign="top"><b>{escape(line.symbol)}</b></td><td {border} valign="top">{escape(line.meaning)}{below}</td>'
+        f'<td {border} valign="top" align="right">{value}</td></tr>'
+    )

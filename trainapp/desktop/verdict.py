@@ -1,0 +1,109 @@
+"""The line above the bench: the verdict in a sentence, what gives in first, and, where numbers are stale, why."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+
+from trainapp.desktop.parts import FlatButton, MarkLabel, TokenLabel
+from trainapp.desktop.session import Session
+from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, PAD
+
+
+class ElidedLabel(TokenLabel):
+    """A label on one line that ends in an ellipsis where there is no room; the whole text is its tooltip."""
+
+    def __init__(self, token: str = "ink", px: float = BODY, bold: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__("", token, px, bold, parent)
+        self._whole = ""
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+
+    def show_text(self, text: str) -> None:
+        """Show a text, as much of it as there is room for."""
+        self._whole = text
+        self.setAccessibleName(text)
+        self.updateGeometry()
+        self._elide()
+
+    def _elide(self) -> None:
+        shown = self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, max(self.width(), 1))
+        self.setText(shown)
+        self.setToolTip(self._whole if shown != self._whole else "")
+
+    def sizeHint(self) -> QSize:
+        return QSize(self.fontMetrics().horizontalAdvance(self._whole) + 4, super().sizeHint().height())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(20, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._elide()
+
+
+class VerdictStrip(QWidget):
+    """Reads the session's verdict out, whatever it is; it never says safe."""
+
+    #: Signal emitted when the whole train is to be shown.
+    fit_asked = Signal()
+    #: Signal emitted when the list of what was not judged is to be shown.
+    unjudged_asked = Signal()
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.mark = MarkLabel()
+        self.headline = TokenLabel("", "ink", HEADING, bold=True)
+        self.rest = ElidedLabel("ink2")
+        self.warning = ElidedLabel("ink", HEADING, bold=True)
+        self.warning_mark = MarkLabel("fail")
+        self.stale = ElidedLabel("ink", BODY)
+        self.stale_mark = MarkLabel("unknown")
+        self.unjudged = FlatButton("", "Show what was not judged", CAPTION)
+        self.unjudged.clicked.connect(self.unjudged_asked)
+        self.fit = FlatButton("Fit", "Show the whole train")
+        self.fit.clicked.connect(self.fit_asked)
+        self._arrange()
+        session.changed.connect(self.refresh)
+        self.refresh()
+
+    def _arrange(self) -> None:
+        main = QHBoxLayout()
+        main.setSpacing(6)
+        for widget, stretch in ((self.mark, 0), (self.headline, 0), (self.rest, 1), (self.unjudged, 0), (self.fit, 0)):
+            main.addWidget(widget, stretch)
+        self._lines = []
+        column = QVBoxLayout(self)
+        column.setContentsMargins(int(PAD), 2, int(PAD), 0)
+        column.setSpacing(2)
+        for mark, label in ((self.warning_mark, self.warning), (self.stale_mark, self.stale)):
+            line = QWidget()
+            row = QHBoxLayout(line)
+            row.setContentsMargins(0, 0, 0, 0)
+            row.setSpacing(6)
+            row.addWidget(mark)
+            row.addWidget(label, 1)
+            column.addWidget(line)
+            self._lines.append(line)
+        column.addLayout(main)
+        self.setMinimumHeight(28)
+
+    def refresh(self) -> None:
+        """Show the verdict as it is now."""
+        model = self.session.model
+        verdict = model.verdict if model else None
+        self.mark.show_mark((verdict.mark or None) if verdict else None)
+        self.headline.setText(verdict.headline if verdict else "Not evaluated yet.")
+        self.rest.show_text(verdict.rest if verdict else "")
+        self.warning.show_text(verdict.warning if verdict else "")
+        count = len(verdict.not_judged) if verdict else 0
+        self.unjudged.setText(f"{count} not judged")
+        self.unjudged.updateGeometry()
+        self.unjudged.setVisible(count > 0)
+        self._lines[0].setVisible(bool(verdict and verdict.warning))
+        stale = self.session.stale
+        self.stale.show_text(f"Not worked out: {stale}. The numbers below are those of before." if stale else "")
+        self._lines[1].setVisible(bool(stale))
+        self.headline.setEnabled(not stale)

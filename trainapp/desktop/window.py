@@ -1,0 +1,238 @@
+"""The window of one document: bar, workspace, and what every command does. It stands before the engine is loaded."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
+from PySide6.QtWidgets import QDockWidget, QFileDialog, QLabel, QMainWindow, QMenu, QMessageBox, QWidget
+
+from trainapp.desktop.actions import COMMANDS, MENUS, Command
+from trainapp.desktop.finder import Choice, Finder
+from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.strip import Strip
+from trainapp.desktop.theme import look
+
+if TYPE_CHECKING:
+    from trainapp.desktop.doing import Doing
+    from trainapp.desktop.session import Session
+    from trainapp.desktop.workspace import Workspace
+
+SUFFIX = ".train.json"
+FILTER = f"Trains (*{SUFFIX});;All files (*)"
+_SIZE = QSize(1280, 800)
+
+
+class Window(QMainWindow):
+    """One document on the screen."""
+
+    #: Signal emitted when a file is to be opened, or None for a new train.
+    open_asked = Signal(object)
+    #: Signal emitted when every window is to be closed.
+    quit_asked = Signal()
+    #: Signal emitted when the window has closed.
+    closed = Signal(object)
+
+    def __init__(self, prefs: Prefs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.prefs = prefs
+        self.session: Session | None = None
+        self.workspace: Workspace | None = None
+        self.doing: Doing | None = None
+        self.actions_by_id: dict[str, QAction] = {}
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setMinimumSize(760, 560)
+        self.resize(prefs.size or _SIZE)
+        self.strip = Strip()
+        self._make_actions()
+        self._fill_strip()
+        self.setMenuWidget(self.strip)
+        waiting = QLabel("Opening…")
+        waiting.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.setCentralWidget(waiting)
+        self.setWindowTitle("trainapp")
+        self.follow()
+
+    # Actions ------------------------------------------------------------------------------------------------------------------
+
+    def _make_actions(self) -> None:
+        menus = {name: QMenu(f"&{name}", self) for name in MENUS}
+        for command in COMMANDS:
+            action = QAction(command.text, self)
+            action.setObjectName(command.id)
+            action.setShortcuts([QKeySequence(keys, QKeySequence.SequenceFormat.PortableText) for keys in command.keys])
+            action.setCheckable(command.checkable)
+            action.triggered.connect(self._triggered)
+            self.actions_by_id[command.id] = action
+            self.addAction(action)
+            if command.rule:
+                menus[command.menu].addSeparator()
+            menus[command.menu].addAction(action)
+        for menu in menus.values():
+            self.strip.menus.addMenu(menu)
+
+    def _fill_strip(self) -> None:
+        self.strip.add_view("Bench")
+        self.unit_button = self.strip.add_action(self.actions_by_id["units"], "US units")
+        for name, text in (("undo", "Undo"), ("redo", "Redo"), ("find_command", "Find a command")):
+            self.strip.add_action(self.actions_by_id[name], text)
+
+    def _triggered(self, _checked: bool = False) -> None:
+        sender = self.sender()
+        if sender is not None:
+            self.run(sender.objectName())
+
+    def run(self, command: str) -> None:
+        """Do a command by its id."""
+        if command == "new":
+            self.open_asked.emit(None)
+        elif command == "open":
+            self._ask_file()
+        elif command == "quit":
+            self.quit_asked.emit()
+        elif command == "close":
+            self.close()
+        elif command == "find_command":
+            self.find_command()
+        elif command in ("light", "dark", "system", "contrast"):
+            self._choose_look(command)
+        elif self.doing is not None:
+            getattr(self.doing, f"do_{command}")()
+        self.follow()
+
+    def _ask_file(self) -> None:
+        """Ask for a file and have it opened."""
+        path = self.session.path if self.session is not None else None
+        name, _ = QFileDialog.getOpenFileName(self, "Open", str(path.parent) if path else self.prefs.folder, FILTER)
+        if name:
+            self.prefs.folder = str(Path(name).parent)
+            self.open_asked.emit(Path(name))
+
+    def find_command(self) -> None:
+        """Open the list of everything that can be done."""
+        choices = [
+            Choice(c.id, self.actions_by_id[c.id].text().replace("…", ""), self._keys(c), self.actions_by_id[c.id].isEnabled())
+            for c in COMMANDS
+            if c.id != "find_command"
+        ]
+        finder = Finder("Find a command", choices, self)
+        finder.taken.connect(self.run)
+        finder.open_at_top()
+
+    def _keys(self, command: Command) -> str:
+        return self.actions_by_id[command.id].shortcut().toString(QKeySequence.SequenceFormat.NativeText)
+
+    def _choose_look(self, command: str) -> None:
+        if command == "contrast":
+            look().choose(look().choice, not look().high_contrast)
+        else:
+            look().choose(command)  # type: ignore[arg-type]
+        self.prefs.theme, self.prefs.high_contrast = look().choice, look().high_contrast
+
+    # Document -----------------------------------------------------------------------------------------------------------------
+
+    def show_session(self, session: Session) -> None:
+        """Work on a document from now on."""
+        from trainapp.desktop.doing import Doing
+        from trainapp.desktop.words import WordsTree
+        from trainapp.desktop.workspace import Workspace
+
+        self.session = session
+        session.setParent(self)
+        self.workspace = Workspace(session)
+        self.setCentralWidget(self.workspace)
+        self.words = QDockWidget("Train in words", self)
+        self.words.setObjectName("words")
+        self.tree = WordsTree(session)
+        self.words.setWidget(self.tree)
+        self.addDockWidget(Qt.DockWidgetArea.LeftDockWidgetArea, self.words)
+        self.words.setMinimumWidth(300)
+        self.words.hide()
+        self.words.visibilityChanged.connect(self.follow)
+        self.doing = Doing(self, session, self.workspace)
+        self.tree.activated_line.connect(self.workspace.open_card)
+        for signal in (session.changed, session.shown_changed, session.selection_changed, session.saved, session.stack.cleanChanged):
+            signal.connect(self.follow)
+        look().changed.connect(self.follow)
+        self.workspace.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.follow()
+
+    def show_problem(self, sentence: str) -> None:
+        """Say why a file could not be opened; everything else goes on."""
+        label = QLabel(sentence)
+        label.setWordWrap(True)
+        label.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        label.setMargin(40)
+        label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+        label.setAccessibleName(sentence)
+        self.setCentralWidget(label)
+        self.follow()
+
+    # State --------------------------------------------------------------------------------------------------------------------
+
+    def follow(self, _changed: Any = None) -> None:
+        """Bring title, menus and bar up to what is so now."""
+        session = self.session
+        for command in COMMANDS:
+            self.actions_by_id[command.id].setEnabled(self._can(command))
+        for name in ("light", "dark", "system"):
+            self.actions_by_id[name].setChecked(look().choice == name)
+        self.actions_by_id["contrast"].setChecked(look().high_contrast)
+        if session is None:
+            self.strip.show_site("", "")
+            return
+        stack = session.stack
+        for name, can, text in (("undo", stack.canUndo(), stack.undoText()), ("redo", stack.canRedo(), stack.redoText())):
+            self.actions_by_id[name].setEnabled(can)
+            self.actions_by_id[name].setText(f"{name.capitalize()} {text}".strip())
+        self.actions_by_id["words"].setChecked(self.words.isVisible())
+        self.unit_button.setText("US units" if session.system == "us" else "Metric units")
+        self.unit_button.updateGeometry()
+        self.setWindowModified(not session.is_clean)
+        self.setWindowFilePath(str(session.path) if session.path else "")
+        self.setWindowTitle(f"{session.name}[*] \u2013 trainapp")
+        saved = f"saved {session.saved_at:%H:%M}" if session.saved_at and session.is_clean else "" if session.is_clean else "not saved"
+        self.strip.show_site(session.name, saved)
+
+    def _can(self, command: Command) -> bool:
+        if command.needs == "nothing":
+            return True
+        if self.session is None:
+            return False
+        tag = self.session.selection
+        kind = tag[0] if tag else ""
+        if command.needs == "stage":
+            return kind == "stage" or (command.id == "rename" and kind == "end" and tag[1] != "house")
+        if command.needs == "node":
+            return kind in ("stage", "supply")
+        if command.needs == "removable":
+            return kind in ("stage", "link") or (kind == "end" and tag[1] != "house")
+        return True
+
+    # Closing ------------------------------------------------------------------------------------------------------------------
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self._may_close():
+            event.ignore()
+            return
+        self.prefs.size = self.size() if not self.isMaximized() else self.prefs.size
+        event.accept()
+        self.closed.emit(self)
+
+    def _may_close(self) -> bool:
+        """Ask whether what was not saved may go; save it where that is wanted."""
+        if self.session is None or self.session.is_clean:
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.question(
+            self,
+            "Close",
+            f"{self.session.name} was changed and not saved. Save it?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        if answer == buttons.Save:
+            return self.doing is not None and self.doing.do_save()
+        return answer == buttons.Discard
