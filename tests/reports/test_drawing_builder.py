@@ -207,6 +207,8 @@ def test_a_bypass_is_named_with_its_share_and_a_way_round_the_chamber_is_marked(
     _, model = changed("lone-alder-farm", add)
     assert any(re.fullmatch(r"bypass \d+\u202f%", link.share) for link in model.links)
     assert {link.key for link in model.links if link.unprotected} == {("fine", "round"), ("round", "house")}
+    coliform = next(row for row in model.rows if row.key == "total_coliform")
+    assert coliform.cells["house"].status == "over"
     made = layout(model, Options(1400, 1012), measure_dejavu)
     assert meetings(made.display, measure_dejavu) == []
     stage = model.stage("round")

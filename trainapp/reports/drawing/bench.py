@@ -12,7 +12,7 @@ from trainapp.reports.drawing.routes import Route
 from trainapp.reports.drawing.scene import Scene, pipe_width, run_boxes
 from trainapp.reports.drawing.tags import capsules
 from trainapp.reports.drawing.tokens import CAPTION, CASING, FINE_DASH, SELECTION
-from trainapp.reports.drawing.vessels import beside, box, cartridge, chamber, inline, meter, pressure_tank, tank
+from trainapp.reports.drawing.vessels import beside, box, cartridge, chamber, inline, meter, pressure_tank, tank, turns
 
 #: Free height kept above everything, metres, and above that for capsules, px.
 _HEADROOM = 6 * INCH
@@ -94,7 +94,9 @@ def _vessel(made: Scene, stage: StageModel) -> Group:
             group.items.append(Text(b.x + b.w / 2, b.y + b.h / 2 + 4, word, "ink3", CAPTION, "middle"))
     for b in made.units[stage.id]:
         x = b.x + b.w / 2
-        if figure.shape == "tank":
+        if figure.shape == "tank" and stage.bodies > 1:
+            group.items += turns(x, b.y, b.w, b.h, scale, figure.texture, figure.fill * scale, stage.bodies)
+        elif figure.shape == "tank":
             group.items += tank(x, b.y, b.w, b.h, scale, figure.texture, figure.fill * scale)
         elif figure.shape == "cartridge":
             group.items += cartridge(x, b.y, b.w, b.h, scale)

@@ -146,6 +146,7 @@ class _Builder:
             size=size,
             figure=stage.figure(),
             count=stage.count,
+            bodies=int(stage.settings.get("tanks") or 1),
             fall=fall,
             clearance=self._clearance(stage),
             tooltip="\n".join(told),

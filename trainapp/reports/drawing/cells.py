@@ -188,15 +188,20 @@ class _Maker:
             return Cell(("",), status="missing", tooltip=f"{BY_KEY[key].label} was not measured")
         found = [f.severity for f in self.findings if f.analyte in BACTERIA] if node in self.context.drinking_ends else []
         present = self.context.germs(key) == "present"
-        behind = any(uv in self.context.before(node) for uv in self.context.ultraviolet)
-        if behind and present:
+        if present and self._disinfected(node):
             worst: Severity = "fail" if "fail" in found else "caution"
             tooltip = "treated, test to confirm: only a test after start-up shows whether a disinfection works"
             return Cell(("test", "?"), status="over" if "fail" in found else "unknown", severity=worst, tooltip=tooltip)
         word = result.state or _interval(result.low, result.high, lambda value: f"{value:.0f}", result.high)[0]
-        if present and "fail" in found:
-            return Cell((word, "+"), status="over", severity="fail", tooltip=f"{BY_KEY[key].label}: {result.text}")
+        if present and node in self.context.drinking_ends:
+            severity: Severity = "fail" if "fail" in found or self.context.needs_disinfection else "caution"
+            return Cell((word, "+"), status="over", severity=severity, tooltip=f"{BY_KEY[key].label}: {result.text}")
         return Cell((word,), tooltip=f"{BY_KEY[key].label}: {result.text}")
+
+    def _disinfected(self, node: str) -> bool:
+        """Whether every way to the node passes a chamber."""
+        chambers = frozenset(self.context.ultraviolet)
+        return bool(chambers) and node not in chambers and node not in self.context.reached_without(chambers)
 
 
 def _closeness(key: str, low: float, high: float, limit: float, is_maximum: bool) -> float:

@@ -83,7 +83,8 @@ class StageModel:
 
     Attributes:
         number: "1", "3a"; empty for a bypass valve, which is named and not numbered.
-        name, size: under the floor. figure: of one unit, metres. count: units in parallel.
+        name, size: under the floor. figure: of one unit, metres. count: units in parallel;
+            bodies: tanks of one unit that take turns.
         x: centre on the floor from the left wall, metres, where the user placed it.
         fall: pressure lost clean and dirty, as text.
         clearance: what the free height above is for ("lamp draws out 34 in"), and what there is ("26 in to the ceiling").
@@ -100,6 +101,7 @@ class StageModel:
     fall: tuple[str, str] = ("", "")
     clearance: tuple[str, ...] = ()
     tooltip: str = ""
+    bodies: int = 1
 
     @property
     def title(self) -> str:

@@ -207,10 +207,11 @@ def _tick_label(tick: FlowTick, at: Slider, x: float, taken: Sequence[Box], meas
     """The label under a tick, kept within the track and clear of the others; None where there is no room."""
     bold, text = tick.key == "peak", f"{tick.word} {tick.text}"
     width = measure(text, CAPTION, bold)
-    for anchor, left in (("middle", x - width / 2), ("end", x - width + 6), ("start", x - 6)):
-        if left < at.left - 6.5 or left + width > at.right + 6.5:
-            continue
-        label = Text({"middle": x, "end": x + 6, "start": x - 6}[anchor], at.y + 19, text, "ink" if bold else "ink2", CAPTION, anchor, bold)
-        if not any(label.box(measure).meets(other, 6.0) for other in taken):
+    beside = [left for other in taken for left in (other.right + 8, other.x - width - 8)]
+    for left in (x - width / 2, x - width + 6, x - 6, *sorted(beside, key=lambda left: abs(left + width / 2 - x))):
+        inside = at.left - 6.5 <= left and left + width <= at.right + 6.5
+        label = Text(left, at.y + 19, text, "ink" if bold else "ink2", CAPTION, "start", bold)
+        # A label pushed aside still begins or ends near its tick.
+        if inside and left - 24 <= x <= left + width + 24 and not any(label.box(measure).meets(other, 6.0) for other in taken):
             return label
     return None

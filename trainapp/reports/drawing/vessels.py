@@ -46,6 +46,17 @@ def tank(x: float, top: float, width: float, height: float, scale: float, textur
     return [body, *media(left, foot - bed, width, bed, texture), Rect(x - cap / 2, top, cap, head, "ink2", "ink", 1.0, 2.0)]
 
 
+def turns(x: float, top: float, width: float, height: float, scale: float, texture: str, fill: float, bodies: int) -> list[Shape]:
+    """Tanks side by side that take turns under one valve, within the width of the unit."""
+    gap = min(2 * INCH * scale, 0.1 * width)
+    each = (width - (bodies - 1) * gap) / bodies
+    centres = [x + (i - (bodies - 1) / 2) * (each + gap) for i in range(bodies)]
+    shapes = [shape for centre in centres for shape in tank(centre, top, each, height, scale, texture, fill)]
+    head = valve_height("tank", height / scale) * scale
+    reach = (centres[-1] - centres[0]) / 2 + min(0.36 * each, 14.0)
+    return [*shapes, Rect(x - reach, top, 2 * reach, 0.6 * head, "ink2", "ink", 1.0, 2.0)]
+
+
 def cartridge(x: float, top: float, width: float, height: float, scale: float) -> list[Shape]:
     """A cartridge housing hanging from its head."""
     head = valve_height("cartridge", height / scale) * scale
