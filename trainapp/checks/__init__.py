@@ -10,6 +10,9 @@ import pkgutil
 from collections.abc import Callable, Iterable
 from functools import cache
 
+import numpy as np
+from numpy.typing import NDArray
+
 from trainapp.checks.accept import may_accept, with_acceptances
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
@@ -42,4 +45,16 @@ def findings(evaluation: Evaluation, *, system: System = "us") -> list[Finding]:
     return ordered(answered, context.rank)
 
 
-__all__ = ["Check", "Context", "Finding", "Verdict", "checks", "findings", "headline", "may_accept", "not_judged", "safety", "verdict"]
+def limit_ranks(evaluation: Evaluation) -> NDArray[np.int8]:
+    """How bad the limits of stages and taps are broken in each water of an evaluation: 0 not, 1 note, 2 caution, 3 fail; shape (waters,).
+
+    Only what follows from the water is judged here, one matrix for all waters; what a device says of itself is in :func:`findings`.
+    """
+    ranks = Context(evaluation).ranks
+    return ranks.max(axis=0) if len(ranks) else np.zeros(evaluation.points["supply"].water.waters, dtype=np.int8)
+
+
+__all__ = [
+    "Check", "Context", "Finding", "Verdict", "checks", "findings", "headline", "limit_ranks", "may_accept", "not_judged", "safety",
+    "verdict",
+]  # fmt: skip

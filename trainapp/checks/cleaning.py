@@ -156,5 +156,5 @@ def _passing(
         f"{context.name(uv)} is then {context.show_against(value, bound, dimension, limit.analyte)}, its limit is "
         f"{context.show(bound, dimension, limit.analyte)}{also}.",
         limit.analyte, Amount.of(value, dimension), Amount.of(bound, dimension), limit.source, limit.status, also_at=tuple(others),
-        cause=f"raw-while-cleaning:{uv}", cautions=("Draw no drinking water at that hour.",) if dark else (),
+        cause=f"raw-while-cleaning:{stage}", cautions=("Draw no drinking water at that hour.",) if dark else (),
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import isfinite
 
 from trainapp.checks.context import Context, start
 from trainapp.checks.finding import Amount, Finding
@@ -58,8 +59,8 @@ def _in_series(context: Context, control: str, uv: str) -> bool:
 
 
 def _finding(context: Context, uv: str, rated: float, pushed: float, held: float, by: str) -> Finding:
-    flow = min(pushed, held)
-    name, shown = context.name(uv), context.show_against(flow, rated, "flow")
+    flow, name = min(pushed, held), context.name(uv)
+    shown = context.show_against(flow, rated, "flow") if isfinite(flow) else "as much as it can"
     if held < pushed and by != uv:
         what = f"{context.name(by)} may let {shown} through at the upper end of its band"
     elif held < pushed:
@@ -69,7 +70,7 @@ def _finding(context: Context, uv: str, rated: float, pushed: float, held: float
     return Finding(
         "no-flow-control", "fail", uv, f"Nothing holds the flow through {name} to its rating",
         f"{start(name)} is rated for {context.show(rated, 'flow')}; {what}.",
-        value=Amount.of(flow, "flow"), limit=Amount.of(rated, "flow"), source="nsf-ansi-55", status="from memory",
+        value=Amount.of(flow, "flow") if isfinite(flow) else None, limit=Amount.of(rated, "flow"), source="nsf-ansi-55", status="from memory",
         also_at=(by,) if by and by != uv else (), cause=f"no-flow-control:{context.twin(uv) if not by or by == uv else by}",
     )  # fmt: skip
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import isfinite
+from typing import TypeGuard
 
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Amount, Finding
@@ -19,7 +21,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
 
 def finding_of(context: Context, stage: str, remark: Remark) -> Finding:
     """A remark as a finding; what twins in parallel lanes say alike becomes one."""
-    value, limit = (None if n is None else Amount.of(n, remark.dimension, remark.unit) for n in (remark.value, remark.limit))
+    value, limit = (Amount.of(n, remark.dimension, remark.unit) if _is_number(n) else None for n in (remark.value, remark.limit))
     return Finding(
         remark.code, remark.severity, stage, remark.title, _with_numbers(context, remark), remark.analyte, value, limit, remark.source,
         remark.status, cause=remark.cause or f"{remark.code}:{context.twin(stage)}:{remark.analyte}:{remark.title}",
@@ -27,9 +29,14 @@ def finding_of(context: Context, stage: str, remark: Remark) -> Finding:
     )  # fmt: skip
 
 
+def _is_number(value: float | None) -> TypeGuard[float]:
+    """Whether there is a number to show: what a stage could not know, or what nothing bounds, is none."""
+    return value is not None and isfinite(value)
+
+
 def _with_numbers(context: Context, remark: Remark) -> str:
     """The sentence with its value and limit in the units of the report, where it names no number itself."""
-    if remark.value is None or remark.limit is None or any(c.isdigit() for c in remark.message):
+    if not (_is_number(remark.value) and _is_number(remark.limit)) or any(c.isdigit() for c in remark.message):
         return remark.message
     if remark.dimension == "none":
         value, limit = (f"{n:g} {remark.unit}".rstrip() for n in (remark.value, remark.limit))

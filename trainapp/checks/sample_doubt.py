@@ -24,6 +24,7 @@ Sheet = tuple[tuple[str, Result], ...]
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """Each sheet taken at the supply for itself, then each taken behind a stage against its prediction."""
     raw = context.plan.raw
+    yield from _other_germs(context)
     for sample in context.document.samples:
         at, sheet = sample.word("at"), raw.sheets[sample.id]
         if at == SUPPLY:
@@ -32,6 +33,22 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
             yield from _estimates(context, sample.id, sheet)
         elif at in evaluation.points:
             yield from _behind(evaluation, context, at, sample.id, sheet)
+
+
+def _other_germs(context: Context) -> Iterator[Finding]:
+    """A sample with E. coli beside a design sample without: one clear sample does not outweigh it."""
+    if context.germs("e_coli") == "present":
+        return
+    raw = context.plan.raw
+    named = [s.id for s in context.document.samples if s.word("at") == SUPPLY and (r := raw.sheets[s.id].get("e_coli")) and r.low > 0]
+    if named:
+        yield Finding(
+            "sample-doubt", "caution", "", "Another sample holds E. coli",
+            f'Sample "{named[0]}" holds E. coli and the design sample does not: '
+            "design for it, or show by two clear samples that it is gone.",
+            "e_coli", source="epa-private-wells", status="published", cause="sample-doubt:e_coli",
+            cautions=("Do not drink this water until then: boil it, one minute at a rolling boil, or use another source.",),
+        )  # fmt: skip
 
 
 @lru_cache(maxsize=256)

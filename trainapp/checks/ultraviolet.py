@@ -58,7 +58,7 @@ def standing(evaluation: Evaluation, context: Context, uv: str) -> Severity | No
 
 
 def _power_cut(context: Context, uv: str) -> Iterator[Finding]:
-    if context.need == "unsafe" and context.device_class(uv) == "A" and context.setting(uv, "shutoff") != "valve":
+    if context.needs_disinfection and context.device_class(uv) == "A" and context.setting(uv, "shutoff") != "valve":
         yield Finding(
             "no-shutoff", "caution", uv, "Untreated water flows when the power is out",
             f"Nothing shuts the water off when {context.name(uv)} has no power or raises its alarm: a valve that closes without power "
