@@ -14,8 +14,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tests.water.phreeqc import at, drawn_waters, phreeqc, solution  # noqa: E402
-from trainapp.water.carbonate import CarbonateWater, from_ph  # noqa: E402
+from tests.water.phreeqc import at, drawn_waters, phreeqc, solution
+from trainapp.water.carbonate import CarbonateWater, from_ph
 
 WATERS, SINGLE = 100_000, 1000
 #: How many times faster a water must be.
@@ -53,9 +53,8 @@ def main() -> int:
     told, water = np.array(by_phreeqc()), by_batch()
     off = float(np.abs(water.calcite_index[:SINGLE] - told[:, 1]).max())
     ratio = single / batch
-    print(
-        f"PHREEQC {single * 1e6:.1f} us a water, batch of {WATERS} {batch * 1e6:.2f} us a water: {ratio:.0f} times faster (wanted {WANTED:.0f})"
-    )
+    print(f"PHREEQC {single * 1e6:.1f} us a water, batch of {WATERS} {batch * 1e6:.2f} us a water: {ratio:.0f} times faster")
+    print(f"wanted: {WANTED:.0f} times")
     print(f"greatest difference of the saturation index {off:.4f} (allowed 0.03)")
     return 0 if ratio >= WANTED and off <= 0.03 else 1
 
