@@ -83,6 +83,7 @@ def test_a_sourced_limit_of_the_maker_is_strict() -> None:
     strict = limited({"iron": {"max": "0.1 mg/L", "source": "manual, page 4"}}, {"iron": "0.15 mg/L", "iron_dissolved": "0.15 mg/L"})
     assert one(strict, "inlet-limit", analyte="iron").severity == "fail"
     assert one(strict, "inlet-limit", analyte="iron").source == "document"
+    assert "manual, page 4" in one(strict, "inlet-limit", analyte="iron").message
 
 
 def test_an_override_without_a_source_leaves_the_guide_as_a_caution() -> None:

@@ -8,6 +8,7 @@ from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
 from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
 from trainapp.checks.rows import Judged, analyte_label, because, judged, limit_told, reaches, told
+from trainapp.sources import sources
 from trainapp.stages.base import Limit
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
@@ -78,10 +79,9 @@ def _message(context: Context, found: Judged, label: str, place: str, side: str)
     limit = found.row.limit
     assert isinstance(limit, Limit)
     bound, why = limit_told(context, found), because(limit.reason)
-    kind = "the device's own limit" if limit.source == "document" or (limit.strict and limit.code == "outside-rating") else "the limit"
-    if not limit.strict and limit.code == "inlet-limit":
-        kind = "the screening guide"
-    # an organism is never named at a chamber, and neither is an outcome: only the number and its limit are
+    kind = "the limit" if limit.strict else "the screening guide"
+    if limit.source and limit.source not in sources():
+        kind = f"the device's own limit ({limit.source})"
     begins = f"{label} {reaches(label)} {place} at {told(context, found)}"
     if found.outcome in (UNSURE, UNSURE_NOTE):
         ask = ask_for(context, limit.analyte)
@@ -93,8 +93,7 @@ def _message(context: Context, found: Judged, label: str, place: str, side: str)
 
 
 def _source(limit: Limit) -> str:
-    from trainapp.sources import sources
-
+    """The key of the source; a document's own words for one stand in the message."""
     return limit.source if limit.source in sources() else "document"
 
 
