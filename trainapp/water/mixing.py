@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -64,12 +64,14 @@ def _mixed_ph(streams: Sequence[Stream], share: Array, runs: NDArray[np.bool_], 
     different = ~alike & ~np.isnan(ph)
     solvable = different & ~np.isnan(mixed.values[_ALKALINITY])
     if solvable.any():
-        waters = [solved(stream, where=solvable) for stream in streams]
+        # all branches in one go: a solution costs the same for one water and for fifty
+        own = _solved(lambda name: np.concatenate([s.row(name)[solvable] for s in streams]))
         weight = part[:, solvable]
-        parts = list(zip(weight, waters, strict=True))
-        carbon = np.sum([np.where(w > 0.0, w * water.carbon, 0.0) for w, water in parts], axis=0)
-        alkalinity = np.sum([np.where(w > 0.0, w * water.alkalinity, 0.0) for w, water in parts], axis=0)
-        ph[solvable] = from_carbon(carbon, alkalinity, ions_of(mixed, solvable), _temperature(mixed, solvable)).ph
+        carbon, alkalinity = (
+            np.where(weight > 0.0, weight * value.reshape(weight.shape), 0.0).sum(axis=0) for value in (own.carbon, own.alkalinity)
+        )
+        row = _taken(mixed, solvable)
+        ph[solvable] = from_carbon(carbon, alkalinity, _ions(row), _temperature(row)).ph
     if notes is not None and (different & ~solvable).any():
         notes.append(WITHOUT_ALKALINITY)
     return ph
@@ -84,40 +86,54 @@ def _alike(values: Array, on: NDArray[np.bool_]) -> NDArray[np.bool_]:
 # Chemistry of a stream ----------------------------------------------------------------------------------------------------------
 
 
-def solved(stream: Stream, temperature: ArrayLike | None = None, where: NDArray[np.bool_] | slice = slice(None)) -> CarbonateWater:
-    """The carbonate system of a stream, at its own temperature or another (degC), not heated to it.
-
-    Arrays have the shape (2 readings, flows, waters), or are flat over those that a mask `where` of this shape takes.
-    """
-    at = _temperature(stream, where) if temperature is None else temperature
-    return from_ph(stream.row("ph")[where], stream.row("alkalinity")[where], ions_of(stream, where), at)
+#: Values of a row by its name.
+_Row = Callable[[str], Array]
 
 
-def ions_of(stream: Stream, where: NDArray[np.bool_] | slice = slice(None)) -> Ions:
+def solved(stream: Stream, temperature: ArrayLike | None = None) -> CarbonateWater:
+    """The carbonate system of a stream, at its own temperature or another (degC), not heated to it; shape (2 readings, flows, waters)."""
+    return _solved(stream.row, temperature)
+
+
+def ions_of(stream: Stream) -> Ions:
     """The major ions of a stream, with likely values for those that were not measured.
 
     Calcium and magnesium come from hardness where they must. Of the rest, a missing one only weighs on activities and pairs (0.02 in pH
     and saturation index, as a rule): sulfate and chloride are assumed as in :mod:`trainapp.water.plausible`, sodium balances the charges,
     potassium, nitrate and ammonia count as none.
     """
+    return _ions(stream.row)
 
-    def row(name: str, missing: ArrayLike) -> Array:
-        values = stream.row(name)[where]
-        return np.where(np.isnan(values), missing, values)
 
-    share = float(both("calcium_share").mean())
-    hardness = row("hardness", assumed("hardness"))
-    calcium = row("calcium", hardness * share / CALCIUM_HARDNESS)
-    magnesium = row("magnesium", np.maximum(hardness - CALCIUM_HARDNESS * calcium, 0.0) / MAGNESIUM_HARDNESS)
-    ions = {name: row(name, assumed(name)) for name in ("chloride", "sulfate")}
-    ions |= {name: row(name, 0.0) for name in ("potassium", "nitrate", "ammonia")}
-    given = {"calcium": calcium, "magnesium": magnesium, "alkalinity": stream.row("alkalinity")[where], **ions}
-    sodium = row("sodium", np.nan)
+def _taken(stream: Stream, where: NDArray[np.bool_]) -> _Row:
+    """Rows of a stream, flat over the values that a mask takes."""
+    return lambda name: np.asarray(stream.row(name)[where])
+
+
+def _solved(row: _Row, temperature: ArrayLike | None = None) -> CarbonateWater:
+    return from_ph(row("ph"), row("alkalinity"), _ions(row), _temperature(row) if temperature is None else temperature)
+
+
+def _ions(row: _Row) -> Ions:
+    calcium, magnesium = row("calcium"), row("magnesium")
+    if np.isnan(calcium).any() or np.isnan(magnesium).any():
+        hardness, share = _or(row("hardness"), assumed("hardness")), float(both("calcium_share").mean())
+        calcium = _or(calcium, hardness * share / CALCIUM_HARDNESS)
+        magnesium = _or(magnesium, np.maximum(hardness - CALCIUM_HARDNESS * calcium, 0.0) / MAGNESIUM_HARDNESS)
+    ions = {name: _or(row(name), assumed(name)) for name in ("chloride", "sulfate")}
+    ions |= {name: _or(row(name), 0.0) for name in ("potassium", "nitrate", "ammonia")}
+    sodium = row("sodium")
     if np.isnan(sodium).any():
-        sodium = np.where(np.isnan(sodium), sodium_by_charge(given), sodium)
+        named = {"calcium": calcium, "magnesium": magnesium, "alkalinity": row("alkalinity"), **ions}
+        sodium = _or(sodium, sodium_by_charge(named))
     return Ions(calcium, magnesium, sodium, **ions)
 
 
-def _temperature(stream: Stream, where: NDArray[np.bool_] | slice) -> Array:
-    values = stream.row("temperature")[where]
-    return np.asarray(np.where(np.isnan(values), assumed("temperature"), values))
+def _temperature(row: _Row) -> Array:
+    return _or(row("temperature"), assumed("temperature"))
+
+
+def _or(values: Array, missing: ArrayLike) -> Array:
+    """Values, and something in the place of those that are not known."""
+    unknown = np.isnan(values)
+    return np.asarray(np.where(unknown, missing, values)) if unknown.any() else values
