@@ -71,7 +71,8 @@ def _finding(context: Context, uv: str, rated: float, pushed: float, held: float
         "no-flow-control", "fail", uv, f"Nothing holds the flow through {name} to its rating",
         f"{start(name)} is rated for {context.show(rated, 'flow')}; {what}.",
         value=Amount.of(flow, "flow") if isfinite(flow) else None, limit=Amount.of(rated, "flow"), source="nsf-ansi-55",
-        status="from memory", also_at=(by,) if by and by != uv else (), cause=f"no-flow-control:{context.twin(uv) if not by or by == uv else by}",
+        status="from memory", also_at=(by,) if by and by != uv else (),
+        cause=f"no-flow-control:{context.twin(uv) if not by or by == uv else by}",
     )  # fmt: skip
 
 

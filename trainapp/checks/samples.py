@@ -60,9 +60,9 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
 
 
 def _finding(context: Context, analyte: str, places: list[str], why: str) -> Finding:
-    label = analyte_label(analyte)
+    missing = f"{analyte_label(analyte)} {'were' if analyte_label(analyte).endswith('solids') else 'was'} not measured"
     return Finding(
-        "sample-gap", "caution", places[0], f"{label} was not measured", f"{label} was not measured, and {why}: have it measured.", analyte,
+        "sample-gap", "caution", places[0], missing, f"{missing}, and {why}: have it measured.", analyte,
         source="common-practice", also_at=tuple(places[1:]), cause=f"sample-gap:{analyte}",
     )  # fmt: skip
 
