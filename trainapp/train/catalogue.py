@@ -94,6 +94,11 @@ def size_keys(kind: str) -> tuple[str, ...]:
     return _steps_of(kind)[0]
 
 
+def ladder_keys(kind: str) -> tuple[str, ...]:
+    """Settings that are alike on one ladder of sizes."""
+    return _steps_of(kind)[1]
+
+
 @cache
 def _steps_of(kind: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Settings that order the ladders of a kind, and settings that are alike on one ladder."""

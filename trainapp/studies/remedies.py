@@ -1,0 +1,292 @@
+"""Remedies of a finding: small edits that were made on a copy, evaluated and checked before they are offered.
+
+Modules of this package named ``remedies_TOPIC`` that define ``candidates(case) -> Iterable[Candidate]`` are asked; no list names them.
+"""
+
+from __future__ import annotations
+
+import importlib
+import json
+import pkgutil
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+from trainapp import studies
+from trainapp.checks import findings as check_all
+from trainapp.checks.context import Context
+from trainapp.checks.finding import SEVERITIES, Finding
+from trainapp.studies.remedies_case import Candidate, Case, Site
+from trainapp.studies.remedies_changes import changes_between, cost_between
+from trainapp.train.catalogue import Catalogue
+from trainapp.train.document import Document, DocumentError
+from trainapp.train.edits import Batch, Edit, apply, plan_edit
+from trainapp.train.evaluate import evaluate
+from trainapp.train.evaluation import Evaluation
+from trainapp.train.plan import open_plan
+from trainapp.units import System
+
+#: Tries for one finding at the most: a train is evaluated for each.
+MOST_TRIES = 28
+#: A value that moves by less than this share of its limit is as good as before.
+_SLIGHT = 0.05
+
+Key = tuple[str, str, str]
+Cancelled = Callable[[], bool]
+#: What ranks a remedy, least first: new cautions, known cost, whether more of it is not known, edits, order of trying.
+_Merit = tuple[int, Decimal, bool, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """An edit that clears a finding and makes no new failure.
+
+    Attributes:
+        label: one sentence that says what is done.
+        edits: to be made as one, see :attr:`edit`.
+        clears: titles of other findings, fails and cautions, that go with it.
+        brings: titles of cautions that come with it, and of what was found before and gets worse by it.
+        changes: what it changes, two or three figures in words.
+        cost: what the bill grows by in the currency of the catalogue, less than zero where it shrinks; None where a price is not known.
+    """
+
+    label: str
+    edits: tuple[Edit, ...]
+    clears: tuple[str, ...] = ()
+    brings: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
+    cost: Decimal | None = None
+
+    @property
+    def edit(self) -> Edit:
+        """All edits as one, so that one undo takes it back."""
+        return _together(self.edits, self.label.rstrip("."))
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data as a finding prints it."""
+        return {
+            "label": self.label,
+            "edits": [edit.to_json() for edit in self.edits],
+            "clears": list(self.clears),
+            "brings": list(self.brings),
+            "changes": list(self.changes),
+            "cost": None if self.cost is None else str(self.cost),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """The answer for one finding: what is offered, best first, and in a few words each all that was tried."""
+
+    offered: tuple[Remedy, ...]
+    tried: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class _Outcome:
+    """What became of one candidate: its findings and figures; `after` is None where it could not be done."""
+
+    after: Document | None = None
+    evaluation: Evaluation | None = None
+    findings: list[Finding] = field(default_factory=list)
+
+
+class Workshop:
+    """One evaluated train in which remedies are tried. A candidate that several findings ask for is tried once."""
+
+    def __init__(
+        self,
+        document: Document,
+        evaluation: Evaluation,
+        findings: Sequence[Finding],
+        *,
+        catalogue: Catalogue | None = None,
+        system: System = "us",
+    ) -> None:
+        self.document, self.evaluation, self.findings, self.system = document, evaluation, tuple(findings), system
+        self.catalogue = catalogue or _own_catalogue()
+        self.site = Site(document, evaluation, self.catalogue, Context(evaluation, system))
+        self._fails = {key_of(f) for f in findings if f.severity == "fail"}
+        self._outcomes: dict[str, _Outcome] = {}
+
+    def remedies(self, finding: Finding, *, limit: int = 3, cancelled: Cancelled | None = None) -> Tried:
+        """Remedies of one of the findings.
+
+        Args:
+            limit: how many are offered at the most.
+            cancelled: asked before each try; what was found until then is offered.
+        """
+        tried, helped = dict[str, None](), list[tuple[_Merit, Remedy]]()
+        for place, candidate in enumerate(self._candidates(finding)):
+            if place >= MOST_TRIES or (cancelled is not None and cancelled()):
+                break
+            tried[candidate.tried] = None
+            outcome = self._try(candidate)
+            if outcome.after is not None and self._clears(finding, outcome):
+                remedy, outlay = self._remedy(finding, candidate, outcome)
+                helped.append(((len(remedy.brings), outlay, remedy.cost is None, len(remedy.edits), place), remedy))
+        helped.sort(key=lambda pair: pair[0])
+        return Tried(tuple(_without_excess(remedy for _, remedy in helped))[:limit], tuple(tried))
+
+    def _candidates(self, finding: Finding) -> Iterator[Candidate]:
+        """Every candidate that the topics have, each edit once."""
+        case, seen = Case(self.site, finding), set[str]()
+        for topic in topics():
+            for candidate in topic(case):
+                text = _text(candidate)
+                if text not in seen and candidate.edits:
+                    seen.add(text)
+                    yield candidate
+
+    def _try(self, candidate: Candidate) -> _Outcome:
+        text = _text(candidate)
+        if text not in self._outcomes:
+            self._outcomes[text] = self._evaluated(candidate)
+        return self._outcomes[text]
+
+    def _evaluated(self, candidate: Candidate) -> _Outcome:
+        try:
+            after = apply(self.document, plan_edit(self.document, _together(candidate.edits), self.catalogue))
+            evaluation = evaluate(open_plan(after))
+        except DocumentError:
+            # a size that a pipe is not made in, a link that another edit has taken: it cannot be done
+            return _Outcome()
+        return _Outcome(after, evaluation, check_all(evaluation, system=self.system))
+
+    def _clears(self, finding: Finding, outcome: _Outcome) -> bool:
+        """The finding is gone, nothing as bad stands in its place, and nothing fails that did not fail before."""
+        key, bad = key_of(finding), _weight(finding)
+        # another finding of the same place and code was there before and may stay: brine that soaks away is not an air gap
+        others = {(key_of(f), f.cause) for f in self.findings if f is not finding}
+        for other in outcome.findings:
+            if key_of(other) == key and (key, other.cause) not in others:
+                return False
+            if finding.cause and other.cause == finding.cause and _weight(other) >= bad:
+                return False
+            if other.severity == "fail" and key_of(other) not in self._fails:
+                return False
+        return True
+
+    def _remedy(self, finding: Finding, candidate: Candidate, outcome: _Outcome) -> tuple[Remedy, Decimal]:
+        """The remedy, and what is known of its cost."""
+        assert outcome.after is not None and outcome.evaluation is not None
+        # findings stand worst first: of several of one place and code the gravest is kept
+        before = {key_of(f): f for f in reversed(self.findings)}
+        alike = {(key_of(f), f.cause): f for f in self.findings}
+        after = {key_of(f) for f in outcome.findings}
+        told = ((f, alike.get((key_of(f), f.cause)) or before.get(key_of(f))) for f in outcome.findings if f.severity != "note")
+        worse = [text for f, earlier in told if (text := _worse(earlier, f))]
+        gone = [f for f in self.findings if f.severity != "note" and key_of(f) not in after and key_of(f) != key_of(finding)]
+        # a cause that goes on under another name is not cleared
+        going_on = {f.cause for f in outcome.findings if f.cause and f.severity != "note"}
+        outlay, whole = cost_between(self.document, outcome.after, self.catalogue)
+        remedy = Remedy(
+            label=candidate.label,
+            edits=candidate.edits,
+            clears=tuple(f.title for f in gone if f.cause not in going_on),
+            brings=tuple(worse),
+            changes=changes_between(self.evaluation, outcome.evaluation, self.system),
+            cost=outlay if whole and candidate.priced else None,
+        )
+        return remedy, outlay
+
+
+def remedies(
+    document: Document,
+    evaluation: Evaluation,
+    findings: Sequence[Finding],
+    finding: Finding,
+    *,
+    catalogue: Catalogue | None = None,
+    limit: int = 3,
+    system: System = "us",
+    cancelled: Cancelled | None = None,
+) -> Tried:
+    """Remedies of one finding of an evaluated document, each tried.
+
+    Args:
+        findings: all that the checks found in it; `finding` is one of them.
+        catalogue: where items come from, the program's own by default.
+        limit: how many are offered at the most.
+        system: units of the sentences.
+        cancelled: asked before each try.
+    """
+    return Workshop(document, evaluation, findings, catalogue=catalogue, system=system).remedies(finding, limit=limit, cancelled=cancelled)
+
+
+def with_remedies(
+    document: Document,
+    evaluation: Evaluation,
+    findings: Sequence[Finding],
+    *,
+    catalogue: Catalogue | None = None,
+    limit: int = 3,
+    system: System = "us",
+    severities: Iterable[str] = ("fail", "caution"),
+) -> list[Finding]:
+    """The findings, those of some severities with their remedies as plain data."""
+    shop, wanted = Workshop(document, evaluation, findings, catalogue=catalogue, system=system), frozenset(severities)
+    return [
+        replace(f, remedies=tuple(r.to_json() for r in shop.remedies(f, limit=limit).offered)) if f.severity in wanted else f
+        for f in findings
+    ]
+
+
+@cache
+def topics() -> tuple[Callable[[Case], Iterable[Candidate]], ...]:
+    """What generates candidates: every topic, by the name of its module."""
+    names = sorted(found.name for found in pkgutil.iter_modules(studies.__path__) if found.name.startswith("remedies_"))
+    modules = (importlib.import_module(f"{studies.__name__}.{name}") for name in names)
+    return tuple(module.candidates for module in modules if hasattr(module, "candidates"))
+
+
+@cache
+def _own_catalogue() -> Catalogue:
+    return Catalogue.load()
+
+
+def key_of(finding: Finding) -> Key:
+    """What makes a finding the same one in two evaluations."""
+    return finding.code, finding.stage, finding.analyte
+
+
+def _together(edits: Sequence[Edit], name: str = "") -> Edit:
+    return Batch.model_validate({"edits": list(edits), "name": name})
+
+
+def _weight(finding: Finding) -> int:
+    return len(SEVERITIES) - SEVERITIES.index(finding.severity)
+
+
+def _worse(before: Finding | None, after: Finding) -> str:
+    """What a finding adds to one of the train as it was: its title where it is new or graver, or farther from its limit; else ""."""
+    if before is None or _weight(after) > _weight(before):
+        return after.title
+    if before.limit is None or after.limit is None or _distance(after) <= _distance(before) + _SLIGHT * abs(before.limit.low):
+        return ""
+    return f"{after.title}, worse than before"
+
+
+def _distance(finding: Finding) -> float:
+    """How far the worse end of its value lies from its limit."""
+    if finding.value is None or finding.limit is None:
+        return 0.0
+    ends = (finding.value.low, finding.value.low if finding.value.high is None else finding.value.high)
+    return max(abs(end - finding.limit.low) for end in ends)
+
+
+def _text(candidate: Candidate) -> str:
+    return json.dumps([edit.to_json() for edit in candidate.edits], sort_keys=True)
+
+
+def _without_excess(remedies: Iterable[Remedy]) -> Iterator[Remedy]:
+    """Those that do not hold all edits of a better one and clear nothing more than that."""
+    kept: list[tuple[frozenset[str], frozenset[str]]] = []
+    for remedy in remedies:
+        edits = frozenset(json.dumps(edit.to_json(), sort_keys=True) for edit in remedy.edits)
+        clears = frozenset(remedy.clears)
+        if not any(better <= edits and clears <= cleared for better, cleared in kept):
+            kept.append((edits, clears))
+            yield remedy
