@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 
 from trainapp.hydraulics.constants import GRAVITY
 from trainapp.hydraulics.elements import Element, Resistance, Series
-from trainapp.hydraulics.network import Network, solve
+from trainapp.hydraulics.network import Network, NetworkError, solve
+from trainapp.train.errors import DocumentError
 from trainapp.train.zones import Block, Link, Zone, node_flows
 
 _VALVE_TURNS = 12  # rounds of setting a bypass valve; each brings the share about a decade closer
@@ -93,7 +94,10 @@ def _lanes(block: Block, work: Pipework, drawn: Mapping[str, float], dirty: bool
         if meets and node in leaving:
             net.link(node, f"{node} inlet", node, stage or _OPEN)
         net.draw(f"{node} inlet" if meets and node not in leaving else node, drawn[node])
-    flows = solve(net).flows
+    try:
+        flows = solve(net).flows
+    except NetworkError:
+        raise DocumentError(("links", block.entry), "the flows of the lanes that part here do not settle; check their settings") from None
     return {link: flows[link] for link in block.links}
 
 
