@@ -88,15 +88,50 @@ def _complete(results: Results) -> bool:
     return all(name in results and results[name].high < float("inf") for name in BALANCE_NEEDS)
 
 
-def _charges(results: Results) -> Iterator[Doubt]:
-    """Cations and anions carry the same charge."""
-    if not _complete(results) or ("ph" in results and results["ph"].low < _rule("acid_water")["limit"] and "aluminium" not in results):
-        return
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Charges of one sheet, as near to each other as its intervals allow.
+
+    Attributes:
+        error: cations less anions over their sum, percent. limit: how far it may go.
+        cations, anions: of each analyte that carries charge, the (least, most) meq/L that its result allows.
+    """
+
+    error: float
+    limit: float
+    cations: Mapping[str, tuple[float, float]]
+    anions: Mapping[str, tuple[float, float]]
+
+
+def balance_of(results: Results) -> Balance | None:
+    """Whether cations and anions carry the same charge; None where too little is known (see :func:`balance_lacks`)."""
+    if balance_lacks(results):
+        return None
     least, most = (charge_balance(_analysis(results, *ends)) for ends in (("low", "high"), ("high", "low")))
     error = min((float(least.error), float(most.error)), key=abs) if least.error * most.error > 0 else 0.0
     limit = max(float(_rule("charge_balance")["limit"]), float(least.allowed))
-    if abs(error) <= limit:
+    carried = {
+        name: (results[name].low / BY_KEY[name].equivalent, results[name].high / BY_KEY[name].equivalent)
+        for name in (*BALANCE_NEEDS, *_CHARGED)
+        if name in results
+    }
+    anions = {name: ends for name, ends in carried.items() if name in _NEGATIVE}
+    return Balance(error, limit, {name: ends for name, ends in carried.items() if name not in _NEGATIVE}, anions)
+
+
+def balance_lacks(results: Results) -> tuple[str, ...]:
+    """Analytes without which a charge balance of this sheet means nothing; aluminium carries charge in acid water alone."""
+    missing = tuple(name for name in BALANCE_NEEDS if name not in results or results[name].high == float("inf"))
+    acid = "ph" in results and results["ph"].low < _rule("acid_water")["limit"] and "aluminium" not in results
+    return (*missing, "aluminium") if acid else missing
+
+
+def _charges(results: Results) -> Iterator[Doubt]:
+    """Cations and anions carry the same charge."""
+    found = balance_of(results)
+    if found is None or abs(found.error) <= found.limit:
         return
+    error, limit = found.error, found.limit
     sentence = f"Cations and anions differ by {abs(error):.1f} %, more than {limit:.1f} %: a result is wrong or an ion is missing."
     if hint := _unit_hint(results, limit):
         sentence += f" They agree if {hint}."
