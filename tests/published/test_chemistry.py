@@ -18,7 +18,7 @@ from trainapp.water.dissolution import (
     precipitation_potential,
     saturated,
 )
-from trainapp.water.indices import charge_balance, conductivity, dissolved_solids, langelier, sodium_by_charge
+from trainapp.water.indices import charge_balance, conductivity, dissolved_solids, hardness_class, langelier, sodium_by_charge
 from trainapp.water.rows import CALCIUM_HARDNESS, MAGNESIUM_HARDNESS
 from trainapp.water.sample import read_result
 from trainapp.water.thermodynamics import debye_hueckel, dielectric_constant, log_k, water_density
@@ -41,6 +41,16 @@ def test_hardness_by_calculation() -> None:
     assert (per_calcium, per_magnesium) == pytest.approx((2.497, 4.118), abs=5e-4)
     assert per_calcium * 51.0 + per_magnesium * 3.4 == pytest.approx(141.35, abs=0.1)
     assert 141.35 / parse("1 gpg", "hardness") == pytest.approx(8.26, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("hardness", "word"),
+    [(0, "soft"), (60, "soft"), (60.5, "moderately hard"), (61, "moderately hard"), (120, "moderately hard"), (141.35, "hard"), (180, "hard"),
+     (180.1, "very hard")],
+)  # fmt: skip
+def test_classes_of_hardness(hardness: float, word: str) -> None:
+    """USGS, hardness of water (published): soft to 60, moderately hard 61 to 120, hard 121 to 180 mg/L, very hard above."""
+    assert hardness_class(hardness) == word
 
 
 @pytest.mark.parametrize(
