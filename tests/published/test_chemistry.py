@@ -43,11 +43,13 @@ def test_hardness_by_calculation() -> None:
     assert 141.35 / parse("1 gpg", "hardness") == pytest.approx(8.26, abs=0.01)
 
 
+_SOFT, _MODERATE, _HARD, _VERY = "soft", "moderately hard", "hard", "very hard"
+
+
 @pytest.mark.parametrize(
     ("hardness", "word"),
-    [(0, "soft"), (60, "soft"), (60.5, "moderately hard"), (61, "moderately hard"), (120, "moderately hard"), (141.35, "hard"), (180, "hard"),
-     (180.1, "very hard")],
-)  # fmt: skip
+    [(0, _SOFT), (60, _SOFT), (60.5, _MODERATE), (61, _MODERATE), (120, _MODERATE), (141.35, _HARD), (180, _HARD), (180.1, _VERY)],
+)
 def test_classes_of_hardness(hardness: float, word: str) -> None:
     """USGS, hardness of water (published): soft to 60, moderately hard 61 to 120, hard 121 to 180 mg/L, very hard above."""
     assert hardness_class(hardness) == word
