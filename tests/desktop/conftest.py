@@ -6,11 +6,24 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from trainapp.desktop import fonts
+from trainapp.desktop.bench.canvas import BenchCanvas
+from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
+from trainapp.desktop.window import Window
 from trainapp.train.document import Document, load
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The platform without a screen says of every window that it cannot pass its least size on."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.qt_log_ignore("does not support propagateSizeHints"))
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -34,3 +47,36 @@ def _light() -> Iterator[None]:
 def farm(farm_well: Path) -> Document:
     """A farm well with its full train."""
     return load(farm_well)
+
+
+@pytest.fixture
+def prefs(tmp_path: Path) -> Prefs:
+    """Preferences that are nobody's."""
+    return Prefs(QSettings(str(tmp_path / "prefs.ini"), QSettings.Format.IniFormat))
+
+
+@pytest.fixture
+def session(farm: Document) -> Session:
+    """The farm well, really evaluated."""
+    return Session(farm)
+
+
+@pytest.fixture
+def window(qtbot: QtBot, prefs: Prefs, session: Session) -> Iterator[Window]:
+    """The program's window on the farm well."""
+    made = Window(prefs)
+    made.resize(1440, 900)
+    made.show()
+    made.show_session(session)
+    QApplication.processEvents()
+    yield made
+    session.stack.setClean()
+    made.close()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
+@pytest.fixture
+def canvas(window: Window) -> BenchCanvas:
+    """Its bench."""
+    assert window.workspace is not None
+    return window.workspace.canvas

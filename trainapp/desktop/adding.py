@@ -16,6 +16,9 @@ Icon = Literal["tank", "cartridge", "chamber", "box", "inline", "bypass", "paral
 
 PARALLEL, OUTLET, BYPASS = "arrange:parallel", "arrange:outlet", "bypass"
 
+#: What goes beside or round a stage, and not into a pipe.
+BESIDE_A_STAGE = (PARALLEL, BYPASS)
+
 
 class NotHere(ValueError):
     """Something from the shelf cannot go there; one sentence."""
@@ -77,7 +80,7 @@ def adding(document: Document, key: str, selection: Tag = (), link: Ends | None 
     if key == OUTLET:
         node = link[0] if link else selected_node(selection)
         return _outlet(document, node if node is not None and out_of(document, node) else "supply")
-    if key in (PARALLEL, BYPASS):
+    if key in BESIDE_A_STAGE:
         node = selected_node(selection)
         if node is None or not into(document, node) or not out_of(document, node):
             what = "stand beside" if key == PARALLEL else "lead round"

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from trainapp.desktop.card_content import Card, Field, Group, card_of
 from trainapp.desktop.fields import FieldRow, TypedField
-from trainapp.desktop.parts import BoxButton, FlatButton, TokenLabel, caption, wrapped
+from trainapp.desktop.parts import BoxButton, FlatButton, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import CAPTION, GAP, HEADING, PAD
 from trainapp.train.edits import AddParallel, RemoveOutlet, RemoveStage, Rename, Unlink
@@ -28,9 +29,8 @@ class StageCard(QScrollArea):
         self.session = session
         self.card: Card | None = None
         self.rows: dict[str, FieldRow] = {}
-        self.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self)
         self.setWidgetResizable(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName("Stage card")
         session.changed.connect(self.refresh)
         session.selection_changed.connect(self.refresh)
@@ -39,7 +39,9 @@ class StageCard(QScrollArea):
     # Showing ------------------------------------------------------------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Show the card of what is selected now."""
+        """Show the card of what is selected now; out of sight it is made once it is seen."""
+        if not self.isVisible():
+            return
         session = self.session
         selection = session.selection if session.holds(session.selection) else ()
         card = card_of(session.document, selection, session.title_of)
@@ -54,6 +56,10 @@ class StageCard(QScrollArea):
             return
         self.card = card
         self._build(card)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
 
     def _build(self, card: Card | None) -> None:
         self.rows = {}

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWi
 
 from trainapp import units
 from trainapp.checks.finding import Amount, Finding
-from trainapp.desktop.parts import FlatButton, MarkLabel, Rule, TokenLabel, caption, wrapped
+from trainapp.desktop.parts import FlatButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.desktop.steps_content import cited
 from trainapp.desktop.theme import look
@@ -125,9 +125,8 @@ class FindingsPanel(QWidget):
         self.column.addWidget(self.unjudged)
         self.column.addStretch(1)
         self.area = QScrollArea()
-        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self.area)
         self.area.setWidgetResizable(True)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.area.setWidget(self.body)
         self.area.setAccessibleName("Findings")
         head = QHBoxLayout()

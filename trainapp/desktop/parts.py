@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QWheelEvent
-from PySide6.QtWidgets import QAbstractButton, QComboBox, QFrame, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QComboBox, QFrame, QLabel, QScrollBar, QSizePolicy, QWidget
 
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint, saved
@@ -44,7 +44,7 @@ def wrapped(text: str = "", token: str = "ink", px: float = BODY) -> TokenLabel:
     label = TokenLabel(text, token, px)
     label.setWordWrap(True)
     label.setTextFormat(Qt.TextFormat.PlainText)
-    policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.MinimumExpanding)
+    policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
     policy.setHeightForWidth(True)
     label.setSizePolicy(policy)
     return label
@@ -177,6 +177,38 @@ class TabButton(FlatButton):
     def _ground(self, painter: QPainter) -> None:
         if self.isChecked():
             painter.fillRect(QRectF(4, self.height() - 3, self.width() - 8, 3), look().colour("accent"))
+
+
+class SlimBar(QScrollBar):
+    """A scroll bar of one slim handle."""
+
+    _THICK = 10
+
+    def sizeHint(self) -> QSize:
+        upright = self.orientation() == Qt.Orientation.Vertical
+        return QSize(self._THICK, 40) if upright else QSize(40, self._THICK)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        upright = self.orientation() == Qt.Orientation.Vertical
+        length = (self.height() if upright else self.width()) - 4
+        whole = self.maximum() - self.minimum() + self.pageStep()
+        if whole <= 0 or self.maximum() <= self.minimum():
+            return
+        handle = max(length * self.pageStep() / whole, 24.0)
+        at = 2 + (length - handle) * (self.value() - self.minimum()) / (self.maximum() - self.minimum())
+        area = QRectF(2, at, self._THICK - 4, handle) if upright else QRectF(at, 2, handle, self._THICK - 4)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(look().colour("edge"))
+        painter.drawRoundedRect(area, 3, 3)
+
+
+def quiet(area: QAbstractScrollArea) -> None:
+    """A scroll area without a frame, that scrolls up and down by a slim bar."""
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setVerticalScrollBar(SlimBar(Qt.Orientation.Vertical))
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
 
 
 def focus_ring(painter: QPainter, widget: QWidget) -> None:

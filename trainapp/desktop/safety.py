@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from trainapp.desktop.parts import FlatButton, TokenLabel, wrapped
+from trainapp.desktop.parts import FlatButton, TokenLabel, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import BODY, CAPTION, CARD_CORNER, PAD
@@ -45,9 +45,8 @@ class SafetyBlock(QWidget):
         self.more.setCheckable(True)
         self.more.toggled.connect(self._show)
         self.area = QScrollArea()
-        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self.area)
         self.area.setWidgetResizable(True)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.area.setWidget(self.text)
         self.area.setAccessibleName("Safety")
         self.area.viewport().setAutoFillBackground(False)

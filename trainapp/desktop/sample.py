@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from trainapp import units
 from trainapp.desktop.card_content import Field
 from trainapp.desktop.fields import FieldRow
-from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, caption, wrapped
+from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import CAPTION, GAP, HEADING, PAD
 from trainapp.train.edits import Batch, Edit, RemoveValue, SetValue
@@ -44,9 +45,8 @@ class SampleSheet(QWidget):
         head.addWidget(self.pick, 1)
         head.addWidget(self.add)
         self.area = QScrollArea()
-        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self.area)
         self.area.setWidgetResizable(True)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.area.setAccessibleName("Sample")
         column = QVBoxLayout(self)
         column.setContentsMargins(int(PAD), int(GAP), 0, 0)
@@ -59,7 +59,9 @@ class SampleSheet(QWidget):
     # Showing ------------------------------------------------------------------------------------------------------------------
 
     def refresh(self) -> None:
-        """Show the sample as the document has it now."""
+        """Show the sample as the document has it now; out of sight it is made once it is seen."""
+        if not self.isVisible():
+            return
         samples = self.session.document.samples
         ids = [sample.id for sample in samples]
         if self.sample_id not in ids:
@@ -73,6 +75,10 @@ class SampleSheet(QWidget):
             self._build(keys, sample)
         for key, row in self.rows.items():
             row.update_field(self._field(key, sample), self.session.system)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
 
     def _fill_pick(self, ids: list[str]) -> None:
         self.pick.blockSignals(True)
@@ -165,8 +171,8 @@ class SampleSheet(QWidget):
     def _add(self) -> None:
         taken = {sample.id for sample in self.session.document.samples}
         name = next(n for n in (_NEW, *(f"{_NEW}-{i}" for i in range(2, len(taken) + 3))) if n not in taken)
+        self.sample_id = name
         if self.session.edit(SetValue(path=("samples", name), value={"id": name, "at": "supply", "results": {}})):
-            self.sample_id = name
             self.refresh()
 
 

@@ -29,11 +29,11 @@ class Session(QObject):
     The document is always valid. Where it cannot be evaluated the last evaluation stays, marked stale, with the reason.
     """
 
-    #: Signal emitted when the document or what it evaluates to is another.
+    #: Signal emitted when the document or what it evaluates to is another; what is selected may be, too.
     changed = Signal()
     #: Signal emitted when only what is shown of it is another: a flow that is tried, the units.
     shown_changed = Signal()
-    #: Signal emitted when something else is selected, or another finding is opened.
+    #: Signal emitted when something else is selected, or another finding is opened, and the document is the same.
     selection_changed = Signal()
     #: Signal emitted when something was not done, with one sentence.
     refused = Signal(str)
@@ -168,7 +168,6 @@ class Session(QObject):
     def _refresh(self, _index: int = 0) -> None:
         self._evaluate()
         self.changed.emit()
-        self.selection_changed.emit()
 
     def _evaluate(self) -> None:
         """Evaluate the document; where that fails keep what was, and why."""

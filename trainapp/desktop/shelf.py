@@ -8,7 +8,6 @@ from PySide6.QtCore import QByteArray, QMimeData, QModelIndex, QPersistentModelI
 from PySide6.QtGui import QDrag, QKeyEvent, QPainter, QPixmap
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QFrame,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -26,7 +25,7 @@ from trainapp.desktop.bench.canvas import MIME
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.icons import SIZE, paint_icon
 from trainapp.desktop.painter import saved
-from trainapp.desktop.parts import FlatButton, caption
+from trainapp.desktop.parts import FlatButton, caption, quiet
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP, HEADING, TARGET
 
@@ -125,12 +124,11 @@ class ShelfList(QListWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.rail = False
-        self.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self)
         self.setAccessibleName("Shelf")
         self.setDragEnabled(True)
         self.setDragDropMode(QAbstractItemView.DragDropMode.DragOnly)
         self.setMouseTracking(True)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setItemDelegate(_Line(self))
         heading = ""

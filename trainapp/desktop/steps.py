@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from html import escape
 
-from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QTextBrowser, QVBoxLayout, QWidget
+from PySide6.QtGui import QGuiApplication, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QTextBrowser, QVBoxLayout, QWidget
 
-from trainapp.desktop.parts import FlatButton
+from trainapp.desktop.parts import FlatButton, quiet
 from trainapp.desktop.session import Session
 from trainapp.desktop.steps_content import Line, Sheet, sheet_of
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import CAPTION, GAP
 
 _NOTHING = "Click a number, a stage or a pipe: the steps behind it stand here."
+
+#: Width of the column of symbols, px.
+_SYMBOL = 30
 
 
 class StepsPanel(QWidget):
@@ -24,7 +28,7 @@ class StepsPanel(QWidget):
         self.session = session
         self.sheet: Sheet | None = None
         self.page = QTextBrowser()
-        self.page.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self.page)
         self.page.setAccessibleName("Worked steps")
         self.page.setOpenLinks(False)
         self.page.document().setDocumentMargin(GAP)
@@ -47,7 +51,9 @@ class StepsPanel(QWidget):
         self.refresh()
 
     def refresh(self) -> None:
-        """Show the steps of what is selected now."""
+        """Show the steps of what is selected now; out of sight they are set once they are seen."""
+        if not self.isVisible():
+            return
         shown = self.session.shown
         self.sheet = sheet_of(shown, self.session.selection, self.session.system) if shown is not None else None
         at = self.page.verticalScrollBar().value()
@@ -57,6 +63,10 @@ class StepsPanel(QWidget):
         if before == repr(self.session.selection):
             self.page.verticalScrollBar().setValue(at)
         self.copy.setEnabled(self.sheet is not None)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
 
     def _copy(self) -> None:
         if self.sheet is not None:
@@ -78,14 +88,20 @@ def _page(sheet: Sheet | None) -> str:
     return "".join(parts)
 
 
+def _set(text: str) -> str:
+    """A symbol or a formula with its indices set low: Δp_d."""
+    return re.sub(r"_(\w+)", r"<sub>\1</sub>", escape(text))
+
+
 def _row(line: Line) -> str:
     grey = look().tokens["ink3"]
     small = f'style="color:{grey}; font-size:{CAPTION:.0f}px"'
-    below = "".join(f"<br/><span {small}>{escape(text)}</span>" for text in (line.formula, line.note) if text)
+    below = "".join(f"<br/><span {small}>{text}</span>" for text in (_set(line.formula), escape(line.note)) if text)
     mark = f" <span {small}><sup>{line.source}</sup></span>" if line.source else ""
     border = f'style="border-top:1px solid {look().tokens["hair"]}"'
     value = escape(line.value) + mark if len(line.value) > 18 else escape(line.value).replace(" ", "&nbsp;") + mark
     return (
-        f'<tr><td {border} valign="top"><b>{escape(line.symbol)}</b></td><td {border} valign="top">{escape(line.meaning)}{below}</td>'
+        f'<tr><td {border} width="{_SYMBOL}" valign="top"><b>{_set(line.symbol)}</b></td>'
+        f'<td {border} valign="top">{escape(line.meaning)}{below}</td>'
         f'<td {border} valign="top" align="right">{value}</td></tr>'
     )

@@ -221,6 +221,8 @@ def _passed(assessment: Assessment, result: StageResult, key: str, system: Syste
     dimension = BY_KEY[key].dimension
     if not np.isfinite(low):
         return None
-    texts = dict.fromkeys(units.show(value, dimension, system, analyte=key) for value in (low, high) if np.isfinite(value))
-    value = " to ".join(texts) if np.isfinite(high) else f"more than {next(iter(texts))}"
+    texts = list(dict.fromkeys(units.show(value, dimension, system, analyte=key) for value in (low, high) if np.isfinite(value)))
+    value = texts[-1] if np.isfinite(high) else f"more than {texts[0]}"
+    if np.isfinite(high) and len(texts) == 2:
+        value = f"{texts[0].split(' ')[0]} to {texts[1]}"
     return Line("", f"after {_title(assessment, result.stage.id)}", "", units.typeset(value))

@@ -156,6 +156,8 @@ class Window(QMainWindow):
         for signal in (session.changed, session.shown_changed, session.selection_changed, session.saved, session.stack.cleanChanged):
             signal.connect(self.follow)
         look().changed.connect(self.follow)
+        # A new central widget is shown with the next event, and what is not shown takes no focus.
+        self.workspace.show()
         self.workspace.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
         self.follow()
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from PySide6.QtCore import QModelIndex, Signal
-from PySide6.QtGui import QStandardItem, QStandardItemModel
+from PySide6.QtGui import QShowEvent, QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
 from trainapp import units
 from trainapp.desktop.engine import Assessment
+from trainapp.desktop.parts import quiet
 from trainapp.desktop.session import Session, node_tag
 from trainapp.reports.drawing.display import Tag
 from trainapp.stages.working import PEAK
@@ -31,6 +32,7 @@ class WordsTree(QTreeView):
         self.lines = QStandardItemModel(self)
         self._quiet = False
         self.setModel(self.lines)
+        quiet(self)
         self.setHeaderHidden(True)
         self.setAccessibleName("Train in words")
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -43,7 +45,9 @@ class WordsTree(QTreeView):
         self.refresh()
 
     def refresh(self) -> None:
-        """Say the train as it is now; what was unfolded stays so."""
+        """Say the train as it is now; what was unfolded stays so. Out of sight it is said once it is seen."""
+        if not self.isVisible():
+            return
         opened = {self._tag(index) for index in self._tops() if self.isExpanded(index)}
         self._quiet = True
         self.lines.clear()
@@ -56,6 +60,10 @@ class WordsTree(QTreeView):
             self.setExpanded(index, self._tag(index) in opened)
         self._quiet = False
         self._follow()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.refresh()
 
     def _tops(self) -> Iterator[QModelIndex]:
         return (self.lines.index(row, 0) for row in range(self.lines.rowCount()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QPalette, QResizeEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from trainapp.desktop.bench.band import BenchBand
@@ -146,7 +146,7 @@ class Workspace(QWidget):
         whole.addWidget(Rule())
         whole.addWidget(self.foot)
         self.verdict.setAutoFillBackground(True)
-        self.verdict.setBackgroundRole(self.backgroundRole())
+        self.verdict.setBackgroundRole(QPalette.ColorRole.AlternateBase)
 
     def _connect(self) -> None:
         self.shelf.chosen.connect(self.add)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QScrollBar, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from trainapp.desktop.bench.canvas import BenchCanvas
+from trainapp.desktop.parts import SlimBar
 
 
 class BenchBand(QWidget):
@@ -14,8 +15,8 @@ class BenchBand(QWidget):
     def __init__(self, canvas: BenchCanvas, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.canvas = canvas
-        self.sideways = QScrollBar(Qt.Orientation.Horizontal)
-        self.down = QScrollBar(Qt.Orientation.Vertical)
+        self.sideways = SlimBar(Qt.Orientation.Horizontal)
+        self.down = SlimBar(Qt.Orientation.Vertical)
         self.sideways.setAccessibleName("Scroll the bench sideways")
         self.down.setAccessibleName("Scroll the bands")
         grid = QGridLayout(self)

@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
 
 from trainapp import units
-from trainapp.desktop.adding import NotHere, adding
+from trainapp.desktop.adding import BESIDE_A_STAGE, NotHere, adding
 from trainapp.desktop.bench import keys, placing
 from trainapp.desktop.bench.interactions import Gesture, LayPipe, Pan, Press, SlideFlow
 from trainapp.desktop.bench.items import Items
@@ -283,10 +283,13 @@ class BenchCanvas(QGraphicsView):
         if not event.mimeData().hasFormat(MIME) or self.view is None:
             return
         at = self.drawing_at(event.position().toPoint())
+        event.acceptProposedAction()
+        if carried(event) in BESIDE_A_STAGE:
+            self.marks.around(placing.selected_node(self.tag_at(at)))
+            return
         link = placing.link_at(self.view, at.x(), at.y())
         self.marks.gap(link)
         self.say_where(link)
-        event.acceptProposedAction()
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
         self.marks.clear()
@@ -297,9 +300,8 @@ class BenchCanvas(QGraphicsView):
         if not event.mimeData().hasFormat(MIME) or self.view is None:
             return
         at = self.drawing_at(event.position().toPoint())
-        key = bytes(event.mimeData().data(MIME).data()).decode("utf-8")
         event.acceptProposedAction()
-        self.put(key, self.tag_at(at), placing.link_at(self.view, at.x(), at.y()))
+        self.put(carried(event), self.tag_at(at), placing.link_at(self.view, at.x(), at.y()))
         self.setFocus(Qt.FocusReason.MouseFocusReason)
 
     def put(self, key: str, beside: Tag, link: placing.Ends | None = None) -> None:
@@ -337,3 +339,8 @@ class BenchCanvas(QGraphicsView):
             painter.resetTransform()
             painter.setPen(QPen(look().colour("accent"), 2.0))
             painter.drawRect(self.viewport().rect().adjusted(1, 1, -2, -2))
+
+
+def carried(event: QDropEvent) -> str:
+    """The key of the line of the shelf that a drag carries."""
+    return bytes(event.mimeData().data(MIME).data()).decode("utf-8")

@@ -65,14 +65,18 @@ class Marks:
 
     def pipe(self, start: QPointF, at: QPointF, other: str | None) -> None:
         """Show the pipe that is being laid, and the node that it would reach."""
-        shapes: list[Shape] = [Line(start.x(), start.y(), at.x(), at.y(), "accent", 3.0, (8.0, 4.0))]
+        self._gap.show_shapes([Line(start.x(), start.y(), at.x(), at.y(), "accent", 3.0, (8.0, 4.0)), *self._outline(other)])
+
+    def around(self, node: str | None) -> None:
+        """Show the stage that something would be put beside or round."""
+        self._gap.show_shapes(self._outline(node))
+
+    def _outline(self, node: str | None) -> list[Shape]:
         view = self.canvas.view
-        tag = self.canvas.session_tag(other) if other is not None else ()
+        tag = self.canvas.session_tag(node) if node is not None else ()
         group = view.display.find(tag) if view is not None and tag else None
-        for area in group.areas if group is not None else ():
-            around = area.grown(6.0)
-            shapes.append(Rect(around.x, around.y, around.w, around.h, "", "accent", SELECTION, 5.0))
-        self._gap.show_shapes(shapes)
+        boxes = [area.grown(6.0) for area in group.areas] if group is not None else []
+        return [Rect(box.x, box.y, box.w, box.h, "", "accent", SELECTION, 5.0) for box in boxes]
 
     # Ports --------------------------------------------------------------------------------------------------------------------
 
