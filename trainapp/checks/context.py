@@ -185,7 +185,7 @@ class Context:
 
     def result(self, stage: str, name: str) -> NDArray[np.float64] | None:
         """A named result of a stage, broadcastable to (2 readings, flows, waters); None where it has no such result."""
-        found = self.evaluation.stages[stage].working.results.get(name)
+        found = self.evaluation.stages[stage].working.result(name)
         return found.value if found else None
 
     def sleeve_scales(self, stage: str, shape: tuple[int, ...]) -> NDArray[np.bool_]:

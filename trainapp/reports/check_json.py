@@ -6,15 +6,15 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-import numpy as np
-
 from trainapp import units
 from trainapp.checks import not_judged, verdict
 from trainapp.checks.finding import Amount, Finding
 from trainapp.sources import source
+from trainapp.stages.leaving import adverse_ends, worst_flow
 from trainapp.stages.working import FLOWS, PEAK, Step, Working
 from trainapp.train.evaluation import Evaluation, PointResult, Pressures, StageResult
 from trainapp.water.analytes import ANALYTES, Analyte
+from trainapp.water.raw import Assumption, assumptions
 from trainapp.water.stream import Stream
 
 JSON = dict[str, Any]
@@ -28,6 +28,7 @@ def check_json(evaluation: Evaluation, findings: Sequence[Finding]) -> JSON:
         "version": 1,
         "verdict": verdict(findings),
         "not_judged": list(not_judged(evaluation)),
+        "assumptions": [_assumption(a) for a in assumptions(evaluation.plan.raw.sheet)],
         "capacity": {
             "flow": units.to_json(capacity.flow, "flow"),
             "at": capacity.at,
@@ -38,6 +39,10 @@ def check_json(evaluation: Evaluation, findings: Sequence[Finding]) -> JSON:
         "points": [_point(evaluation, point) for point in evaluation.points.values()],
         "stages": [_stage(stage) for stage in evaluation.stages.values()],
     }
+
+
+def _assumption(assumption: Assumption) -> JSON:
+    return {"sentence": assumption.sentence, "source": source(assumption.source).label, "source_status": assumption.status}
 
 
 def finding_json(finding: Finding) -> JSON:
@@ -85,9 +90,18 @@ def _step(step: Step) -> JSON:
         "value": _finite(_converted(step.value, step.dimension)),
         "unit": unit,
         "source": source(step.source).label if step.source else "",
+        **_ends(step),
         **({"result": step.result} if step.result else {}),
         **({"note": step.note} if step.note else {}),
     }
+
+
+def _ends(step: Step) -> JSON:
+    """Both ends of a step whose two readings differ; `value` is the adverse one."""
+    if step.other == step.value or not (math.isfinite(step.other) and math.isfinite(step.value)):
+        return {}
+    low, high = sorted((_converted(step.value, step.dimension), _converted(step.other, step.dimension)))
+    return {"low": low, "high": high}
 
 
 def _converted(value: float, dimension: str) -> float:
@@ -141,15 +155,9 @@ def _worst(water: Stream, known: Iterable[Analyte]) -> JSON:
     """The adverse end at trickle or average where it is worse than at the peak."""
     worst = {}
     for analyte in known:
-        if analyte.states:
-            continue
-        ends = water.low(analyte.key)[:, 0] if analyte.adverse == "low" else water.high(analyte.key)[:, 0]
-        if analyte.adverse == "range":
-            at = int(np.argmax(np.abs(ends - ends[PEAK])))
-        else:
-            at = int(np.argmin(ends) if analyte.adverse == "low" else np.argmax(ends))
-        if at != PEAK and not math.isclose(ends[at], ends[PEAK], rel_tol=1e-9, abs_tol=1e-12) and math.isfinite(ends[at]):
-            worst[analyte.key] = {**_number(float(ends[at]), analyte.dimension), "flow": FLOWS[at]}
+        flow = worst_flow(water, analyte)
+        if flow != "peak":
+            worst[analyte.key] = {**_number(float(adverse_ends(water, analyte)[FLOWS.index(flow)]), analyte.dimension), "flow": flow}
     return worst
 
 

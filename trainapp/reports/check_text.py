@@ -11,6 +11,7 @@ from trainapp.checks.finding import Finding
 from trainapp.sources import source
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
+from trainapp.water.raw import assumptions
 
 _WIDTH = 100
 
@@ -33,6 +34,10 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
             )
         if finding.accepted:
             yield f"{'':11}Accepted by {finding.accepted.get('by', '')}: {finding.accepted.get('reason', '')}"
+    read_in = assumptions(evaluation.plan.raw.sheet)
+    if read_in:
+        yield ""
+        yield from textwrap.wrap("Read into the sample: " + "; ".join(a.sentence for a in read_in) + ".", _WIDTH)
     yield ""
     yield from textwrap.wrap("Not judged: " + "; ".join(not_judged(evaluation)) + ".", _WIDTH)
     yield ""

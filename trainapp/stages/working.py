@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from trainapp.water.stream import ADVERSE
+from trainapp.water.stream import ADVERSE, FAVOURABLE
 
 Array = NDArray[np.float64]
 FlowName = Literal["trickle", "average", "peak"]
 T = TypeVar("T", float, Array)
+#: A formula in the symbols of a working, and the key of its source.
+Law: TypeAlias = tuple[str, str]
 
 #: Order of the flow axis everywhere.
 FLOWS: tuple[FlowName, ...] = ("trickle", "average", "peak")
@@ -33,6 +36,7 @@ class Step:
         source: key into trainapp.sources; empty for an input of the document.
         result: name of the result that this line is, empty for a line on the way.
         note: a range left, an assumption made; empty mostly.
+        other: the same number in the other reading: `value` again where both readings agree.
     """
 
     symbol: str
@@ -44,6 +48,7 @@ class Step:
     source: str
     result: str
     note: str
+    other: float
 
 
 @dataclass(slots=True)
@@ -61,16 +66,22 @@ class Working:
 
     The steps are the code path itself: a stage writes ``a = w.step("A", ...value...)`` and goes on with `a`.
     With ``keep=False`` (many waters) nothing is stored and `step` costs one call. What is shown of an array is picked out only when
-    someone looks.
+    someone looks; :meth:`later` keeps whole passages until then.
     """
 
-    __slots__ = ("_lines", "_results", "_steps", "keep")
+    __slots__ = ("_later", "_lines", "_results", "_steps", "keep")
 
     def __init__(self, keep: bool = True) -> None:
         self.keep = keep
         self._lines: list[tuple[Any, ...]] = []
         self._steps: list[Step] = []
         self._results: dict[str, Result] = {}
+        self._later: list[Callable[[Working], None]] = []
+
+    def later(self, explain: Callable[[Working], None]) -> None:
+        """Lines that nothing is computed from: `explain` records them when someone looks."""
+        if self.keep:
+            self._later.append(explain)
 
     def step(
         self,
@@ -104,11 +115,24 @@ class Working:
         self._look()
         return self._results
 
+    def result(self, name: str) -> Result | None:
+        """One named number without making the rest, None where there is none."""
+        for _, _, _, value, dimension, unit, _, result, _, at, reading in reversed(self._lines):
+            if result == name:
+                return Result(np.asarray(value, dtype=np.float64), dimension, unit, pick(value, at, reading))
+        return self.results.get(name) if self._later else None
+
     def _look(self) -> None:
+        self._read()
+        while self._later:
+            self._later.pop(0)(self)
+            self._read()
+
+    def _read(self) -> None:
         for line in self._lines[len(self._steps) :]:
             symbol, meaning, formula, value, dimension, unit, source, result, note, at, reading = line
-            shown = pick(value, at, reading)
-            self._steps.append(Step(symbol, meaning, formula, shown, dimension, unit, source, result, note))
+            shown, other = pick(value, at, reading), pick(value, at, FAVOURABLE if reading == ADVERSE else ADVERSE)
+            self._steps.append(Step(symbol, meaning, formula, shown, dimension, unit, source, result, note, other))
             if result:
                 self._results[result] = Result(np.asarray(value, dtype=np.float64), dimension, unit, shown)
 
