@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import numpy as np
 
 from trainapp.dimensions import GALLON, GPM
 from trainapp.stages.base import Duty, Remark, Settings, Stage
+from trainapp.stages.leaving import leaving_steps
 from trainapp.stages.registry import kind
 from trainapp.stages.working import Working
 from trainapp.train.settings import read_setting
@@ -56,9 +58,11 @@ def make_duty(peak: float = 7.0, daily: float = 300.0, cold: float = 10.0, warm:
 
 
 def run(stage: Stage, water: Stream, duty: Duty) -> tuple[Stream, Working, list[Remark]]:
-    """Treat a water, with the working kept."""
+    """Treat a water, with the working kept as the engine keeps it."""
     working, remarks = Working(), list[Remark]()
-    return stage.treat(water, duty, working, remarks), working, remarks
+    out = stage.treat(water, duty, working, remarks)
+    working.later(partial(leaving_steps, stage.laws, water, out))
+    return out, working, remarks
 
 
 def codes(remarks: list[Remark]) -> dict[str, str]:

@@ -60,7 +60,7 @@ def test_sulfide_only_as_a_trace() -> None:
     assert pick(trace.row("hydrogen_sulfide")) == pytest.approx(0.02, rel=1e-3)
     much, working, _ = run(_bed(), make_water(hydrogen_sulfide=0.8), make_duty(peak=flow))
     assert pick(much.row("hydrogen_sulfide")) == pytest.approx(0.8)
-    assert step_values(working, "sulfide_out") == [pick(much.row("hydrogen_sulfide"))]
+    assert step_values(working, "hydrogen_sulfide_out") == [pick(much.row("hydrogen_sulfide"))]
     (limit,) = [limit for limit in _bed().limits() if limit.analyte == "hydrogen_sulfide"]
     assert (limit.maximum, limit.source, limit.status) == (0.3, "texas-h2s", "published")
 

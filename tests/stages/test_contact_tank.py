@@ -98,8 +98,8 @@ def test_acid_of_the_iron_lowers_ph() -> None:
     # favourable: all iron turns; 1.792 mg/L CaCO3 a mg (Water Treatment Plant Design, table 10.7: 1.80)
     assert pick(out.row("alkalinity"), reading=0) == pytest.approx(40.0 - 8.0 * 1.792, rel=0.01)
     assert pick(out.row("ph"), reading=0) < 7.0
-    assert step_values(working, "iron_dissolved") == [pick(out.row("iron_dissolved"))]
-    assert step_values(working, "ph") == [pick(out.row("ph"))]
+    assert step_values(working, "iron_dissolved_out") == [pick(out.row("iron_dissolved"))]
+    assert step_values(working, "ph_out") == [pick(out.row("ph"))]
 
 
 def test_figure_holds_its_volume() -> None:

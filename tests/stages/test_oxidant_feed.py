@@ -42,7 +42,7 @@ def test_chlorine_takes_sulfide_then_iron_and_leaves_the_rest() -> None:
     assert pick(out.row("free_chlorine")) == pytest.approx(0.0, abs=1e-12)
     assert pick(out.row("sulfate")) == pytest.approx(10.0 + 2.349 / 6.242 * 96.06 / 34.081, abs=5e-3)
     assert step_values(working, "residual") == [pick(out.row("free_chlorine"))]
-    assert step_values(working, "ph") == [pick(out.row("ph"))]
+    assert step_values(working, "ph_out") == [pick(out.row("ph"))]
     assert step_values(working, "iron_oxidised") == [pick(out.row("iron_particulate"))]
 
 

@@ -37,7 +37,7 @@ def test_shares_hold_at_the_stated_rate_and_depth() -> None:
 def test_above_the_rate_removals_fall_with_the_root_of_speed() -> None:
     out, working, _ = run(_bed(tank_diameter="12 in"), make_water(**DIRTY), make_duty(peak=4 * 8 * np.pi * 0.25))
     assert pick(out.row("class_3")) == pytest.approx(2.0 * 0.60**0.5)
-    assert step_values(working, "turbidity") == [pick(out.get("turbidity"))]
+    assert step_values(working, "turbidity_out") == [pick(out.get("turbidity"))]
     assert step_values(working, "iron_out") == [pick(out.get("iron"))]
 
 

@@ -64,7 +64,7 @@ def test_fresh_resin_takes_alkalinity_and_lowers_ph() -> None:
     assert pick(out.row("ph")) == pytest.approx(7.4 - 0.5229, abs=1e-3)
     assert pick(out.row("alkalinity")) == pytest.approx(60.0)
     assert pick(out.row("alkalinity"), reading=0) == 200.0
-    assert step_values(working, "ph") == [pick(out.row("ph"))]
+    assert step_values(working, "ph_out") == [pick(out.row("ph"))]
 
 
 def test_uv_absorbance_clears_only_in_the_favourable_reading() -> None:

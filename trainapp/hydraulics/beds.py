@@ -17,6 +17,8 @@ from trainapp.hydraulics.water_properties import Water, water
 ERGUN = (150.0, 1.75)
 #: A wash at this many times the least fluidisation velocity of d90 moves the whole graded bed (Cleasby; from memory).
 CLEASBY = 1.3
+#: Ergun's data end at this Reynolds number of the grain over the share of solid (1952; from memory).
+ERGUN_END = 2500.0
 #: Reynolds number up to which Schiller and Naumann's drag holds.
 SCHILLER_NAUMANN_END = 1000.0
 
@@ -43,6 +45,13 @@ def bed_resistance(area: float, depth: float, grain: float, void: float, tempera
     """A settled bed of `depth` m on `area` m2 as an element, Ergun (1952); see :func:`ergun`."""
     a, b = ergun(grain, void, temperature, sphericity)
     return Resistance(a * depth / area, b * depth / area**2)
+
+
+def ergun_note(velocity: float, grain: float, void: float, temperature: float) -> str:
+    """One sentence where a superficial velocity (m/s) lies beyond Ergun's data, else nothing."""
+    if velocity * grain / (water(temperature).kinematic * (1.0 - void)) <= ERGUN_END:
+        return ""
+    return f"this flow lies beyond Re/(1 − ε) {ERGUN_END:g}, where Ergun's data end"
 
 
 def galileo(grain: float, grain_density: float, now: Water) -> float:

@@ -27,7 +27,7 @@ from functools import cache
 from typing import Any
 
 from trainapp import data, units
-from trainapp.hydraulics.beds import backwash_rate, bed_resistance, expansion_rate
+from trainapp.hydraulics.beds import SCHILLER_NAUMANN_END, backwash_rate, bed_resistance, ergun_note, expansion_rate, settling_reynolds
 from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Resistance
 from trainapp.stages.base import Duty, Figure
@@ -150,6 +150,7 @@ def bed_steps(w: Working, tank: MediaTank, duty: Duty) -> None:
         formula=formula,
         source="ergun-1952",
         result="bed_loss",
+        note=ergun_note(peak / tank.area, float(m["grain"]), float(m["void"]), duty.cold),
     )
     valve = flow_coefficient(tank.cv).loss(peak)
     w.step(
@@ -167,6 +168,9 @@ def bed_steps(w: Working, tank: MediaTank, duty: Duty) -> None:
     if "wash_low" in m:
         low, high = (units.convert(float(m[key]), "rate", "us") for key in ("wash_low", "wash_high"))
         text = f"published practice asks {low:g} to {high:g} gpm/ft2"
+    grain = float(m.get("wash_grain", m["grain"]))
+    if m["wash"] == "sphere" and settling_reynolds(grain, float(m["density"]), duty.warm) > SCHILLER_NAUMANN_END:
+        text += f"; its grains settle beyond Re {SCHILLER_NAUMANN_END:g}, where the drag of Schiller and Naumann ends"
     for symbol, when, temperature, result in (("v_w", "warmest", duty.warm, "wash_rate"), ("v_c", "coldest", duty.cold, "wash_rate_cold")):
         w.step(
             symbol,

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from trainapp.stages import _oxidation as ox
-from trainapp.stages._oxygenation import oxygen_saturation
+from trainapp.stages._oxygenation import oxygen_saturation, saturation_note
 from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Duty
 from trainapp.stages.working import Array, Working
@@ -119,8 +119,9 @@ def demand_of(water: Stream, by: str, reach: Reach, w: Working) -> Array:
 def saturate(out: Stream, duty: Duty, w: Working) -> None:
     """Let the air in the head of the tank fill the water with oxygen to its saturation in the warmest water, which holds least."""
     full = w.step(
-        "DO_s", "oxygen that the water takes up at most, warmest", oxygen_saturation(duty.warm), "concentration", source="benson-krause"
-    )
+        "DO_s", "oxygen that the water takes up at most, warmest", oxygen_saturation(duty.warm), "concentration", source="benson-krause",
+        note=saturation_note(duty.warm),
+    )  # fmt: skip
     raised = np.fmax(out.row("dissolved_oxygen"), full)
     out.set(
         "dissolved_oxygen",

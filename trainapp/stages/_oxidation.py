@@ -15,7 +15,7 @@ import numpy as np
 
 from trainapp import data
 from trainapp.stages._readings import both_ends as both_ends
-from trainapp.stages.working import Array
+from trainapp.stages.working import Array, Law
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.stream import FAVOURABLE, Stream
 
@@ -33,6 +33,26 @@ _FROM_TO: dict[str, tuple[str, str]] = {
     "iron": ("iron_dissolved", "iron_particulate"),
     "manganese": ("manganese_dissolved", "manganese_particulate"),
     "hydrogen_sulfide": ("hydrogen_sulfide", ""),
+}
+
+#: What leaves a stage in which oxidants act; c is what is fed, "taken" what an oxidant of any kind turned.
+OXIDISED: Mapping[str, Law] = {
+    "iron_dissolved": ("Fe_d_in − taken", "stoichiometry"),
+    "manganese": ("Mn_in + 0.348 · KMnO₄ spent, as MnO₂", "stoichiometry"),
+    "manganese_dissolved": ("Mn_d_in − taken", "stoichiometry"),
+    "hydrogen_sulfide": ("H₂S_in − taken", "stoichiometry"),
+    "sulfate": ("SO₄_in + 2.82 · H₂S that goes on to sulfate", "stoichiometry"),
+    "ammonia": ("NH₃-N_in · (1 − Cl₂ spent on it/(k_N · NH₃-N_in))", "from-memory"),
+    "dissolved_oxygen": ("DO − 0.143 · Fe − 0.291 · Mn − 0.469 · H₂S that oxygen took", "stoichiometry"),
+    "free_chlorine": ("Cl₂_in + c − spent", "stoichiometry"),
+    "total_chlorine": ("Cl₂,t_in + c − spent", "stoichiometry"),
+    "chloride": ("Cl_in + 0.5 · c + 0.5 · Cl₂ spent", "stoichiometry"),
+    "sodium": ("Na_in + 0.648 · c", "stoichiometry"),
+    "potassium": ("K_in + 0.247 · c", "stoichiometry"),
+    "alkalinity": ("Alk_in + ΔAlk", "stoichiometry"),
+    "carbon_dioxide": ("CO₂_in · Alk_out/Alk_in · 10^(pH_in − pH_out)", "plummer-busenberg-1982"),
+    "uvt": ("100 · 10^(−(A + 0.00416 · KMnO₄ left))", "bolton-2001"),
+    "uvt_filtered": ("100 · 10^(−(A − A_p + 0.00416 · KMnO₄ left))", "bolton-2001"),
 }
 
 

@@ -17,6 +17,8 @@ from trainapp.water.stream import Stream
 from trainapp.water.thermodynamics import KELVIN, log_k
 
 _ACID_END, _BASE_END = 4.5, 8.3
+#: pH from which Stumm and Lee's rate holds (1961, from memory), and the warmest water of Benson and Krause, degC.
+_RATE_FROM, _OXYGEN_TO = 6.0, 40.0
 #: mg/L, stands for none where a quotient or a logarithm needs something.
 _TRACE = 1e-9
 
@@ -44,6 +46,17 @@ def oxygen_saturation(temperature: float) -> float:
     """mg/L of oxygen in fresh water under damp air at one atmosphere, degC 0 to 40; Benson and Krause (1984), from memory."""
     t = temperature + KELVIN
     return float(np.exp(-139.34411 + 1.575701e5 / t - 6.642308e7 / t**2 + 1.243800e10 / t**3 - 8.621949e11 / t**4))
+
+
+def saturation_note(temperature: float) -> str:
+    """One sentence where water is warmer (degC) than Benson and Krause's formula holds for, else nothing."""
+    return f"the formula holds to {_OXYGEN_TO:g} °C" if temperature > _OXYGEN_TO else ""
+
+
+def rate_note(ph: Array) -> str:
+    """One sentence where the pH of water 0 is below the range of the published rate, else nothing."""
+    least = float(np.min(np.asarray(ph)[..., 0]))
+    return f"below pH {_RATE_FROM:g} the published rate is drawn on" if least < _RATE_FROM else ""
 
 
 def oxygenation_rate(hydroxide: Array | float, pressure: Array | float) -> Array:
@@ -97,5 +110,12 @@ def settle_ph(before: Stream, after: Stream, temperature: float, w: Working) -> 
     ph, alkalinity = before.row("ph"), before.row("alkalinity")
     change = w.step("ΔAlk", "alkalinity gained or used", after.row("alkalinity") - alkalinity, "hardness", source="stoichiometry")
     after.set("ph", ph_after(ph, alkalinity, change, temperature))
-    formula = "pH + lg(HCO₃′/HCO₃) − lg(CO₂′/CO₂)"
-    w.step("pH", "pH it leaves with", after.row("ph"), "ph", formula=formula, source="plummer-busenberg-1982", result="ph")
+    with np.errstate(divide="ignore", invalid="ignore"):
+        grown = after.row("alkalinity") / alkalinity * 10.0 ** (ph - after.row("ph"))
+    after.scale(("carbon_dioxide",), np.where(np.isfinite(grown) & (alkalinity > 0.0), grown, 1.0))
+    if w.keep:
+        beyond = float(np.max(ph[..., 0])) > _BASE_END
+        w.step(
+            "pH_out", "pH it leaves with", after.row("ph"), "ph", formula="pH + lg(HCO₃′/HCO₃) − lg(CO₂′/CO₂)", result="ph_out",
+            source="plummer-busenberg-1982", note=f"above pH {_BASE_END:g} carbonate counts too, which this leaves out" if beyond else "",
+        )  # fmt: skip

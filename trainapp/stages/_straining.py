@@ -16,9 +16,21 @@ import numpy as np
 from trainapp.stages._beds import MediaTank
 from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Duty
-from trainapp.stages.working import Array, Working
+from trainapp.stages.working import Array, Law, Working
 from trainapp.water.analytes import PARTICLE_ROWS
 from trainapp.water.stream import Stream
+
+_CLEARED = "A − A_p (1 − N_out/N_in) − A_Fe (1 − Fe_out/Fe_in)"
+#: What leaves a strainer; x_i and x_f are what passes of a class and of floc, A the absorbance and its parts.
+STRAINED: Mapping[str, Law] = {
+    "iron": ("Fe_d + Fe_p · x_f", "common-practice"),
+    "manganese": ("Mn_d + Mn_p · x_f", "common-practice"),
+    "turbidity": ("N_colloid + Σ x_i N_i", "common-practice"),
+    "turbidity_filtered_5um": ("N_colloid + Σ x_i N_i, up to 5 µm", "common-practice"),
+    "suspended_solids": ("TSS_in · N_out/N_in", "common-practice"),
+    "uvt": (f"100 · 10^(−({_CLEARED}))", "definition"),
+    "uvt_filtered": (f"100 · 10^(−({_CLEARED} − A_p,out))", "definition"),
+}
 
 
 class Strainer:

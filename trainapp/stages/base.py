@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from trainapp.hydraulics.elements import Element, Resistance
 from trainapp.hydraulics.supply import Supply
-from trainapp.stages.working import Array, Working
+from trainapp.stages.working import Array, Law, Working
 from trainapp.water.stream import Stream
 
 Severity = Literal["fail", "caution", "note"]
@@ -259,6 +259,8 @@ class Stage(ABC):
     """One stage of a train: a kind with its settings. Instances are immutable in use; everything they answer follows from the settings."""
 
     spec: ClassVar[Spec]
+    #: By analyte that the kind changes: how what leaves follows, in the symbols of its working. See trainapp.stages.leaving.
+    laws: ClassVar[Mapping[str, Law]] = {}
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         self.id = stage_id

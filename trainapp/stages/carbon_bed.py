@@ -14,7 +14,7 @@ from trainapp.stages import _oxidation as ox
 from trainapp.stages._beds import MediaTank, bed_steps
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
-from trainapp.stages._straining import Strainer, strain
+from trainapp.stages._straining import STRAINED, Strainer, strain
 from trainapp.stages._washing import backwash
 from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
@@ -27,6 +27,15 @@ class CarbonBed(Stage):
     """Granular carbon in a pressure tank with a backwash valve."""
 
     spec = load_spec("carbon_bed")
+    laws = {
+        **STRAINED,
+        "chloride": ("Cl_in + 0.5 · (Cl₂,t_in − Cl₂,t_out)", "stoichiometry"),
+        "toc": ("TOC_in · x_o", "common-practice"),
+        "tannin": ("Tan_in · x_o", "common-practice"),
+        "colour": ("Col_in · x_o", "common-practice"),
+        "uvt": ("100 · 10^(−(A_strained − A_organic (1 − x_o)))", "definition"),
+        "uvt_filtered": ("100 · 10^(−(A_strained − A_organic (1 − x_o) − A_p,out))", "definition"),
+    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
@@ -71,7 +80,8 @@ class CarbonBed(Stage):
         gone = free * (1.0 - left) + np.nan_to_num(combined * (1.0 - slow))
         out.add("chloride", gone * ox.CHLORIDE_IN_CHLORINE)
         w.step("Cl₂", "free chlorine leaving", out.row("free_chlorine"), "concentration", formula="Cl₂ · x", result="free_chlorine_out")
-        w.step("Cl_t", "total chlorine leaving", out.row("total_chlorine"), "concentration", result="total_chlorine_out")
+        formula = "Cl₂_in · x + (Cl₂,t_in − Cl₂_in) · x_combined"
+        w.step("Cl₂,t", "total chlorine leaving", out.row("total_chlorine"), "concentration", formula=formula, result="total_chlorine_out")
         purple = ox.held(out, "permanganate") * (1.0 - left) * ox.PERMANGANATE_ABSORBANCE
         out.set("absorbance", np.maximum(out.row("absorbance") - purple, 0.0))
         # what permanganate leaves stays on the grains as oxide
@@ -87,7 +97,8 @@ class CarbonBed(Stage):
         left = self._left("sulfide", "sulfide", contact, w)
         out.set("hydrogen_sulfide", sulfide * (1.0 - able * (1.0 - left)))
         formula = "H₂S (1 − f_S (1 − x))"
-        w.step("H₂S", "hydrogen sulfide leaving", out.row("hydrogen_sulfide"), "concentration", formula=formula, result="sulfide_out")
+        left_over = out.row("hydrogen_sulfide")
+        w.step("H₂S", "hydrogen sulfide leaving", left_over, "concentration", formula=formula, result="hydrogen_sulfide_out")
 
     def _take_organics(self, out: Stream, contact: Array, w: Working) -> None:
         reach = np.minimum(contact / self.spec.constants["organics_minutes"], 1.0)

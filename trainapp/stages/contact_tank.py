@@ -14,7 +14,7 @@ from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.stages import _oxidation as ox
 from trainapp.stages._figures import measured
-from trainapp.stages._oxygenation import iron_oxygenated, ph_after, rate_per_oxygen, settle_ph
+from trainapp.stages._oxygenation import iron_oxygenated, ph_after, rate_note, rate_per_oxygen, settle_ph
 from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Chore, Duty, Figure, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
@@ -30,6 +30,7 @@ class ContactTank(Stage):
     """Retention behind a feed or an aerator, with Fe(II) oxygenation by its published rate."""
 
     spec = load_spec("contact_tank")
+    laws = ox.OXIDISED
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
@@ -101,7 +102,8 @@ class ContactTank(Stage):
         per_oxygen = rate_per_oxygen(at, duty.design_temperature) * self._speed
         rate = w.step(
             "k", "rate at which oxygen takes dissolved iron", per_oxygen * oxygen, unit="1/s", source="usgs-tm6-a43",
-            formula="(2.91·10⁻⁹ + 1.33·10¹² · a_OH² · 0.21 · O₂/O₂,sat)/2", note="halved in the adverse reading: silica holds it",
+            formula="(2.91·10⁻⁹ + 1.33·10¹² · a_OH² · 0.21 · O₂/O₂,sat)/2",
+            note="; ".join(filter(None, ("halved in the adverse reading: silica holds it", rate_note(at)))),
         )  # fmt: skip
         done = iron_oxygenated(iron, oxygen, per_oxygen, time)
         w.step("Fe_O₂", "iron turned to floc by oxygen", done, "concentration", formula="second order in Fe and O₂ over the time")
@@ -111,9 +113,6 @@ class ContactTank(Stage):
 
     def _results(self, water: Stream, out: Stream, duty: Duty, w: Working) -> None:
         settle_ph(water, out, duty.design_temperature, w)
-        w.step("Fe", "dissolved iron left", out.row("iron_dissolved"), "concentration", result="iron_dissolved")
-        w.step("Mn", "dissolved manganese left", out.row("manganese_dissolved"), "concentration", result="manganese_dissolved")
-        w.step("Cl₂", "free chlorine left", out.row("free_chlorine"), "concentration", result="free_chlorine")
 
     # What it has to say -----------------------------------------------------------------------------------------------------
 

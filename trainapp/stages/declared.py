@@ -8,9 +8,10 @@ from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.stages._figures import measured
 from trainapp.stages.base import Duty, Figure, Remark, Settings, Stage
+from trainapp.stages.leaving import SYMBOLS
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Working
-from trainapp.water.analytes import BY_KEY, PARTICLE_ROWS, ROW_INDEX
+from trainapp.water.analytes import ANALYTES, BY_KEY, PARTICLE_ROWS, ROW_INDEX
 from trainapp.water.stream import Stream
 
 #: Living things: no declaration removes them.
@@ -33,6 +34,11 @@ class Declared(Stage):
     """Multiplies the named analytes by what is left of them, in both readings alike; any other row passes."""
 
     spec = load_spec("declared")
+    laws = {
+        analyte.key: (f"{SYMBOLS.get(analyte.key, analyte.key)}_in · (1 − R)", "document")
+        for analyte in ANALYTES
+        if analyte.key not in _NOT_AMOUNTS | BACTERIA
+    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)

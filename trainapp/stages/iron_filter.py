@@ -17,9 +17,9 @@ from trainapp.stages._beds import MediaTank, bed_steps
 from trainapp.stages._figures import measured
 from trainapp.stages._iron_budget import COUNTED_AS, Reach, demand_of, feed, from_store, oxidise, reach_of, saturate
 from trainapp.stages._iron_remarks import Facts, remarks_of
-from trainapp.stages._oxidation import demand, held
+from trainapp.stages._oxidation import OXIDISED, demand, held
 from trainapp.stages._oxygenation import settle_ph
-from trainapp.stages._straining import Strainer
+from trainapp.stages._straining import STRAINED, Strainer
 from trainapp.stages._washing import backwash
 from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
@@ -38,6 +38,13 @@ class IronFilter(Stage):
     """An oxidising filter in one pressure tank."""
 
     spec = load_spec("iron_filter")
+    laws = {
+        **STRAINED,
+        **OXIDISED,
+        "uvt": ("100 · 10^(−(A − A_p (1 − TSS_out/TSS_in) − A_Fe (1 − Fe_out/Fe_in)))", "definition"),
+        "uvt_filtered": ("100 · 10^(−(A − A_Fe (1 − Fe_out/Fe_in) − A_p))", "definition"),
+        "suspended_solids": ("TSS_in · Σ x_i N_i/Σ N_i", "common-practice"),
+    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
@@ -193,8 +200,6 @@ class IronFilter(Stage):
             source="from-memory",
             result="manganese_out",
         )
-        w.step("H₂S_out", "hydrogen sulfide leaving", out.row("hydrogen_sulfide"), "concentration", result="sulfide_out")
-        w.step("DO_out", "oxygen leaving", out.row("dissolved_oxygen"), "concentration", result="oxygen_out")
         if self.counted_as != "oxygen":
             w.step("c_out", f"{self.counted_as} leaving", held(out, self.counted_as), "concentration", result="residual")
 

@@ -7,7 +7,9 @@ contact time, up to a pH of its own; calcite does what is left. Water that is sa
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -23,7 +25,7 @@ from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import FLOWS, Array, Working
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.bed_contact import Passed, pass_bed
-from trainapp.water.carbonate import CarbonateWater, Ions, from_ph
+from trainapp.water.carbonate import SURE_TO, CarbonateWater, Ions, from_ph
 from trainapp.water.dissolution import MAGNESIA, dissolve, dose_to_ph, saturated
 from trainapp.water.stream import Stream
 
@@ -62,15 +64,24 @@ class Neutralizer(Stage):
     """Calcite, or calcite with magnesia, in a pressure tank; downflow with a backwash or upflow without."""
 
     spec = load_spec("neutralizer")
+    laws = {
+        "hardness": ("H_in + ΔH", "stoichiometry"),
+        "calcium": ("Ca_in + 40.08 · x", "stoichiometry"),
+        "magnesium": ("Mg_in + 24.31 · m/40.30", "stoichiometry"),
+        "alkalinity": ("Alk_in + ΔH", "stoichiometry"),
+        "carbon_dioxide": ("CO₂ of the water at its pH, alkalinity and ions", "plummer-busenberg-1982"),
+        "tds": ("TDS_in + ΔH, less 0.16 of what magnesia gives", "stoichiometry"),
+        "conductivity": ("κ_in + k_κ · ΔH", "common-practice"),
+    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
-        medium = self.spec.media[settings.word("media")]
+        medium = _graded(self.spec.media[settings.word("media")], settings.get("grain"))
         self.tank = MediaTank(settings.number("tank_diameter"), settings.number("bed_depth"), medium, settings.get("valve"))
         self.upflow = settings.word("flow") == "up"
         self.magnesia_share = settings.number("magnesia_share") if settings.word("media") == "calcite_magnesia" else 0.0
         self.goal = settings.number("goal_ph")
-        self.grain = float(settings.get("grain") or medium["grain"])
+        self.grain = float(medium["grain"])
         self.calcite_volume = self.tank.volume * (1.0 - self.magnesia_share)
         self.mass = self.tank.volume * float(medium["bulk_density"])
         self._pace = both_ends(1.0, self.spec.constants["clean_surface"])
@@ -128,6 +139,8 @@ class Neutralizer(Stage):
     def _steps(self, out: Stream, contact: Contact, duty: Duty, w: Working) -> None:
         balance, given = contact.balance, np.broadcast_to(contact.hardness_added, out.row("ph").shape)
         note = "sodium, potassium, chloride, sulfate and nitrate count as none where they were not measured"
+        if float(np.max(contact.entering.ionic_strength[..., 0])) > SURE_TO:
+            note += f"; beyond an ionic strength of {SURE_TO:g} mol/L pH and index may be off by 0.1"
         w.step("SI", "saturation index of calcite as it enters", contact.entering.calcite_index, source="plummer-busenberg-1982", note=note,
                result="calcite_index_in")  # fmt: skip
         w.step("pH_e", "pH in balance with calcite, closed to air", balance.ph, "ph", source="plummer-busenberg-1982", result="ph_balance")
@@ -137,7 +150,7 @@ class Neutralizer(Stage):
                note="one in the favourable reading: the published rate without film or coating")  # fmt: skip
         formula = "dx/dt = (k₁ a_H + k₂ a_CO₂ + k₃)(1 − Ω^⅔) · 6 (1 − ε)/d"
         for flow in FLOWS:
-            result = "ph" if flow == "peak" else f"ph_{flow}"
+            result = "ph_out" if flow == "peak" else f"ph_{flow}"
             w.step("pH", f"pH it leaves with, {flow}", out.row("ph"), "ph", source="plummer-wigley-parkhurst-1978", at=flow,
                    formula=formula, result=result)  # fmt: skip
         w.step("ΔH", "hardness it adds at the peak", given, "hardness", formula="100.09 · x", result="hardness_added")
@@ -193,6 +206,13 @@ class Neutralizer(Stage):
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
         return (("tank_diameter", self.tank.diameter, "length"), ("bed_depth", self.tank.depth, "length"))
+
+
+def _graded(medium: Mapping[str, Any], grain: float | None) -> Mapping[str, Any]:
+    """The medium, or one alike of another middle grain (m): pressure, wash and pace go with the grain."""
+    if grain is None:
+        return medium
+    return {**medium, "grain": grain, "effective_size": float(medium["effective_size"]) * grain / float(medium["grain"])}
 
 
 def _carbonate(water: Stream, temperature: float) -> CarbonateWater:

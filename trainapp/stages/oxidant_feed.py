@@ -38,6 +38,7 @@ class OxidantFeed(Stage):
     """Chlorine, permanganate or peroxide dosed by the well pump or by a meter."""
 
     spec = load_spec("oxidant_feed")
+    laws = ox.OXIDISED
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)

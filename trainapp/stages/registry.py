@@ -13,7 +13,7 @@ from trainapp.stages.base import Limit, SettingSpec, Spec, Stage
 from trainapp.water.analytes import BY_KEY
 
 _kinds: dict[str, type[Stage]] = {}
-_NOT_KINDS = {"base", "registry", "working"}
+_NOT_KINDS = {"base", "leaving", "registry", "working"}
 
 
 def register(stage: type[Stage]) -> type[Stage]:

@@ -13,7 +13,7 @@ from trainapp.hydraulics.elements import Element
 from trainapp.stages._beds import MediaTank, bed_steps
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
-from trainapp.stages._straining import Strainer, strain
+from trainapp.stages._straining import STRAINED, Strainer, strain
 from trainapp.stages._washing import backwash
 from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
@@ -30,6 +30,7 @@ class SedimentBed(Stage):
     """Single or layered media in a pressure tank with a backwash valve."""
 
     spec = load_spec("sediment_bed")
+    laws = STRAINED
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
@@ -42,10 +43,10 @@ class SedimentBed(Stage):
         floc = self._strainer.floc_left(duty)
         strain(out, self._strainer.left(duty, w), floc)
         before, after = water.get("turbidity"), out.get("turbidity")
-        w.step("N₀", "turbidity entering", before, "turbidity")
-        w.step("N₁", "turbidity leaving", after, "turbidity", formula="Σ class · x", result="turbidity")
+        w.step("N_in", "turbidity entering", before, "turbidity")
+        w.step("N_out", "turbidity leaving", after, "turbidity", formula="N_colloid + Σ x_i N_i", result="turbidity_out")
         w.step("x_f", "share of iron and manganese floc that passes", floc, "fraction", source="common-practice", result="floc_left")
-        w.step("Fe", "iron leaving", out.get("iron"), "concentration", formula="Fe_d + Fe_p · x_f", result="iron_out")
+        w.step("Fe_out", "iron leaving", out.get("iron"), "concentration", formula="Fe_d + Fe_p · x_f", result="iron_out")
         run = self._run(water, out, duty, w)
         if w.keep:
             bed_steps(w, self.tank, duty)

@@ -36,6 +36,13 @@ class SedimentCartridge(Stage):
     """A depth or pleated cartridge in a housing."""
 
     spec = load_spec("sediment_cartridge")
+    laws = {
+        "iron": ("Fe_d + Fe_p · N_out/N", "common-practice"),
+        "manganese": ("Mn_d + Mn_p · N_out/N", "common-practice"),
+        "turbidity_filtered_5um": ("N_colloid + Σ (1 − x_i) N_i, up to 5 µm", "common-practice"),
+        "suspended_solids": ("TSS_in · (1 − x)", "common-practice"),
+        "uvt": ("100 · 10^(−(A − A_p · x))", "definition"),
+    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)

@@ -25,6 +25,7 @@ from trainapp.water.stream import ADVERSE, Stream
 _EQ_HARDNESS, _EQ_IRON, _EQ_MANGANESE = (BY_KEY[key].equivalent for key in ("hardness", "iron", "manganese"))
 #: mg of calcium in a mg of hardness as CaCO3.
 _CALCIUM = BY_KEY["calcium"].molar / BY_KEY["hardness"].molar
+_SYMBOL = {"sodium": "Na", "potassium": "K"}
 MONTH = 365.25 * DAY / 12
 
 
@@ -33,6 +34,18 @@ class Softener(Stage):
     """Strong-acid cation resin in the sodium (or potassium) form, regenerated downflow."""
 
     spec = load_spec("softener")
+    laws = {
+        "calcium": ("Ca_in · H_out/H_in", "stoichiometry"),
+        "magnesium": ("Mg_in · H_out/H_in", "stoichiometry"),
+        "iron_dissolved": ("Fe_d_in · (1 − x)", "common-practice"),
+        "manganese": ("Mn_d (1 − x) + Mn_p (1 − x_p)", "common-practice"),
+        "manganese_dissolved": ("Mn_d_in · (1 − x)", "common-practice"),
+        "sodium": ("Na_in + ΔNa", "stoichiometry"),
+        "potassium": ("K_in + ΔK", "stoichiometry"),
+        "tds": ("TDS_in + ΔNa (or ΔK) − 0.400 ΔH − ΔFe − ΔMn", "stoichiometry"),
+        "uvt": ("100 · 10^(−(A − A_Fe (1 − Fe_out/Fe_in)))", "definition"),
+        "uvt_filtered": ("100 · 10^(−(A − A_Fe (1 − Fe_out/Fe_in) − A_p))", "definition"),
+    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
@@ -134,7 +147,7 @@ class Softener(Stage):
             left = np.where(before > 0.0, out.get("iron") / before, 1.0)
         out.add("absorbance", water.row("absorbance_iron") * (left - 1.0))
         out.scale(("absorbance_iron",), left)
-        w.step("Fe_out", "iron leaving", out.get("iron"), "concentration", formula="Fe_d (1 − x) + Fe_p", result="iron_out")
+        w.step("Fe_out", "iron leaving", out.get("iron"), "concentration", formula="Fe_d (1 − x) + Fe_p (1 − x_p)", result="iron_out")
         return taken["iron"], taken["manganese"]
 
     def _oxidised(self, water: Stream) -> Array:
@@ -148,7 +161,7 @@ class Softener(Stage):
         iron, manganese = metals
         given = removed / _EQ_HARDNESS + iron / _EQ_IRON + manganese / _EQ_MANGANESE
         added = w.step(
-            f"Δ{self.resin.regenerant.row.capitalize()[:2]}",
+            f"Δ{_SYMBOL[self.resin.regenerant.row]}",
             f"{self.resin.regenerant.row} added",
             given * self.resin.regenerant.equivalent,
             "concentration",

@@ -17,7 +17,15 @@ from trainapp.hydraulics.elements import Element
 from trainapp.hydraulics.supply import Mains, Supply, Well
 from trainapp.stages import _oxidation as ox
 from trainapp.stages._figures import measured
-from trainapp.stages._oxygenation import iron_oxygenated, log_henry, oxygen_saturation, pk_carbonic, rate_per_oxygen
+from trainapp.stages._oxygenation import (
+    iron_oxygenated,
+    log_henry,
+    oxygen_saturation,
+    pk_carbonic,
+    rate_note,
+    rate_per_oxygen,
+    saturation_note,
+)
 from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Chore, Duty, Figure, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
@@ -40,6 +48,13 @@ class StoragePump(Stage):
     """Storage open to air; upstream ends at its fill valve, downstream begins at its pump."""
 
     spec = load_spec("storage_pump")
+    laws = {
+        **ox.OXIDISED,
+        "dissolved_oxygen": ("O₂ in balance with air", "benson-krause"),
+        "hydrogen_sulfide": ("H₂S_in · (1 − e_S)", "common-practice"),
+        "carbon_dioxide": ("CO₂_in · CO₂,out/CO₂", "common-practice"),
+        "alkalinity": ("Alk_in − 1.79 · Fe that oxygen took", "stoichiometry"),
+    }
     breaks_pressure = True
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
@@ -64,17 +79,19 @@ class StoragePump(Stage):
         age = self._age(duty, w)
         self._strip(out, duty, w)
         saturation = oxygen_saturation(duty.design_temperature)
-        oxygen = w.step("O₂", "oxygen in balance with air", saturation, "concentration", source="benson-krause", result="dissolved_oxygen")
+        note = saturation_note(duty.design_temperature)
+        oxygen = w.step("O₂", "oxygen in balance with air", saturation, "concentration", source="benson-krause", note=note)
         out.set("dissolved_oxygen", oxygen, known=True)
         per_oxygen = rate_per_oxygen(out.row("ph"), duty.design_temperature)
-        w.step("k", "rate at which oxygen takes dissolved iron", per_oxygen * oxygen, unit="1/s", source="usgs-tm6-a43", at="average")
+        rate, note = per_oxygen * oxygen, rate_note(out.row("ph"))
+        w.step("k", "rate at which oxygen takes dissolved iron", rate, unit="1/s", source="usgs-tm6-a43", at="average", note=note)
         iron = out.row("iron_dissolved")
         done = iron_oxygenated(iron, out.row("dissolved_oxygen"), per_oxygen, age)
         ox.react(out, "oxygen", "iron", np.divide(done, iron, out=np.zeros_like(done), where=iron > 0.0))
         # the tank breathes: what iron used comes back from the air
         out.set("dissolved_oxygen", oxygen)
         formula = "second order in Fe and O₂ over t"
-        w.step("Fe", "dissolved iron left", iron, "concentration", formula=formula, at="average", result="iron_dissolved")
+        w.step("Fe_O₂", "iron turned to floc by oxygen", done, "concentration", formula=formula, source="usgs-tm6-a43", at="average")
         self._remark(duty, age, remarks)
         return out
 
@@ -100,7 +117,7 @@ class StoragePump(Stage):
         out.set("ph", ph - np.log10(change))
         out.scale(("carbon_dioxide",), change)
         out.scale(("hydrogen_sulfide",), self._sulfide_left)
-        w.step("pH", "pH it leaves with", out.row("ph"), "ph", formula="pH − lg(CO₂,out/CO₂)", result="ph")
+        w.step("pH", "pH it leaves with", out.row("ph"), "ph", formula="pH − lg(CO₂,out/CO₂)", result="ph_out")
 
     # What it has to say -----------------------------------------------------------------------------------------------------
 

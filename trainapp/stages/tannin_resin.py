@@ -57,6 +57,15 @@ class TanninResin(Stage):
     """Macroporous strong-base resin regenerated with salt by a clock."""
 
     spec = load_spec("tannin_resin")
+    laws = {
+        "alkalinity": ("Alk_in · (1 − a)", "common-practice"),
+        "chloride": ("Cl_in + ΔCl", "stoichiometry"),
+        "colour": ("Col_in · (1 − x_o · b (1 − y))", "common-practice"),
+        "toc": ("TOC_in · (1 − x_o · b_C (1 − y))", "common-practice"),
+        "tds": ("TDS_in + ΔCl − ΔSO₄ − 4.43 ΔNO₃-N − ΔTan − 0.6 ΔAlk", "stoichiometry"),
+        "uvt": ("100 · 10^(−(A − A_organic · x_o · b (1 − y))), nothing in the adverse reading", "definition"),
+        "uvt_filtered": ("100 · 10^(−(A − A_organic · x_o · b (1 − y) − A_p)), nothing in the adverse reading", "definition"),
+    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
@@ -133,9 +142,12 @@ class TanninResin(Stage):
         out.add("nitrate", -nitrate * _NITRATE)
         out.add("tannin", -tannin / c["tannin_charge"])
         note = "after the resin is full sulfate pushes it out: the most is what both bring together" if load.overrun[ADVERSE].any() else ""
-        w.step("NO₃", "nitrate leaving, as N", out.row("nitrate"), "concentration", at="average", result="nitrate_out", note=note)
-        w.step("SO₄", "sulfate leaving", out.row("sulfate"), "concentration", at="average", result="sulfate_out")
-        w.step("T", "tannin leaving", out.row("tannin"), "concentration", at="average", result="tannin_out")
+        for symbol, mark, name in (("NO₃-N", "n", "nitrate"), ("SO₄", "s", "sulfate"), ("Tan", "o", "tannin")):
+            formula = f"{symbol}_in · (1 − x_{mark} · b_{mark} (1 − y))"
+            w.step(
+                f"{symbol}_out", f"{name} leaving", out.row(name), "concentration", formula=formula, source="common-practice",
+                result=f"{name}_out", note=note if name == "nitrate" else "",
+            )  # fmt: skip
         return sulfate + nitrate + tannin
 
     def _take_organics(self, water: Stream, out: Stream, load: Load, kept: Array) -> None:
@@ -155,7 +167,7 @@ class TanninResin(Stage):
         early = w.step("a", "share of alkalinity that fresh resin takes", self._early, "fraction", source="common-practice")
         out.set("alkalinity", alkalinity * (1.0 - early))
         out.add("ph", np.where(alkalinity > 0.0, np.log10(1.0 - early), 0.0))
-        w.step("pH", "pH it leaves with, at its lowest", out.row("ph"), "ph", formula="pH + lg(1 − a)", result="ph")
+        w.step("pH", "pH it leaves with, at its lowest", out.row("ph"), "ph", formula="pH + lg(1 − a)", result="ph_out")
         bicarbonate = alkalinity * early / _ALKALINITY
         formula = "35.45 · (Δs + Δn + Δo + ΔAlk/50.04)"
         chloride = (given + bicarbonate) * _CHLORIDE

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
 from trainapp.stages.base import Remark, Stage
+from trainapp.stages.leaving import leaving_steps, mixed_steps
 from trainapp.stages.working import PEAK, Array, Working
 from trainapp.train.capacity import backwash_flow, capacity_of, most_push
 from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
@@ -50,7 +51,7 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
     push, pushed = most_push(plan, 2.0 * capacity.flow)
     return Evaluation(
         plan=plan,
-        points=_points(plan, streams, through, states),
+        points=_points(plan, streams, stages, {**through, **{node: _leaving(plan, node, flows) for node in plan.sources}}, states),
         stages=stages,
         links=_links(plan, flows, states),
         capacity=capacity,
@@ -64,16 +65,29 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
 
 def _arriving(plan: Plan, node: str, streams: Mapping[str, Stream], flows: Mapping[Link, Array]) -> Stream:
     """The water that enters a node: one pipe's, or the mixture of several by their flows."""
-    sources = [s for s in plan.graph.predecessors(node) if s in streams]
+    sources = _sources(plan, node, streams)
     if len(sources) == 1:
         return streams[sources[0]]
     return mix([streams[s] for s in sources], [flows.get((s, node), np.zeros(3))[:, None] for s in sources])
 
 
+def _sources(plan: Plan, node: str, streams: Mapping[str, Stream]) -> list[str]:
+    """The nodes whose water flows into a node."""
+    return [s for s in plan.graph.predecessors(node) if s in streams]
+
+
 def _through(plan: Plan, node: str, flows: Mapping[Link, Array]) -> Array:
     """m3/s entering a node (leaving it, at the supply), shape (3,)."""
-    links = [(node, t) for t in plan.graph.successors(node)] if node == SUPPLY else [(s, node) for s in plan.graph.predecessors(node)]
-    met = [flows[link] for link in links if link in flows]
+    return _leaving(plan, node, flows) if node == SUPPLY else _sum([flows.get((s, node)) for s in plan.graph.predecessors(node)])
+
+
+def _leaving(plan: Plan, node: str, flows: Mapping[Link, Array]) -> Array:
+    """m3/s leaving a node that makes its own pressure (a tank draws what fills it and gives what its pump does), shape (3,)."""
+    return _sum([flows.get((node, t)) for t in plan.graph.successors(node)])
+
+
+def _sum(parts: Iterable[Array | None]) -> Array:
+    met = [part for part in parts if part is not None]
     return met[0] if len(met) == 1 else np.asarray(sum(met, np.zeros(3)))
 
 
@@ -89,6 +103,7 @@ def _run(plan: Plan, stage: Stage, inlet: Stream, flow: Array, states: PeakState
     result = StageResult(stage, inlet, outlet, flow, daily, entering, clean, dirty, working, remarks, stage.cleaning(inlet, duty))
     if keep:
         _hydraulic_steps(result)
+        working.later(partial(leaving_steps, stage.laws, inlet, outlet))
     if result.cleaning is not None:
         result.backwash_available = backwash_flow(plan, stage.id, result.cleaning.pressure, result.cleaning.flow)
     return result
@@ -101,9 +116,14 @@ def _own_loss(stage: Stage, state: ZoneState) -> float:
 
 def _hydraulic_steps(result: StageResult) -> None:
     w, peak = result.working, float(result.flow[PEAK])
+    curve, formula, note = result.stage.settings.get("head_loss"), "a · Q + b · Q²", ""
+    if curve:
+        formula = "the maker's curve at Q"
+        if peak / result.stage.count > curve[-1][0] * (1.0 + 1e-9):
+            note = "this flow lies beyond the last point of the maker's curve: the square of the flow was drawn on from there"
     w.step("Q", "flow through the stage at peak", peak, "flow", result="flow", formula="sum of the pipes that enter it")
-    w.step("Δp", "pressure it takes when clean", result.headloss_clean, "pressure", result="headloss_clean", formula="a · Q + b · Q²")
-    w.step("Δp_d", "pressure it takes when dirty", result.headloss_dirty, "pressure", result="headloss_dirty", formula="a · Q + b · Q²")
+    for symbol, when, value in (("Δp", "clean", result.headloss_clean), ("Δp_d", "dirty", result.headloss_dirty)):
+        w.step(symbol, f"pressure it takes when {when}", value, "pressure", result=f"headloss_{when}", formula=formula, note=note)
 
 
 def _passed_by(result: StageResult, column: int | None) -> Stream:
@@ -114,12 +134,21 @@ def _passed_by(result: StageResult, column: int | None) -> Stream:
     return result.outlet
 
 
-def _points(plan: Plan, streams: Mapping[str, Stream], through: Mapping[str, Array], states: PeakStates) -> dict[str, PointResult]:
+def _points(
+    plan: Plan, streams: Mapping[str, Stream], stages: Mapping[str, StageResult], leaving: Mapping[str, Array], states: PeakStates
+) -> dict[str, PointResult]:
+    def explained(node: str) -> Working:
+        w = pressure_working(plan, node, states)
+        sources = _sources(plan, node, streams)
+        if len(sources) > 1:
+            mixed_steps([streams[s] for s in sources], stages[node].inlet if node in stages else streams[node], w)
+        return w
+
     points = {}
     for node in plan.order:
         state = states.at(node)
         pressure = Pressures(state.clean.outlet[node], state.dirty.outlet[node], state.lowest.outlet[node])
-        points[node] = PointResult(node, through[node], pressure, streams[node], partial(pressure_working, plan, node, states))
+        points[node] = PointResult(node, leaving[node], pressure, streams[node], partial(explained, node))
     return points
 
 

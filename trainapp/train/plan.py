@@ -37,9 +37,10 @@ class Pipe:
     Most trains are piped alike from end to end and carry one flow, so the last answer is kept.
     """
 
-    __slots__ = ("_last", "bore", "element", "label", "length")
+    __slots__ = ("_last", "bore", "element", "label", "length", "runs")
 
     def __init__(self, runs: list[PipeRun]) -> None:
+        self.runs = tuple(runs)
         self.element = joined(runs) if len(runs) > 1 else runs[0]
         narrowest = min(runs, key=lambda run: run.bore)
         self.bore, self.label = narrowest.bore, narrowest.label
@@ -61,6 +62,10 @@ class Pipe:
             loss, slope = self.element.loss_and_slope(flow)
             self._last = (flow, loss, slope)
         return loss, slope
+
+    def range_note(self, flow: float) -> str:
+        """One sentence where no friction correlation holds in one of its segments, else nothing."""
+        return next((note for run in self.runs if (note := run.range_note(flow))), "")
 
     def velocity(self, flow: float) -> float:
         """m/s in its narrowest segment."""

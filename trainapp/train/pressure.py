@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainapp.hydraulics.supply import Mains, Well
 from trainapp.stages.working import PEAK, Array, Working
 from trainapp.train.hydraulic import ZoneState, distribute, propagate
 from trainapp.train.plan import Plan
@@ -100,7 +101,9 @@ def pressure_working(plan: Plan, node: str, states: PeakStates) -> Working:
         total = sum(state.clean.flows[link] for link in state.clean.flows if link[0] == node)
         w.step("Q", "flow drawn at peak", total, "flow", formula="sum of the ends", result="flow")
         running = state.clean.outlet[node]
-        w.step("p", "pressure while the supply runs", running, "pressure", formula="supply curve at Q", result="clean")
+        source = plan.sources[node]
+        note = source.range_note(total) if isinstance(source, Well | Mains) else ""
+        w.step("p", "pressure while the supply runs", running, "pressure", formula="supply curve at Q", result="clean", note=note)
         w.step("p_d", "the same: filters do not reach back", state.dirty.outlet[node], "pressure", result="dirty")
         lowest = state.lowest.outlet[node]
         w.step("p_l", "lowest over the cycle of the supply", lowest, "pressure", formula="min(curve(Q), cut-in)", result="lowest")
@@ -109,7 +112,21 @@ def pressure_working(plan: Plan, node: str, states: PeakStates) -> Working:
     return w
 
 
+def _demand_steps(plan: Plan, node: str, w: Working) -> None:
+    """How the peak of an end follows from its fixtures, where they are counted."""
+    demand = plan.demands.get(node)
+    answer = demand.by_table if demand else None
+    if answer is None:
+        return
+    for part in answer.parts:
+        w.step("n q", f"{part.count} x {part.label}", part.total, unit=answer.load_unit, formula=f"{part.count} · {part.each:g}")
+    w.step("Σ", f"all fixtures, {answer.title}", answer.load, unit=answer.load_unit, formula="Σ n q", source=answer.source)
+    note = " ".join(answer.notes)
+    w.step("Q_t", f"peak by {answer.title}", answer.flow, "flow", formula=answer.formula, source=answer.source, result="demand", note=note)
+
+
 def _point_steps(plan: Plan, node: str, state: Triple, w: Working) -> None:
+    _demand_steps(plan, node, w)
     links = [link for link in state.clean.flows if link[1] == node]
     w.step("Q", "flow at peak", sum(state.clean.flows[link] for link in links), "flow", formula="sum of the pipes", result="flow")
     for name, mark, zone in (("clean", "p", state.clean), ("dirty", "p_d", state.dirty), ("lowest", "p_l", state.lowest)):
@@ -117,8 +134,9 @@ def _point_steps(plan: Plan, node: str, state: Triple, w: Working) -> None:
         before, pipe = zone.outlet[link[0]], zone.outlet[link[0]] - zone.inlet[node]
         w.step("p₀", f"pressure leaving {link[0]}, {name}", before, "pressure")
         w.step(
-            "Δp_p", "lost in the pipe between", pipe, "pressure", formula="f · (L/d) · ρ · v²/2 + ΣK · ρ · v²/2", source="darcy-weisbach"
-        )
+            "Δp_p", "lost in the pipe between", pipe, "pressure", formula="f · (L/d) · ρ · v²/2 + ΣK · ρ · v²/2", source="darcy-weisbach",
+            note=plan.pipes[link].range_note(zone.flows[link]),
+        )  # fmt: skip
         w.step("Δp", "lost here, lift included", zone.inlet[node] - zone.outlet[node], "pressure")
         w.step(mark, f"pressure leaving, {name}", zone.outlet[node], "pressure", formula="p₀ − Δp_p − Δp", result=name)
 

@@ -17,6 +17,8 @@ from trainapp.water.newton import CALCITE_DOSE, Question, Totals
 from trainapp.water.speciation import Solved, solve
 from trainapp.water.thermodynamics import LN10, SPECIES, Array
 
+#: mol/L of ionic strength up to which pH and saturation index hold within 0.03.
+SURE_TO = 0.1
 #: A saturation index of no more than this means that there is next to no calcium or carbonate.
 LOWEST_INDEX = -20.0
 #: mg/L as CaCO3 in one eq/L, and mg/L of carbon dioxide in one mol/L.
