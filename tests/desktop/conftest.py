@@ -67,6 +67,8 @@ def window(qtbot: QtBot, prefs: Prefs, session: Session) -> Iterator[Window]:
     made = Window(prefs)
     made.resize(1440, 900)
     made.show()
+    made.activateWindow()
+    qtbot.waitUntil(made.isActiveWindow)
     made.show_session(session)
     QApplication.processEvents()
     yield made

@@ -100,12 +100,14 @@ class StageCard(QScrollArea):
             row = FieldRow(field, self._attempt, self.session.system)
             self.rows[field.key] = row
             inner.addWidget(row)
+        at = column.count()
+        # Its place first: a widget without a parent that is made visible is a window of its own.
+        column.addWidget(rows)
         if group.folded:
             fold = Fold(group.heading, rows, opened=any(field.written is not None for field in group.fields))
-            column.addWidget(fold, 0, Qt.AlignmentFlag.AlignLeft)
+            column.insertWidget(at, fold, 0, Qt.AlignmentFlag.AlignLeft)
         elif group.heading:
-            column.addWidget(caption(group.heading))
-        column.addWidget(rows)
+            column.insertWidget(at, caption(group.heading))
 
     def _name_row(self, name: str, what: str) -> FieldRow:
         def change(value: Any) -> Rename:

@@ -17,6 +17,7 @@ from trainapp.stages.working import PEAK, Step, Working
 from trainapp.train.evaluation import Evaluation, StageResult
 from trainapp.units import System
 from trainapp.water.analytes import BY_KEY
+from trainapp.water.stream import Stream
 
 #: A value moves where it changes by more than this fraction.
 _MOVED = 1e-6
@@ -172,6 +173,9 @@ def _cell_sheet(assessment: Assessment, key: str, node: str, system: System) -> 
     where = "worst of the samples" if named == "worst" else f"sample {named}"
     if result is None:
         sheet.intro.append(f"{analyte.label} was not measured.")
+        raw = _range(assessment.evaluation.points["supply"].water, key, system)
+        if raw:
+            sheet.lines.append(Line("", "raw water, from what was measured and assumed", "", raw))
     else:
         method = f", {result.method}" if result.method else ""
         sheet.lines.append(Line("", f"{where}, as typed{method}", "", units.typeset(result.text)))
@@ -217,12 +221,20 @@ def _passed(assessment: Assessment, result: StageResult, key: str, system: Syste
     """What leaves one stage at the peak, where it changed the number."""
     if not _changed(result, key):
         return None
-    low, high = (float(np.broadcast_to(end(key), (3, end(key).shape[-1]))[PEAK, 0]) for end in (result.outlet.low, result.outlet.high))
-    dimension = BY_KEY[key].dimension
+    value = _range(result.outlet, key, system)
+    return Line("", f"after {_title(assessment, result.stage.id)}", "", value) if value else None
+
+
+def _range(water: Stream, key: str, system: System) -> str:
+    """An analyte of a water at the peak as text: a value or its two ends, "" where nothing is known."""
+    try:
+        low, high = (float(np.broadcast_to(end(key), (3, end(key).shape[-1]))[PEAK, 0]) for end in (water.low, water.high))
+    except KeyError:
+        return ""
     if not np.isfinite(low):
-        return None
-    texts = list(dict.fromkeys(units.show(value, dimension, system, analyte=key) for value in (low, high) if np.isfinite(value)))
-    value = texts[-1] if np.isfinite(high) else f"more than {texts[0]}"
-    if np.isfinite(high) and len(texts) == 2:
-        value = f"{texts[0].split(' ')[0]} to {texts[1]}"
-    return Line("", f"after {_title(assessment, result.stage.id)}", "", units.typeset(value))
+        return ""
+    finite = [value for value in (low, high) if np.isfinite(value)]
+    texts = list(dict.fromkeys(units.show(value, BY_KEY[key].dimension, system, analyte=key) for value in finite))
+    if not np.isfinite(high):
+        return units.typeset(f"more than {texts[0]}")
+    return units.typeset(texts[0] if len(texts) == 1 else f"{texts[0].split(' ')[0]} to {texts[1]}")

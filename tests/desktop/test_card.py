@@ -1,0 +1,202 @@
+"""The stage card under real typing: what is read is written, what cannot be read keeps the old value and says why."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
+
+from tests.desktop.hands import enter, key
+from trainapp.desktop.card import StageCard
+from trainapp.desktop.card_content import card_of
+from trainapp.desktop.fields import FieldRow, TypedField
+from trainapp.desktop.parts import ChoiceBox
+from trainapp.desktop.session import Session
+from trainapp.stages import registry
+from trainapp.train.document import Document
+from trainapp.train.edits import AddStage
+
+
+@pytest.fixture
+def card(window: Any, session: Session) -> StageCard:
+    session.select(("stage", "softener"))
+    window.run("card")
+    QApplication.processEvents()
+    made: StageCard = window.workspace.right.card
+    return made
+
+
+def row(card: StageCard, name: str) -> FieldRow:
+    return card.rows[name]
+
+
+def typed(card: StageCard, name: str) -> TypedField:
+    editor = row(card, name).editor
+    assert isinstance(editor, TypedField)
+    return editor
+
+
+def settings(session: Session, stage: str = "softener") -> dict[str, Any]:
+    return session.document.stage(stage).settings
+
+
+def pipe(document: Document, source: str, target: str) -> Any:
+    return next(link.pipe for link in document.links if link.ends == (source, target))
+
+
+def test_every_setting_of_every_kind_has_a_field(session: Session) -> None:
+    for kind, made in registry.kinds().items():
+        session.edit(AddStage(kind=kind, id=f"x-{kind}", loose=True))
+        shown = card_of(session.document, ("stage", f"x-{kind}"), session.title_of)
+        assert shown is not None
+        keys = {field.key for group in shown.groups for field in group.fields}
+        assert keys == set(made.spec.settings)
+
+
+def test_a_typed_setting_is_one_step_and_evaluated_at_once(card: StageCard, session: Session) -> None:
+    before = session.assessment
+    enter(typed(card, "salt_dose"), "10 lb/ft3")
+    assert settings(session)["salt_dose"] == "10 lb/ft3"
+    assert session.stack.count() == 1 and session.stack.undoText() == "Change salt dose of softener"
+    assert session.assessment is not before
+    session.stack.undo()
+    assert typed(card, "salt_dose").text() == settings(session)["salt_dose"] == "8 lb/ft3"
+
+
+def test_a_number_alone_takes_the_unit_that_stood_there(card: StageCard, session: Session) -> None:
+    enter(typed(card, "tank_diameter"), "13")
+    assert settings(session)["tank_diameter"] == "13 in"
+    assert typed(card, "tank_diameter").text() == "13 in"
+
+
+def test_a_sum_is_worked_out(card: StageCard, session: Session) -> None:
+    enter(typed(card, "resin_volume"), "2*1.25 ft3")
+    assert settings(session)["resin_volume"] == "2.5 ft3"
+
+
+@pytest.mark.parametrize("text", ["3 furlongs per hour", "5 psi", "-3 lb/ft3", "0 lb/ft3", "a lot"])
+def test_a_bad_entry_keeps_the_old_value_and_says_why(card: StageCard, session: Session, farm: Document, text: str) -> None:
+    field = typed(card, "salt_dose")
+    enter(field, text)
+    assert session.document == farm and session.stack.count() == 0
+    assert field.text() == "8 lb/ft3"
+    said = row(card, "salt_dose").line.text()
+    assert said.startswith(f'"{text}" ') and said.endswith("it stays 8\u202flb/ft³")
+    assert not row(card, "salt_dose").mark.isHidden()
+
+
+def test_it_says_what_it_understood(card: StageCard) -> None:
+    typed(card, "salt_dose").setFocus(Qt.FocusReason.TabFocusReason)
+    assert row(card, "salt_dose").line.text() == "8.0\u202flb/ft³ = 128\u202fkg/m³"
+
+
+def test_an_empty_field_goes_back_to_the_default(card: StageCard, session: Session) -> None:
+    enter(typed(card, "salt_dose"), "")
+    assert "salt_dose" not in settings(session)
+    assert typed(card, "salt_dose").placeholderText() == "6 lb/ft3"
+
+
+def test_escape_gives_typing_up(card: StageCard, session: Session, farm: Document) -> None:
+    field = typed(card, "salt_dose")
+    field.setFocus(Qt.FocusReason.TabFocusReason)
+    QTest.keyClicks(field, "99 lb/ft3")
+    key(field, Qt.Key.Key_Escape)
+    assert field.text() == "8 lb/ft3"
+    field.clearFocus()
+    assert session.document is farm
+
+
+def test_typing_five_digits_is_one_step(card: StageCard, session: Session) -> None:
+    enter(typed(card, "salt_dose"), "10.25 lb/ft3")
+    assert session.stack.count() == 1
+
+
+def test_a_choice_is_picked_with_the_keyboard(card: StageCard, session: Session) -> None:
+    box = row(card, "regenerant").editor
+    assert isinstance(box, ChoiceBox)
+    box.setFocus()
+    box.setCurrentIndex(box.findData("potassium_chloride"))
+    box.activated.emit(box.currentIndex())
+    assert settings(session)["regenerant"] == "potassium_chloride"
+    box.setCurrentIndex(0)
+    box.activated.emit(0)
+    assert "regenerant" not in settings(session)
+
+
+def test_the_wheel_never_changes_a_field_without_the_focus(card: StageCard, session: Session, farm: Document, window: Any) -> None:
+    window.workspace.canvas.setFocus()
+    editors = [*card.findChildren(QComboBox), *card.findChildren(QLineEdit)]
+    assert len(editors) > 10
+    for editor in editors:
+        at = QPointF(5, 5)
+        turn = QWheelEvent(
+            at, editor.mapToGlobal(at), QPoint(0, 0), QPoint(0, -120), Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier,
+            Qt.ScrollPhase.NoScrollPhase, False,
+        )  # fmt: skip
+        QApplication.sendEvent(editor, turn)
+    assert session.document is farm
+
+
+def test_a_curve_and_a_drain_are_typed_in_one_line(card: StageCard, session: Session) -> None:
+    enter(typed(card, "head_loss"), "5 gpm 2 psi; 10 gpm 8 psi")
+    assert settings(session)["head_loss"] == [["5 gpm", "2 psi"], ["10 gpm", "8 psi"]]
+    enter(typed(card, "head_loss"), "5 gpm 2 psi; 4 gpm 8 psi")
+    assert "does not rise" in row(card, "head_loss").line.text()
+
+
+def test_the_keyboard_stays_where_it_was(card: StageCard, session: Session) -> None:
+    field = typed(card, "salt_dose")
+    enter(field, "10 lb/ft3")
+    assert typed(card, "salt_dose") is field and field.hasFocus()
+
+
+def test_renaming_follows_the_stage(card: StageCard, session: Session) -> None:
+    enter(card.name_row.editor, "big softener")
+    assert session.selection == ("stage", "big softener")
+    assert ("iron", "big softener") in {link.ends for link in session.document.links}
+    enter(card.name_row.editor, "uv")
+    assert "names two things" in card.name_row.line.text()
+
+
+@pytest.mark.parametrize(
+    ("tag", "name", "text", "place"),
+    [
+        (("supply",), "supply.cut_in", "45 psi", lambda d: d.supply.cut_in),
+        (("end", "house"), "demand.peak", "9 gpm", lambda d: d.demand.peak),
+        (("end", "house"), "goals.outlet_pressure", "2 bar", lambda d: d.goals.outlet_pressure),
+        (("end", "garden"), "outlets.garden.peak", "3 gpm", lambda d: d.outlets["garden"].peak),
+        (("link", "iron", "softener"), "links.iron>softener.pipe.length", "20 ft", lambda d: pipe(d, "iron", "softener").length),
+    ],
+)
+def test_supply_ends_and_pipes_have_cards(
+    window: Any, session: Session, farm: Document, tag: Any, name: str, text: str, place: Any
+) -> None:
+    session.select(tag)
+    window.run("card")
+    QApplication.processEvents()
+    card = window.workspace.right.card
+    enter(typed(card, name), text)
+    assert place(session.document) == text
+    session.stack.undo()
+    assert session.document == farm
+
+
+def test_a_cell_shows_the_card_of_where_it_stands(window: Any, session: Session) -> None:
+    session.select(("cell", "hardness", "uv"))
+    window.run("card")
+    assert window.workspace.right.card.card.tag == ("stage", "uv")
+
+
+def test_buttons_remove_and_double(card: StageCard, session: Session, farm: Document) -> None:
+    card._twin()
+    assert sum(stage.kind == "softener" for stage in session.document.stages) == 2
+    session.stack.undo()
+    session.select(("stage", "softener"))
+    card._remove()
+    assert all(stage.kind != "softener" for stage in session.document.stages)
+    session.stack.undo()
+    assert session.document == farm
