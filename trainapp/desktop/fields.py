@@ -6,13 +6,13 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QSizePolicy, QWidget
 
 from trainapp import units
 from trainapp.desktop import table_text
 from trainapp.desktop.card_content import Field, words
-from trainapp.desktop.parts import ChoiceBox, MarkLabel, TokenLabel, wrapped
+from trainapp.desktop.parts import ChoiceBox, MarkLabel, TokenLabel, outline, wrapped
 from trainapp.desktop.typed import document_text, understood, unit_of
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST, TARGET
 
@@ -74,6 +74,10 @@ class TypedField(QLineEdit):
     def focusOutEvent(self, event: QFocusEvent) -> None:
         super().focusOutEvent(event)
         self.focused.emit(False)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        outline(QPainter(self), self)
 
 
 class FieldRow(QWidget):

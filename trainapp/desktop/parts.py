@@ -219,6 +219,15 @@ def focus_ring(painter: QPainter, widget: QWidget) -> None:
         painter.drawRoundedRect(QRectF(widget.rect()).adjusted(1, 1, -1, -1), CORNER, CORNER)
 
 
+def outline(painter: QPainter, widget: QWidget) -> None:
+    """The edge of a field, which the style draws too faintly on a dark page, and its ring."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(look().colour("edge"), 1.0))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawRoundedRect(QRectF(widget.rect()).adjusted(0.5, 0.5, -0.5, -0.5), CORNER, CORNER)
+    focus_ring(painter, widget)
+
+
 class ChoiceBox(QComboBox):
     """A choice that a wheel never changes unless it has the focus."""
 
