@@ -31,7 +31,7 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     def spare(flow: float, like: Mapping[Link, float] | None) -> float:
         demands = drawing(flow)
         flows = distribute(zone, plan.work, demands, dirty=True, like=like)
-        state = propagate(zone, plan.work, flows, source.lowest(flow + drawn), demands, dirty=True)
+        state = propagate(zone, plan.work, flows, source.lowest(flow + drawn), dirty=True)
         return state.outlet[HOUSE] - plan.goal_pressure
 
     by_pressure = settled_flow(zone, plan.work, spare, drawing, most, states.delivered.get(HOUSE, 0.0), dirty=True)
@@ -56,7 +56,7 @@ def _most(source: Supply) -> float:
 
 def _greediest(zone: Zone, plan: Plan, demands: Mapping[str, float]) -> str:
     """The stage that takes most of the pressure."""
-    through = node_flows(zone, distribute(zone, plan.work, demands, dirty=True), demands)
+    through = node_flows(zone, distribute(zone, plan.work, demands, dirty=True))
     taken = {n: e.loss(through[n]) for n in zone.nodes if (e := plan.work.stage(n, True)) is not None}
     return max(taken, key=lambda n: taken[n]) if taken else zone.root
 
@@ -69,8 +69,8 @@ def _ratings(plan: Plan, zone: Zone, others: Mapping[str, float], states: PeakSt
     house = states.delivered.get(HOUSE, 0.0)
     if house <= 0:
         return {}
-    full = node_flows(zone, distribute(zone, plan.work, {**others, HOUSE: house}), {})
-    idle = node_flows(zone, distribute(zone, plan.work, {**others, HOUSE: 0.0}), {}) if any(others.values()) else dict.fromkeys(full, 0.0)
+    full = node_flows(zone, distribute(zone, plan.work, {**others, HOUSE: house}))
+    idle = node_flows(zone, distribute(zone, plan.work, {**others, HOUSE: 0.0})) if any(others.values()) else dict.fromkeys(full, 0.0)
     reached = {}
     for node in zone.nodes:
         stage = plan.stages.get(node)
@@ -117,10 +117,10 @@ def most_push(plan: Plan, guess: float) -> tuple[float, dict[str, float]]:
 
     def spare(flow: float, like: Mapping[Link, float] | None) -> float:
         flows = distribute(zone, plan.work, {HOUSE: flow}, like=like)
-        return propagate(zone, plan.work, flows, source.running(flow), {HOUSE: flow}, dirty=False).outlet[HOUSE] - OPEN_TAPS
+        return propagate(zone, plan.work, flows, source.running(flow), dirty=False).outlet[HOUSE] - OPEN_TAPS
 
     flow = settled_flow(zone, plan.work, spare, drawing, _most(source), guess, dirty=False)
-    return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}), {HOUSE: flow})
+    return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}))
 
 
 __all__ = ["OPEN_TAPS", "SUPPLY", "backwash_flow", "capacity_of", "most_push"]

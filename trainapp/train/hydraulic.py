@@ -111,7 +111,7 @@ def set_valves(zone: Zone, work: Pipework, demands: Mapping[str, float]) -> None
         work.valves.setdefault(node, Resistance(quadratic=1e10))
     for _ in range(_VALVE_TURNS if wanted else 0):
         flows = distribute(zone, work, demands)
-        through = node_flows(zone, flows, demands)
+        through = node_flows(zone, flows)
         error = 0.0
         for node, share in wanted.items():
             source = next(s for s, t in zone.links if t == node)
@@ -153,22 +153,23 @@ class ZoneState:
     flows: dict[Link, float]
 
 
-def propagate(
-    zone: Zone, work: Pipework, flows: Mapping[Link, float], start: float, demands: Mapping[str, float], *, dirty: bool
-) -> ZoneState:
+def propagate(zone: Zone, work: Pipework, flows: Mapping[Link, float], start: float, *, dirty: bool) -> ZoneState:
     """Pressure through the zone from `start` (Pa) at its root; where lanes meet, the lowest arrival counts."""
-    through = node_flows(zone, flows, demands)
+    through = node_flows(zone, flows)
     inlet, outlet = {zone.root: start}, {zone.root: start}
-    arriving: dict[str, list[Link]] = {}
-    for link in zone.links:
-        arriving.setdefault(link[1], []).append(link)
-    for node in zone.nodes[1:]:
-        links = arriving[node]
-        running = [link for link in links if abs(flows[link]) > 0] or links
-        inlet[node] = min(outlet[link[0]] - work.pipes[link].loss(flows[link]) for link in running)
+    pipes, weight = work.pipes, work.density * GRAVITY
+    for node, links in zone.arriving.items():
+        if len(links) == 1:
+            (link,) = links
+            entering = outlet[link[0]] - pipes[link].loss(flows[link])
+        else:
+            running = [link for link in links if flows[link] != 0.0] or links
+            entering = min(outlet[link[0]] - pipes[link].loss(flows[link]) for link in running)
+        inlet[node] = entering
         element = work.stage(node, dirty)
-        left = inlet[node] - (element.loss(through[node]) if element else 0.0)
-        left -= work.density * GRAVITY * work.lifts.get(node, 0.0)
+        left = entering if element is None else entering - element.loss(through[node])
+        if node in work.lifts:
+            left -= weight * work.lifts[node]
         held = work.holds.get(node)
         outlet[node] = left if held is None else min(left, held)
     return ZoneState(inlet, outlet, through, dict(flows))

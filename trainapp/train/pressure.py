@@ -85,9 +85,9 @@ def peak_states(plan: Plan, flows: Mapping[Link, Array]) -> PeakStates:
         dirty = distribute(zone, plan.work, demands, dirty=True) if zone.merges else clean
         running, lowest = source.running(total), source.lowest(total)
         zones[zone.root] = Triple(
-            propagate(zone, plan.work, clean, running, demands, dirty=False),
-            propagate(zone, plan.work, dirty, running, demands, dirty=True),
-            propagate(zone, plan.work, dirty, lowest, demands, dirty=True),
+            propagate(zone, plan.work, clean, running, dirty=False),
+            propagate(zone, plan.work, dirty, running, dirty=True),
+            propagate(zone, plan.work, dirty, lowest, dirty=True),
         )
         home.update({node: zone.root for node in zone.nodes[1:]})
         delivered.update({end: flow for end, flow in demands.items() if end in plan.demands})

@@ -43,6 +43,8 @@ class Zone:
         ends: taps of this zone: house, outlets, tanks.
         links: pipes of this zone, in flow order of their source.
         blocks: its parts, each before the part that feeds it.
+        arriving: pipes that end at each node but the root.
+        merges: whether two pipes meet anywhere, so that flows depend on resistance.
     """
 
     root: str
@@ -50,11 +52,8 @@ class Zone:
     ends: tuple[str, ...]
     links: tuple[Link, ...]
     blocks: tuple[Block, ...]
-
-    @property
-    def merges(self) -> bool:
-        """Whether two pipes meet anywhere, so that flows depend on resistance."""
-        return any(block.has_lanes for block in self.blocks)
+    arriving: Mapping[str, tuple[Link, ...]]
+    merges: bool
 
 
 def cut_zones(graph: nx.DiGraph, order: Iterable[str], breaks: Iterable[str], closed: Iterable[str]) -> tuple[Zone, ...]:
@@ -86,7 +85,9 @@ def _zone(
                 links.append((node, target))
     nodes = tuple(n for n in order if n in reached)
     ends = tuple(n for n in nodes if n != root and (n in breaking or graph.out_degree(n) == 0))
-    return Zone(root, nodes, ends, tuple(links), _blocks(nodes, links))
+    blocks = _blocks(nodes, links)
+    arriving = {node: tuple(link for link in links if link[1] == node) for node in nodes[1:]}
+    return Zone(root, nodes, ends, tuple(links), blocks, arriving, any(block.has_lanes for block in blocks))
 
 
 def _blocks(nodes: tuple[str, ...], links: list[Link]) -> tuple[Block, ...]:
@@ -99,7 +100,7 @@ def _blocks(nodes: tuple[str, ...], links: list[Link]) -> tuple[Block, ...]:
     return tuple(sorted(found, key=lambda block: -rank[block.entry]))
 
 
-def node_flows(zone: Zone, flows: Mapping[Link, float], demands: Mapping[str, float]) -> dict[str, float]:
+def node_flows(zone: Zone, flows: Mapping[Link, float]) -> dict[str, float]:
     """Flow that enters every node of a zone (for the root: that leaves it), m3/s."""
     through = dict.fromkeys(zone.nodes, 0.0)
     for (source, target), flow in flows.items():
