@@ -6,7 +6,9 @@ Every command loads what it needs when it runs, so that none pays for another.
 from __future__ import annotations
 
 import json
+import os
 import sys
+from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
 
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
     from trainapp.train.evaluation import Evaluation
 
 UNUSABLE = 2
+#: What is raised for a word that is no option, a value that is missing and so on, whichever parser of words typer carries.
+_Usage: type[Exception] = typer.BadParameter.__bases__[0]
 
 app = typer.Typer(add_completion=False, no_args_is_help=False, pretty_exceptions_enable=False, rich_markup_mode=None)
 System = Literal["us", "metric"]
@@ -67,7 +71,9 @@ def check(
     if as_json:
         from trainapp.reports.check_json import check_json
 
-        typer.echo(json.dumps(check_json(evaluation, found), ensure_ascii=False, indent=1, allow_nan=False))
+        # JSON is UTF-8 by its own rules; where the terminal is not, escapes say the same
+        plain = "utf" not in (sys.stdout.encoding or "").lower()
+        typer.echo(json.dumps(check_json(evaluation, found), ensure_ascii=plain, indent=1, allow_nan=False))
     else:
         from trainapp.reports.check_text import check_lines
 
@@ -124,6 +130,26 @@ def main() -> None:
     """Console script. A first word that is no command is a file to open."""
     words = sys.argv[1:]
     commands = {command.name or command.callback.__name__ for command in app.registered_commands if command.callback}
-    if words and not words[0].startswith("-") and words[0] not in commands:
+    if words and words[0] not in commands and (words[0] == "--" or not words[0].startswith("-")):
         sys.argv.insert(1, "open")
-    app()
+    for stream in (sys.stdout, sys.stderr):
+        # a terminal that knows few letters gets the others spelt out, never a traceback
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+    sys.exit(_run())
+
+
+def _run() -> int:
+    """Run the command of sys.argv; its exit status."""
+    try:
+        return int(app(standalone_mode=False) or 0)
+    except _Usage as error:
+        sentence = str(getattr(error, "format_message", error.__str__)()).rstrip(".")
+        print(f"{sentence}; see trainapp --help", file=sys.stderr)
+        return UNUSABLE
+    except (KeyboardInterrupt, typer.Abort):
+        return 130
+    except BrokenPipeError:
+        # whoever read the output has gone: nothing is left to say, not at exit either
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
