@@ -46,10 +46,7 @@ class Readings:
         streams = _streams(evaluation)
         self.places: dict[str, int] = {place: i for i, place in enumerate(streams)}
         self.names: dict[str, int] = {name: i for i, name in enumerate(dict.fromkeys(names))}
-        values = _values(list(streams.values()), list(self.names))
-        # A stream of one flow stands for all three.
-        self.low: Array = np.minimum(values[:, :, 0], values[:, :, 1])
-        self.high: Array = np.maximum(values[:, :, 0], values[:, :, 1])
+        self.low, self.high = _ends(list(streams.values()), self.names)
         marks = [ROW_INDEX[_KNOWN_BY.get(name, name)] for name in self.names]
         self.known: NDArray[np.bool_] = np.stack([stream.known[marks, 0] for stream in streams.values()])
         self._low = self.low[..., 0].min(axis=2).tolist()
@@ -85,22 +82,31 @@ def _streams(evaluation: Evaluation) -> dict[str, Stream]:
     return streams
 
 
-def _values(streams: list[Stream], names: list[str]) -> Array:
-    """Shape (places, names, 2, flows, waters)."""
-    needed = list(dict.fromkeys(part for name in names for part in _PARTS.get(name, (name,))))
-    at = {name: i for i, name in enumerate(needed)}
-    rows = [ROW_INDEX[name] for name in needed]
-    shape = np.broadcast_shapes(*(stream.values.shape[1:] for stream in streams))
-    block = np.stack([np.broadcast_to(stream.values[rows], (len(rows), *shape)) for stream in streams])
-    values = np.empty((len(streams), len(names), *shape))
-    for i, name in enumerate(names):
-        parts = _PARTS.get(name)
-        if parts is None:
-            values[:, i] = block[:, at[name]]
-        elif name == "uvt":
-            values[:, i] = 100.0 * 10.0 ** -block[:, at["absorbance"]]
-        else:
-            values[:, i] = sum(block[:, at[part]] for part in parts)
+def _ends(streams: list[Stream], names: Mapping[str, int]) -> tuple[Array, Array]:
+    """Lower and upper ends, shape (places, names, flows, waters) each. A stream of one flow stands for all three."""
+    shape = np.broadcast_shapes(*(stream.values.shape[2:] for stream in streams))
+    low, high = (np.empty((len(streams), len(names), *shape)) for _ in range(2))
+    plain = [name for name in names if name not in _PARTS]
+    rows, columns = [ROW_INDEX[name] for name in plain], [names[name] for name in plain]
+    for i, stream in enumerate(streams):
+        read = stream.values[rows]
+        low[i, columns] = np.minimum(read[:, 0], read[:, 1])
+        high[i, columns] = np.maximum(read[:, 0], read[:, 1])
+    for name in names.keys() & _PARTS.keys():
+        values = _derived(streams, name, shape)
+        np.minimum(values[:, 0], values[:, 1], out=low[:, names[name]])
+        np.maximum(values[:, 0], values[:, 1], out=high[:, names[name]])
+    return low, high
+
+
+def _derived(streams: list[Stream], name: str, shape: tuple[int, ...]) -> Array:
+    """A sum of rows, or UVT, at every place; shape (places, 2, flows, waters)."""
+    first, *rest = [ROW_INDEX[part] for part in _PARTS[name]]
+    values = np.stack([np.broadcast_to(stream.values[first], (2, *shape)) for stream in streams])
+    if name == "uvt":
+        return np.asarray(100.0 * 10.0**-values)
+    for row in rest:
+        values += np.stack([np.broadcast_to(stream.values[row], (2, *shape)) for stream in streams])
     return values
 
 
