@@ -23,10 +23,13 @@ class Road:
     def __init__(self) -> None:
         self.calls: list[Document] = []
         self.refuse = ""
+        self.fault: Exception | None = None
         self.findings: list[Any] = []
 
     def __call__(self, document: Document, system: str) -> Any:
         self.calls.append(document)
+        if self.fault is not None:
+            raise self.fault
         if self.refuse:
             raise DocumentError("stages.uv", self.refuse)
         return SimpleNamespace(document=document, system=system, findings=tuple(self.findings))
@@ -111,6 +114,20 @@ def test_where_the_document_cannot_be_evaluated_the_last_numbers_stay_and_say_wh
     session.stack.undo()
     assert session.stale == ""
     assert session.assessment is not before
+
+
+def test_a_fault_of_the_program_is_shown_and_leaves_the_session_usable(
+    session: Session, road: Road, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    caught: list[BaseException] = []
+    monkeypatch.setattr("sys.excepthook", lambda kind, error, trace: caught.append(error))
+    before = session.assessment
+    road.fault = ZeroDivisionError("no bed")
+    session.edit(AddStage(kind="carbon_bed"))
+    assert caught == [road.fault] and session.assessment is before and "ZeroDivisionError: no bed" in session.stale
+    road.fault = None
+    session.stack.undo()
+    assert session.stale == ""
 
 
 def test_a_step_that_fails_is_dropped_and_leaves_the_stack_in_step(session: Session, farm: Document, qtbot: QtBot) -> None:

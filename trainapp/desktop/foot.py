@@ -8,9 +8,8 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from trainapp import units
-from trainapp.desktop.parts import MarkLabel
+from trainapp.desktop.parts import ElidedLabel, MarkLabel
 from trainapp.desktop.session import Session
-from trainapp.desktop.verdict import ElidedLabel
 from trainapp.reports.drawing.tokens import PAD
 from trainapp.stages.working import PEAK
 

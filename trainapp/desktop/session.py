@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
@@ -178,6 +179,10 @@ class Session(QObject):
             self.stale = ""
         except DocumentError as error:
             self.stale = str(error)
+        except Exception as error:
+            # A fault of the program, not of the document: what is on the screen stays usable, and the fault is shown for what it is.
+            self.stale = f"the program failed at it, {type(error).__name__}: {error}"
+            sys.excepthook(type(error), error, error.__traceback__)
         self.finding = self._find_key(opened)
 
     def set_system(self, system: System) -> None:

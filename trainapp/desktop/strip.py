@@ -6,8 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QHBoxLayout, QMenuBar, QSizePolicy, QVBoxLayout, QWidget
 
-from trainapp.desktop.parts import FlatButton, Rule, TabButton, caption
-from trainapp.desktop.verdict import ElidedLabel
+from trainapp.desktop.parts import ElidedLabel, FlatButton, Rule, TabButton, caption
 from trainapp.reports.drawing.tokens import TITLE
 
 HEIGHT = 40

@@ -2,45 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from trainapp.desktop.parts import FlatButton, MarkLabel, TokenLabel
+from trainapp.desktop.parts import ElidedLabel, FlatButton, MarkLabel, TokenLabel
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, PAD
-
-
-class ElidedLabel(TokenLabel):
-    """A label on one line that ends in an ellipsis where there is no room; the whole text is its tooltip."""
-
-    def __init__(self, token: str = "ink", px: float = BODY, bold: bool = False, parent: QWidget | None = None) -> None:
-        super().__init__("", token, px, bold, parent)
-        self._whole = ""
-        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.setTextFormat(Qt.TextFormat.PlainText)
-
-    def show_text(self, text: str) -> None:
-        """Show a text, as much of it as there is room for."""
-        self._whole = text
-        self.setAccessibleName(text)
-        self.updateGeometry()
-        self._elide()
-
-    def _elide(self) -> None:
-        shown = self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, max(self.width(), 1))
-        self.setText(shown)
-        self.setToolTip(self._whole if shown != self._whole else "")
-
-    def sizeHint(self) -> QSize:
-        return QSize(self.fontMetrics().horizontalAdvance(self._whole) + 4, super().sizeHint().height())
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(20, super().minimumSizeHint().height())
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._elide()
 
 
 class VerdictStrip(QWidget):
