@@ -42,11 +42,15 @@ def kind(name: str) -> type[Stage] | None:
     return _kinds.get(name)
 
 
+def common_settings() -> dict[str, SettingSpec]:
+    """The settings that any stage may carry, for the `settings` of a Spec."""
+    return {key: _setting(key, row) for key, row in data.load_toml("stages/_common.toml")["settings"].items()}
+
+
 def load_spec(name: str) -> Spec:
     """The fixed part of a kind from resources/stages/NAME.toml, quantities in internal units."""
     raw = data.load_toml(f"stages/{name}.toml")
-    common = data.load_toml("stages/_common.toml")
-    settings = {key: _setting(key, row) for key, row in {**common["settings"], **raw.get("settings", {})}.items()}
+    settings = {**common_settings(), **{key: _setting(key, row) for key, row in raw.get("settings", {}).items()}}
     return Spec(
         kind=name,
         label=raw["label"],
