@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import IO
 
 from trainapp.checks.finding import Finding
 from trainapp.reports.drawing import render_mpl, render_svg
@@ -15,6 +12,7 @@ from trainapp.reports.drawing.display import Display
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.page import page
 from trainapp.reports.drawing.tokens import THEMES
+from trainapp.reports.export_file import ExportError, Writer, check_target, write_export
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
 
@@ -24,8 +22,8 @@ SIZE = (1440.0, 900.0)
 KINDS = (".svg", ".png", ".pdf")
 
 
-class PictureError(ValueError):
-    """A picture that cannot be written; str() is one sentence that names the file."""
+#: A picture that cannot be written; str() is one sentence that names the file.
+PictureError = ExportError
 
 
 def write_picture(
@@ -48,24 +46,10 @@ def write_picture(
         PictureError: another ending, or a place that cannot be written to.
     """
     target = Path(path)
-    check_target(target)
+    check_target(target, KINDS, "a picture")
     model = bench_model(evaluation, findings, system)
     drawing = page(model, size, measure_dejavu)
     save(drawing, target, theme, model.site or "Bench")
-
-
-def check_target(target: Path) -> None:
-    """Refuse a name of which no picture can be made.
-
-    Raises:
-        PictureError: with the reason.
-    """
-    if target.suffix.lower() not in KINDS:
-        raise PictureError(f"{target}: a picture ends in .svg, .png or .pdf")
-    if target.is_dir():
-        raise PictureError(f"{target} is a folder")
-    if not target.parent.is_dir():
-        raise PictureError(f"{target}: there is no folder {target.parent}")
 
 
 def save(drawing: Display, target: Path, theme: str = "light", title: str = "") -> None:
@@ -76,31 +60,9 @@ def save(drawing: Display, target: Path, theme: str = "light", title: str = "") 
     """
     if theme not in THEMES:
         raise PictureError(f"{theme} is not a theme; use one of {', '.join(THEMES)}")
-    writers: dict[str, Callable[[IO[bytes]], object]] = {
+    writers: dict[str, Writer] = {
         ".svg": lambda file: file.write(render_svg.svg(drawing, theme, title).encode()),
         ".png": lambda file: render_mpl.write_png(drawing, file, theme),
         ".pdf": lambda file: render_mpl.write_pdf(drawing, file, theme, title),
     }
-    try:
-        _replace(target, writers[target.suffix.lower()])
-    except OSError as error:
-        raise PictureError(f"{target} cannot be written: {error.strerror or error}") from error
-
-
-def _replace(target: Path, write: Callable[[IO[bytes]], object]) -> None:
-    """Write a new file in the same folder, to the disk, and put it where the old one was; on failure the old one stays."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=target.suffix)
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            write(file)
-            file.flush()
-            os.fsync(file.fileno())
-        # mkstemp makes files that only their owner may read; a picture is as readable as any new file.
-        mask = os.umask(0)
-        os.umask(mask)
-        temporary.chmod(0o666 & ~mask)
-        temporary.replace(target)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
+    write_export(target, writers[target.suffix.lower()])

@@ -50,13 +50,13 @@ _SAME = 5e-3
 
 def ledger_rows(context: Context, nodes: Sequence[str], findings: Sequence[Finding]) -> tuple[Row, ...]:
     """A row for every analyte that was measured or that a limit at one of `nodes` asks for; cells by node."""
-    maker = _Maker(context, nodes, findings)
+    maker = CellMaker(context, nodes, findings)
     rows = (maker.row(key) for key in maker.keys)
     return tuple(row for row in rows if row is not None)
 
 
 @dataclass(frozen=True, slots=True)
-class _Bite:
+class Bite:
     """The limit that bites first in one cell, with the value it judges (JSON unit) and the flow at which it does."""
 
     outcome: int
@@ -71,20 +71,23 @@ class _Bite:
     status: str
 
 
-class _Maker:
-    """Makes cells for one evaluation."""
+class CellMaker:
+    """Makes cells for one evaluation: of `keys`, or of every analyte that was measured or that a limit at one of `nodes` asks for."""
 
-    def __init__(self, context: Context, nodes: Sequence[str], findings: Sequence[Finding]) -> None:
+    def __init__(self, context: Context, nodes: Sequence[str], findings: Sequence[Finding], keys: Sequence[str] | None = None) -> None:
         self.context, self.nodes, self.system = context, nodes, context.system
         self.findings = findings
-        sheet = context.plan.raw.sheet
-        limited = {context.table.rows[i].limit.analyte for node in nodes for i in context.table.of(node)}
+        self.keys = self._ledger_keys() if keys is None else list(keys)
+        self.readings = Readings(context.evaluation, self.keys)
+        self.low, self.high = self.readings.low[..., 0], self.readings.high[..., 0]
+
+    def _ledger_keys(self) -> list[str]:
+        sheet = self.context.plan.raw.sheet
+        limited = {self.context.table.rows[i].limit.analyte for node in self.nodes for i in self.context.table.of(node)}
         keys = [a.key for a in ANALYTES if readable(a.key) and a.key not in _PARTS and (a.key in sheet or a.key in limited)]
         keys += [key for key in ("total_coliform", "e_coli") if key not in keys]
         order = {key: i for i, key in enumerate(_FIRST)}
-        self.keys = sorted(keys, key=lambda key: order.get(key, len(order)))
-        self.readings = Readings(context.evaluation, self.keys)
-        self.low, self.high = self.readings.low[..., 0], self.readings.high[..., 0]
+        return sorted(keys, key=lambda key: order.get(key, len(order)))
 
     def row(self, key: str) -> Row | None:
         """One row; None where no point has anything to show."""
@@ -100,29 +103,33 @@ class _Maker:
             return self._germs(node, key)
         if not self.readings.measured(node, key):
             return Cell(("",), status="missing", tooltip=f"{BY_KEY[key].label} was not measured")
-        bite = self._bite(node, key)
+        bite = self.bite(node, key)
         if bite is None:
-            flow = min(PEAK, self.low.shape[2] - 1)
-            at, which = self.readings.places[node], self.readings.names[key]
-            return self._plain(key, float(self.low[at, which, flow]), float(self.high[at, which, flow]))
+            return self._plain(key, *self.ends(node, key))
         return self._judged(key, bite)
+
+    def ends(self, node: str, key: str) -> tuple[float, float]:
+        """Least and most of an analyte at a node at the peak, JSON unit; infinite where it has no upper end."""
+        flow = min(PEAK, self.low.shape[2] - 1)
+        at, which = self.readings.places[node], self.readings.names[key]
+        return self._told(key, float(self.low[at, which, flow]), float(self.high[at, which, flow]))
 
     # Limits -------------------------------------------------------------------------------------------------------------------
 
-    def _bite(self, node: str, key: str) -> _Bite | None:
+    def bite(self, node: str, key: str) -> Bite | None:
         """The worst, then the nearest, of the limits at a node."""
         bites = [self._judge(i) for i in self.context.table.of(node) if self.context.table.rows[i].limit.analyte == key]
         known = [bite for bite in bites if bite is not None]
         return max(known, key=lambda bite: (bite.outcome, bite.closeness)) if known else None
 
-    def _judge(self, index: int) -> _Bite | None:
+    def _judge(self, index: int) -> Bite | None:
         """One limit of the table at the flow that governs it; None where it does not bite although the value lies beyond it."""
         table = self.context.table
         row, outcomes = table.rows[index], table.outcome[index, :, 0]
         worst = int(outcomes.max())
         flow = PEAK if outcomes[min(PEAK, len(outcomes) - 1)] == worst else int(outcomes.argmax())
         flow = min(flow, len(outcomes) - 1)
-        low, high = float(table.low[index, flow, 0]), float(table.high[index, flow, 0])
+        low, high = self._told(row.limit.analyte, float(table.low[index, flow, 0]), float(table.high[index, flow, 0]))
         if not table.known[index] or math.isnan(low):
             return None
         limit = row.limit
@@ -133,9 +140,14 @@ class _Maker:
         closeness, edge, is_maximum = closest
         if worst == WITHIN and closeness > 1.0 + 1e-9:
             return None
-        return _Bite(worst, low, high, edge, is_maximum, closeness, flow, limit.reason, limit.source, limit.status)
+        return Bite(worst, low, high, edge, is_maximum, closeness, flow, limit.reason, limit.source, limit.status)
 
-    def _judged(self, key: str, bite: _Bite) -> Cell:
+    def _told(self, key: str, low: float, high: float) -> tuple[float, float]:
+        """Both ends as they are told: what a test could only call more than has no upper end, whatever models go on with."""
+        measured = self.context.plan.raw.sheet.get(key)
+        return (low, math.inf) if measured is not None and math.isinf(measured.high) and low < high else (low, high)
+
+    def _judged(self, key: str, bite: Bite) -> Cell:
         severity = SEVERITY[bite.outcome]
         status: Status = "unknown" if bite.outcome in (UNSURE, UNSURE_NOTE) else "over"
         if bite.outcome == WITHIN:
@@ -151,7 +163,7 @@ class _Maker:
             tooltip=self._tooltip(key, bite),
         )
 
-    def _tooltip(self, key: str, bite: _Bite) -> str:
+    def _tooltip(self, key: str, bite: Bite) -> str:
         dimension = BY_KEY[key].dimension
         adverse = bite.high if bite.is_maximum else bite.low
         value = self.context.show_against(adverse, bite.limit, dimension, key) if math.isfinite(adverse) else "more than can be told"
@@ -168,7 +180,7 @@ class _Maker:
             return None
         return Cell(_interval(low, high, lambda value: self._number(value, key), low if BY_KEY[key].adverse == "low" else high))
 
-    def _texts(self, key: str, bite: _Bite) -> tuple[str, ...]:
+    def _texts(self, key: str, bite: Bite) -> tuple[str, ...]:
         """The value, never rounded onto or across its limit."""
 
         def against(value: float) -> str:
@@ -213,7 +225,7 @@ def _closeness(key: str, low: float, high: float, limit: float, is_maximum: bool
     return limit / low if low > 0 else 2.0
 
 
-def _near(key: str, bite: _Bite) -> bool:
+def _near(key: str, bite: Bite) -> bool:
     """Past 80 % of a maximum, within 20 % of the way from a minimum to the best value, within 0.2 of a pH."""
     if key == "ph":
         return ((bite.limit - bite.high) if bite.is_maximum else (bite.low - bite.limit)) < gauges.NEAR_PH
@@ -223,7 +235,7 @@ def _near(key: str, bite: _Bite) -> bool:
     return bite.low < bite.limit + (1.0 - gauges.NEAR) * (best - bite.limit)
 
 
-def _gauge(key: str, bite: _Bite, best: float) -> Gauge:
+def _gauge(key: str, bite: Bite, best: float) -> Gauge:
     high = None if math.isinf(bite.high) else bite.high
     low = bite.low
     if high is not None and abs(high - low) <= _SAME * max(abs(high), 1e-12):
