@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QGraphicsItem
 from pytestqt.qtbot import QtBot
 
@@ -14,11 +15,12 @@ from tests.desktop.hands import Carried, between, click, drag, drag_to, key, spo
 from trainapp.desktop.bench import placing
 from trainapp.desktop.bench.canvas import BenchCanvas
 from trainapp.desktop.bench.items import DrawnItem
+from trainapp.desktop.bench.rows_menu import RowsMenu
 from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Tag
-from trainapp.train.document import Document
-from trainapp.train.edits import AddStage, ChangeSetting, MoveStage, RemoveStage, SetValue, Unlink
+from trainapp.train.document import Document, DocumentError
+from trainapp.train.edits import AddParallel, AddStage, ChangeSetting, MoveStage, RemoveStage, SetValue, Unlink
 
 
 def shown(canvas: BenchCanvas, kind: str) -> set[Tag]:
@@ -126,10 +128,38 @@ def test_a_click_on_a_capsule_opens_its_finding(canvas: BenchCanvas, session: Se
 def test_a_click_on_nothing_selects_nothing(canvas: BenchCanvas, session: Session) -> None:
     session.select(("stage", "uv"))
     click(canvas, ("stage", "uv"))
-    from PySide6.QtTest import QTest
-
     QTest.mouseClick(canvas.viewport(), Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, QPoint(3, 3))
     assert session.selection == ()
+
+
+def test_a_click_on_the_staircase_selects_what_stands_there(canvas: BenchCanvas, session: Session) -> None:
+    at = spot(canvas, ("staircase",))
+    assert canvas.view is not None
+    node = placing.nearest_node(canvas.view, canvas.mapToScene(at).x())
+    click(canvas, ("staircase",))
+    assert session.selection == canvas.session_tag(node)
+
+
+def test_rows_of_the_ledger_are_chosen(canvas: BenchCanvas, session: Session) -> None:
+    click(canvas, ("choose-rows",))
+    menu = canvas.findChild(RowsMenu)
+    assert menu is not None and menu.isVisible()
+    hidden = next(action for action in menu.actions() if action.data() and action.data() not in canvas.shown_rows())
+    hidden.trigger()
+    assert hidden.data() in canvas.shown_rows()
+    canvas.choose_rows(())
+    assert hidden.data() not in canvas.shown_rows()
+    menu.close()
+
+
+def test_the_lane_of_what_is_selected_is_opened(canvas: BenchCanvas, session: Session) -> None:
+    session.edit(AddParallel(beside="softener"))
+    session.select(("stage", "softener"))
+    assert canvas.options.opened == (("lane", "iron", "softener"),)
+    session.select(("link", "iron", "softener-2"))
+    assert canvas.options.opened == (("lane", "iron", "softener-2"),)
+    session.select(("stage", "uv"))
+    assert canvas.options.opened == ()
 
 
 def test_what_is_selected_is_outlined(canvas: BenchCanvas, session: Session) -> None:
@@ -383,8 +413,6 @@ def test_a_loose_stage_stands_on_the_floor_and_is_linked(canvas: BenchCanvas, se
 def test_an_edit_that_cannot_be_evaluated_keeps_the_last_picture_and_says_why(
     canvas: BenchCanvas, session: Session, window: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from trainapp.train.document import DocumentError
-
     def refuse(document: Document, system: str) -> Any:
         raise DocumentError("supply", "the pump gives nothing")
 

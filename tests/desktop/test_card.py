@@ -92,7 +92,7 @@ def test_a_bad_entry_keeps_the_old_value_and_says_why(card: StageCard, session: 
 def test_it_says_what_it_understood(card: StageCard, session: Session) -> None:
     session.set_system("metric")
     typed(card, "salt_dose").setFocus(Qt.FocusReason.TabFocusReason)
-    assert row(card, "salt_dose").line.text() == "128\u202fkg/m³ = 8\u202flb/ft³"
+    assert row(card, "salt_dose").line.text() == "128\u202fg/L = 8\u202flb/ft³"
 
 
 def test_an_empty_field_goes_back_to_the_default(card: StageCard, session: Session) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import sys
 import threading
@@ -9,6 +10,7 @@ import traceback
 from pathlib import Path
 from types import TracebackType
 
+import PySide6
 from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QMessageBox
@@ -103,8 +105,31 @@ def make_application(arguments: list[str]) -> QApplication:
     return application
 
 
+def unusable_screen() -> str:
+    """Why no window can be opened on this machine, in a sentence, "" where one can.
+
+    Qt itself only aborts, with a page of text.
+    """
+    if not sys.platform.startswith("linux") or os.environ.get("QT_QPA_PLATFORM"):
+        return ""
+    if os.environ.get("WAYLAND_DISPLAY"):
+        return ""
+    if not os.environ.get("DISPLAY"):
+        return "there is no display to open the window on; `trainapp check FILE` prints the findings"
+    plugin = Path(PySide6.__file__).parent / "Qt" / "plugins" / "platforms" / "libqxcb.so"
+    try:
+        ctypes.CDLL(str(plugin))
+    except OSError as error:
+        return f"the window cannot open, a library of the system is missing: {error}"
+    return ""
+
+
 def run(path: Path | None) -> int:
-    """Open the window and stay until the last one closes; the exit status."""
+    """Open the window and stay until the last one closes; the exit status, 2 where no window can be opened."""
+    problem = unusable_screen()
+    if problem:
+        print(problem, file=sys.stderr)
+        return 2
     application = make_application(sys.argv[:1])
     prefs = Prefs()
     fonts.install(application)

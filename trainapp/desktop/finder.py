@@ -5,12 +5,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPalette
+from PySide6.QtWidgets import (
+    QFrame,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
 
-from trainapp.desktop.parts import caption
+from trainapp.desktop.painter import saved
+from trainapp.desktop.parts import caption, quiet
 from trainapp.reports.drawing.tokens import GAP, TARGET
+
+_KEY, _BESIDE = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +52,9 @@ class Finder(QFrame):
         self.field.setAccessibleName(prompt)
         self.field.setClearButtonEnabled(True)
         self.list = QListWidget()
-        self.list.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self.list)
         self.list.setAccessibleName(prompt)
-        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.setItemDelegate(_TwoSided(self.list))
         self.none = caption("Nothing of that name")
         column = QVBoxLayout(self)
         column.setContentsMargins(int(GAP), int(GAP), int(GAP), int(GAP))
@@ -74,8 +87,10 @@ class Finder(QFrame):
         found.sort(key=lambda choice: (not choice.enabled, bool(words) and not choice.text.casefold().startswith(words[0])))
         self.list.clear()
         for choice in found:
-            item = QListWidgetItem(f"{choice.text}    {choice.beside}".rstrip())
-            item.setData(Qt.ItemDataRole.UserRole, choice.key)
+            item = QListWidgetItem(choice.text)
+            item.setData(_KEY, choice.key)
+            item.setData(_BESIDE, choice.beside)
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{choice.text} {choice.beside}".strip())
             if not choice.enabled:
                 item.setFlags(Qt.ItemFlag.NoItemFlags)
             self.list.addItem(item)
@@ -95,6 +110,25 @@ class Finder(QFrame):
     def _clicked(self, item: QListWidgetItem | None) -> None:
         if item is None or not item.flags() & Qt.ItemFlag.ItemIsEnabled:
             return
-        key = str(item.data(Qt.ItemDataRole.UserRole))
+        key = str(item.data(_KEY))
         self.close()
         self.taken.emit(key)
+
+
+class _TwoSided(QStyledItemDelegate):
+    """Paints a line with what stands beside it at its right end."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
+        return QSize(100, int(TARGET))
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> None:
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        able = bool(option.state & QStyle.StateFlag.State_Enabled)
+        with saved(painter):
+            if chosen:
+                painter.fillRect(option.rect, option.palette.highlight())
+            area = option.rect.adjusted(6, 0, -6, 0)
+            role = QPalette.ColorRole.HighlightedText if chosen else QPalette.ColorRole.Text
+            painter.setPen(option.palette.color(role) if able else option.palette.color(QPalette.ColorRole.PlaceholderText))
+            painter.drawText(area, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, str(index.data()))
+            painter.drawText(area, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, str(index.data(_BESIDE) or ""))

@@ -36,7 +36,7 @@ class Foot(QWidget):
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self.clear)
-        session.changed.connect(self.refresh)
+        session.changed.connect(self.clear)
         session.shown_changed.connect(self.refresh)
         session.selection_changed.connect(self.refresh)
         session.refused.connect(self.refuse)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QComboBox, QFrame, QLabel, QScrollBar, QSizePolicy, QWidget
 
 from trainapp.desktop.fonts import font, measure
@@ -159,7 +159,8 @@ class FlatButton(QAbstractButton):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._ground(painter)
-        made = font(self._px, self._bold())
+        # The font of a size is shared by all that is painted.
+        made = QFont(font(self._px, self._bold()))
         if self.underMouse() and self.isEnabled():
             made.setUnderline(True)
         painter.setFont(made)

@@ -50,6 +50,7 @@ class SampleSheet(QWidget):
         self.area.setAccessibleName("Sample")
         column = QVBoxLayout(self)
         column.setContentsMargins(int(PAD), int(GAP), 0, 0)
+        head.setContentsMargins(0, 0, int(PAD), 0)
         column.addLayout(head)
         column.addWidget(self.about)
         column.addWidget(self.area, 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QByteArray, QMimeData, QModelIndex, QPersistentModelIndex, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QDrag, QKeyEvent, QPainter, QPixmap
+from PySide6.QtGui import QDrag, QKeyEvent, QPainter, QPaintEvent, QPixmap
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -72,6 +72,7 @@ class Shelf(QWidget):
         head.addStretch(1)
         head.addWidget(self.hint)
         head.addWidget(self.opener)
+        self._head = head
         column = QVBoxLayout(self)
         column.setContentsMargins(int(GAP), int(GAP), 0, 0)
         column.setSpacing(int(GAP))
@@ -85,6 +86,9 @@ class Shelf(QWidget):
         for widget in (self.title, self.hint, self.find):
             widget.setVisible(not rail)
         self.list.set_rail(rail)
+        # In the rail nothing stands beside the button, so that it fills the width.
+        self._head.setStretch(1, 0 if rail else 1)
+        self._head.setAlignment(self.opener, Qt.AlignmentFlag.AlignHCenter if rail else Qt.AlignmentFlag.AlignRight)
         self._column.setContentsMargins(4 if rail else int(GAP), int(GAP), 4 if rail else int(GAP), 0)
 
     def set_opener(self, text: str, name: str) -> None:
@@ -93,6 +97,13 @@ class Shelf(QWidget):
         self.opener.setText(text)
         self.opener.setAccessibleName(name)
         self.opener.setToolTip(name)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """An edge where it lies over the bench."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setPen(look().colour("hair"))
+        painter.drawLine(self.width() - 1, 0, self.width() - 1, self.height())
 
     def _activated(self, item: QListWidgetItem) -> None:
         key = item.data(_KEY)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from html import escape
 
-from PySide6.QtGui import QGuiApplication, QShowEvent
+from PySide6.QtGui import QGuiApplication, QShowEvent, QTextOption
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QTextBrowser, QVBoxLayout, QWidget
 
 from trainapp.desktop.parts import FlatButton, quiet
@@ -17,7 +17,7 @@ from trainapp.reports.drawing.tokens import CAPTION, GAP
 _NOTHING = "Click a number, a stage or a pipe: the steps behind it stand here."
 
 #: Width of the column of symbols, px.
-_SYMBOL = 30
+_SYMBOL = 34
 
 
 class StepsPanel(QWidget):
@@ -31,6 +31,8 @@ class StepsPanel(QWidget):
         quiet(self.page)
         self.page.setAccessibleName("Worked steps")
         self.page.setOpenLinks(False)
+        # Between words only: a symbol is never broken.
+        self.page.setWordWrapMode(QTextOption.WrapMode.WordWrap)
         self.page.document().setDocumentMargin(GAP)
         self.page.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Expanding)
         self.copy = FlatButton("Copy", "Copy the worked steps as text", CAPTION)

@@ -137,7 +137,6 @@ class Workspace(QWidget):
         row = QHBoxLayout()
         row.setSpacing(0)
         row.addWidget(self.slot)
-        row.addWidget(Rule(upright=True))
         row.addWidget(self.split, 1)
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
