@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+
+import pytest
+
+from trainapp.desktop.app import unusable_screen
 
 
 def modules(root: Path) -> Iterator[Path]:
@@ -63,3 +68,23 @@ assert not late, late
 """
     done = subprocess.run([sys.executable, "-c", code, str(tmp_path / "prefs.ini")], capture_output=True, text=True, timeout=120)
     assert done.returncode == 0, done.stderr
+
+
+def test_without_a_display_one_sentence_says_so() -> None:
+    code = "import sys; from trainapp.desktop.app import run; sys.exit(run(None))"
+    bare = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, env=bare)
+    assert done.returncode == 2
+    assert done.stderr.count("\n") == 1 and done.stderr.startswith("there is no display")
+
+
+def test_a_missing_library_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(name: str) -> None:
+        raise OSError("libxcb-cursor.so.0: cannot open shared object file: No such file or directory")
+
+    monkeypatch.setattr("sys.platform", "linux")
+    monkeypatch.delenv("QT_QPA_PLATFORM", raising=False)
+    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
+    monkeypatch.setenv("DISPLAY", ":99")
+    monkeypatch.setattr("ctypes.CDLL", refuse)
+    assert "libxcb-cursor.so.0" in unusable_screen()

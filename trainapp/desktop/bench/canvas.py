@@ -27,6 +27,7 @@ from trainapp.desktop.bench import keys, placing
 from trainapp.desktop.bench.interactions import Gesture, LayPipe, Pan, Press, SlideFlow
 from trainapp.desktop.bench.items import Items
 from trainapp.desktop.bench.marks import Marks
+from trainapp.desktop.bench.rows_menu import RowsMenu
 from trainapp.desktop.fonts import measure
 from trainapp.desktop.painter import saved
 from trainapp.desktop.session import Session, node_tag
@@ -34,10 +35,16 @@ from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.drawing.routes import Route, route
 from trainapp.reports.drawing.view import View, layout
 
 #: What a drag from the shelf carries: the key of a line of the shelf.
 MIME = "application/x-trainapp-shelf"
+
+#: What a click selects.
+_SELECTABLE = ("stage", "link", "supply", "end", "cell", "finding")
+
+_BY_KEYBOARD = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.ShortcutFocusReason)
 
 
 class BenchCanvas(QGraphicsView):
@@ -56,6 +63,7 @@ class BenchCanvas(QGraphicsView):
         self.view: View | None = None
         self.options = Options(headline=False)
         self.gesture: Gesture | None = None
+        self._ring = False
         self._scene = QGraphicsScene(self)
         self._scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.NoIndex)
         self.items_shown = Items(self._scene)
@@ -97,6 +105,7 @@ class BenchCanvas(QGraphicsView):
             stale=bool(self.session.stale),
             flow=self._tried(),
             tier=self.view.grid.tier if self.view else None,
+            opened=placing.lanes_of(route_of(model), self.session.selection),
         )
         self._lay(model)
         self._hold_scroll(model)
@@ -200,11 +209,23 @@ class BenchCanvas(QGraphicsView):
         if self.gesture is not None:
             self.gesture.move(at)
 
-    def clicked(self, tag: Tag) -> None:
-        """Something was clicked."""
-        if tag == ("tidy",) or tag == ("choose-rows",) or (tag and tag[0] == "row"):
-            return
-        self.session.select(tag if tag and tag[0] != "person" else ())
+    def clicked(self, tag: Tag, at: QPointF) -> None:
+        """Something was clicked at a place of the drawing."""
+        if tag == ("choose-rows",):
+            RowsMenu(self).open_at(self.viewport().mapToGlobal(self.mapFromScene(at)))
+        elif tag == ("staircase",) and self.view is not None:
+            self.session.select(self.session_tag(placing.nearest_node(self.view, at.x())))
+        else:
+            self.session.select(tag if tag[:1] and tag[0] in _SELECTABLE else ())
+
+    def shown_rows(self) -> list[str]:
+        """Analytes that the ledger shows now, from the top."""
+        return [str(row[0][1]) for row in placing.cells(self.view)] if self.view is not None else []
+
+    def choose_rows(self, rows: tuple[str, ...]) -> None:
+        """Show these analytes first; none for the program's own choice."""
+        self.options = replace(self.options, rows=rows)
+        self.relayout()
 
     def cancel_gesture(self) -> bool:
         """Give a gesture up; whether there was one."""
@@ -241,7 +262,8 @@ class BenchCanvas(QGraphicsView):
         if self.gesture is not None:
             self.moved(at)
             return
-        over = self.marks.port_at(at.x(), at.y()) or self.tag_at(at)
+        tag = self.tag_at(at)
+        over = self.marks.port_at(at.x(), at.y()) or (tag and tag[0] in (*_SELECTABLE, "staircase", "choose-rows", "handle", "track"))
         self.viewport().setCursor(Qt.CursorShape.PointingHandCursor if over else Qt.CursorShape.ArrowCursor)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
@@ -321,6 +343,7 @@ class BenchCanvas(QGraphicsView):
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
+        self._ring = event.reason() in _BY_KEYBOARD
         self.viewport().update()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
@@ -332,13 +355,18 @@ class BenchCanvas(QGraphicsView):
         self.relayout()
 
     def drawForeground(self, painter: QPainter, rect: QRectF) -> None:
-        """The ring of the keyboard's focus."""
-        if not self.hasFocus() or self.session.selection:
+        """The ring of the keyboard's focus, until something is selected."""
+        if not self._ring or not self.hasFocus() or self.session.selection:
             return
         with saved(painter):
             painter.resetTransform()
             painter.setPen(QPen(look().colour("accent"), 2.0))
             painter.drawRect(self.viewport().rect().adjusted(1, 1, -2, -2))
+
+
+def route_of(model: BenchModel) -> Route:
+    """The train as the drawing reads it."""
+    return route([stage.id for stage in model.stages], model.links, [end.id for end in model.ends])
 
 
 def carried(event: QDropEvent) -> str:

@@ -51,7 +51,7 @@ class Press(Gesture):
             self.canvas.moved(at)
 
     def release(self, at: QPointF) -> None:
-        self.canvas.clicked(self.tag)
+        self.canvas.clicked(self.tag, at)
 
 
 class MoveAlong(Gesture):

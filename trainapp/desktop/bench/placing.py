@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from trainapp.reports.drawing.display import Box, Tag
+from trainapp.reports.drawing.routes import Route, nodes_of
 from trainapp.reports.drawing.view import View
 from trainapp.train.document import Document
 
@@ -147,6 +148,24 @@ def unit_box(view: View, stage: str) -> Box | None:
     """The rectangle of a stage on the bench, of its first unit."""
     group = view.display.find(("stage", stage))
     return group.areas[0] if group is not None and group.areas else None
+
+
+def nearest_node(view: View, x: float) -> str:
+    """The node of the bands that stands nearest to an x."""
+    return min(view.grid.nodes, key=lambda node: abs(view.grid.nodes[node] - x))
+
+
+def lanes_of(route: Route, selection: Tag) -> tuple[Tag, ...]:
+    """Tags of the lanes that hold what is selected, an outer one before its inner ones: the staircase shows them opened."""
+    node = selected_node(selection)
+    link = selection[1:] if len(selection) == 3 and selection[0] == "link" else ()
+    found: list[Tag] = []
+    for fork in route.forks():
+        for lane in fork.lanes:
+            own = list(nodes_of(lane.items))
+            if node in own or (link and own and (link[0] in own or link[1] in own)):
+                found.append(("lane", fork.split, lane.first.target))
+    return tuple(found)
 
 
 # Cells ------------------------------------------------------------------------------------------------------------------------
