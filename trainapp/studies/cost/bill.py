@@ -1,0 +1,98 @@
+"""The bill of a train: all its lines, and what they come to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from trainapp.dimensions import GALLON
+from trainapp.studies.cost.lines import Line, Writer
+from trainapp.studies.cost.money import YEAR, ZERO, rounded
+from trainapp.studies.cost.prices import PriceList, default_prices
+from trainapp.studies.cost.use import Use, stage_lines, use_of, visit_lines
+from trainapp.train.evaluation import Evaluation
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """What a train costs.
+
+    Attributes:
+        lines: by stage in flow order, what belongs to the whole train last.
+        currency, decimals: of its money. years: over which the cost to own is counted.
+        water: m3 a day that the train gives.
+    """
+
+    lines: tuple[Line, ...]
+    currency: str
+    decimals: int
+    years: int
+    water: float
+
+    @property
+    def buy(self) -> Decimal:
+        """What is paid at the start, tax included."""
+        return sum((line.due for line in self.lines if line.bought), ZERO)
+
+    @property
+    def own(self) -> Decimal:
+        """Net present cost: what is paid at the start, and what all later payments within the years are worth today."""
+        return sum((line.present for line in self.lines), ZERO)
+
+    @property
+    def yearly(self) -> Decimal:
+        """What upkeep, water, power and visits come to in a year, on the average of many."""
+        return sum((line.yearly for line in self.lines), ZERO)
+
+    @property
+    def month(self) -> Decimal:
+        """A twelfth of it."""
+        return rounded(self.yearly / 12, self.decimals)
+
+    @property
+    def rent(self) -> Decimal | None:
+        """A month if all new equipment is rented: rent, and upkeep as above; None where some of it is not rented out."""
+        new = [line.rent for line in self.lines if line.priced.section == "equipment"]
+        known = [rent for rent in new if rent is not None]
+        return None if not new or len(known) < len(new) else rounded(sum(known, ZERO) + self.month, self.decimals)
+
+    @property
+    def per_1000_gal(self) -> Decimal | None:
+        """Cost to own by the water used in those years; None where none is used."""
+        if self.water <= 0:
+            return None
+        thousands = Decimal(repr(self.water / GALLON * YEAR / 1000.0)) * self.years
+        return (self.own / thousands).quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """What the list has no price for: not in any sum above."""
+        return tuple(dict.fromkeys(line.priced.what for line in self.lines if line.priced.price is None))
+
+    def of(self, stage: str) -> tuple[Line, ...]:
+        """Lines of one stage, "" for those of the whole train."""
+        return tuple(line for line in self.lines if line.priced.stage == stage)
+
+
+def bill(evaluation: Evaluation, prices: PriceList | None = None, years: int | None = None) -> Bill:
+    """The bill of an evaluated train. Stages that exist already are not bought; their upkeep is paid like any other.
+
+    Args:
+        prices: the program's own list, which is invented, where none is given.
+        years: those of the list where none are given.
+    """
+    uses = [use_of(evaluation, stage) for stage in evaluation.stages]
+    water = sum(end.daily for name, end in evaluation.plan.demands.items() if name in evaluation.points)
+    return bill_of(uses, Writer(prices or default_prices(), years), water)
+
+
+def bill_of(uses: Iterable[Use], writer: Writer, water: float) -> Bill:
+    """The bill of stages in their duty; `water` is m3 a day."""
+    return Bill(tuple(_lines(list(uses), writer)), writer.prices.currency, writer.prices.decimals, writer.years, water)
+
+
+def _lines(uses: list[Use], writer: Writer) -> Iterator[Line]:
+    for use in uses:
+        yield from stage_lines(use, writer)
+    yield from visit_lines(writer, any(not use.existing for use in uses), bool(uses))
