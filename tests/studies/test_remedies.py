@@ -148,6 +148,22 @@ def test_where_nothing_helps_what_was_tried_is_said() -> None:
     assert answer.offered == () and "units side by side" in answer.tried and len(set(answer.tried)) == len(answer.tried)
 
 
+def test_what_only_eases_is_kept_apart() -> None:
+    document = site({"id": "carbon", "kind": "carbon_bed", "settings": {"tank_diameter": "10 in"}}, peak="9 gpm")
+    evaluation, found = checked(document)
+    finding = pick(found, "over-rating", "carbon", "")
+    # with an empty catalogue all that can be done is another unit beside it
+    answer = remedies(document, evaluation, found, finding, catalogue=Catalogue({}))
+    assert finding.severity == "caution" and answer.offered == () and answer.easing
+    for remedy in answer.easing:
+        assert remedy.leaves == "note"
+        edit = edit_from_json({"edit": "batch", "edits": remedy.to_json()["edits"]})
+        _, after = checked(apply(document, plan_edit(document, edit)))
+        assert pick(after, "over-rating", "carbon", "").severity == "note"
+    whole = remedies(document, evaluation, found, finding)
+    assert whole.offered and whole.easing == () and all(remedy.leaves == "" for remedy in whole.offered)
+
+
 @pytest.mark.parametrize("code", ["health", "after-start-up", "regulated", "sample-gap", "sample-doubt"])
 def test_only_tests_and_people_answer_these(code: str) -> None:
     water = {"total_coliform": "12 /100mL", "nitrate": "18 mg/L", "free_chlorine": "0.3 mg/L", "total_chlorine": "0.1 mg/L"}

@@ -35,17 +35,18 @@ _SLIGHT = 0.05
 
 Key = tuple[str, str, str]
 Cancelled = Callable[[], bool]
-#: What ranks a remedy, least first: new cautions, known cost, whether more of it is not known, edits, order of trying.
-_Merit = tuple[int, Decimal, bool, int, int]
+#: What ranks a remedy, least first: what it leaves, new cautions, known cost, whether more of it is not known, edits, order of trying.
+_Merit = tuple[int, int, Decimal, bool, int, int]
 
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """An edit that clears a finding and makes no new failure.
+    """An edit that clears a finding, or makes it less severe, and makes no new failure.
 
     Attributes:
         label: one sentence that says what is done.
         edits: to be made as one, see :attr:`edit`.
+        leaves: severity that the finding still has after it; "" where it is gone.
         clears: titles of other findings, fails and cautions, that go with it.
         brings: titles of cautions that come with it, and of what was found before and gets worse by it.
         changes: what it changes, two or three figures in words.
@@ -58,6 +59,7 @@ class Remedy:
     brings: tuple[str, ...] = ()
     changes: tuple[str, ...] = ()
     cost: Decimal | None = None
+    leaves: str = ""
 
     @property
     def edit(self) -> Edit:
@@ -78,10 +80,17 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """The answer for one finding: what is offered, best first, and in a few words each all that was tried."""
+    """The answer for one finding.
+
+    Attributes:
+        offered: what clears it, best first.
+        tried: all that was tried, in a few words each.
+        easing: where nothing clears it, what makes it less severe, best first.
+    """
 
     offered: tuple[Remedy, ...]
     tried: tuple[str, ...]
+    easing: tuple[Remedy, ...] = ()
 
 
 @dataclass(slots=True)
@@ -118,17 +127,19 @@ class Workshop:
             limit: how many are offered at the most.
             cancelled: asked before each try; what was found until then is offered.
         """
-        tried, helped = dict[str, None](), list[tuple[_Merit, Remedy]]()
+        tried = dict[str, None]()
+        clearing, easing = list[tuple[_Merit, Remedy]](), list[tuple[_Merit, Remedy]]()
         for place, candidate in enumerate(self._candidates(finding)):
             if place >= MOST_TRIES or (cancelled is not None and cancelled()):
                 break
             tried[candidate.tried] = None
             outcome = self._try(candidate)
-            if outcome.after is not None and self._clears(finding, outcome):
-                remedy, outlay = self._remedy(finding, candidate, outcome)
-                helped.append(((len(remedy.brings), outlay, remedy.cost is None, len(remedy.edits), place), remedy))
-        helped.sort(key=lambda pair: pair[0])
-        return Tried(tuple(_without_excess(remedy for _, remedy in helped))[:limit], tuple(tried))
+            left = self._left(finding, outcome)
+            if left is not None and left < _weight(finding):
+                remedy, outlay = self._remedy(finding, candidate, outcome, left)
+                merit = (len(remedy.brings), outlay, remedy.cost is None, len(remedy.edits), place)
+                (easing if left else clearing).append(((left, *merit), remedy))
+        return Tried(_best(clearing, limit), tuple(tried), () if clearing else _best(easing, limit))
 
     def _candidates(self, finding: Finding) -> Iterator[Candidate]:
         """Every candidate that the topics have, each edit once."""
@@ -155,21 +166,23 @@ class Workshop:
             return _Outcome()
         return _Outcome(after, evaluation, check_all(evaluation, system=self.system))
 
-    def _clears(self, finding: Finding, outcome: _Outcome) -> bool:
-        """The finding is gone, nothing as bad stands in its place, and nothing fails that did not fail before."""
+    def _left(self, finding: Finding, outcome: _Outcome) -> int | None:
+        """Weight of what is left of a finding, 0 where it is gone; None where the edit failed or something fails that did not before."""
+        if outcome.after is None or any(f.severity == "fail" and key_of(f) not in self._fails for f in outcome.findings):
+            return None
         key, bad = key_of(finding), _weight(finding)
         # another finding of the same place and code was there before and may stay: brine that soaks away is not an air gap
         others = {(key_of(f), f.cause) for f in self.findings if f is not finding}
+        left = 0
         for other in outcome.findings:
-            if key_of(other) == key and (key, other.cause) not in others:
-                return False
-            if finding.cause and other.cause == finding.cause and _weight(other) >= bad:
-                return False
-            if other.severity == "fail" and key_of(other) not in self._fails:
-                return False
-        return True
+            itself = key_of(other) == key and (key, other.cause) not in others
+            # one cause that speaks under another name is left, too, where it is as bad as before
+            renamed = finding.cause and other.cause == finding.cause and _weight(other) >= bad
+            if itself or renamed:
+                left = max(left, _weight(other))
+        return left
 
-    def _remedy(self, finding: Finding, candidate: Candidate, outcome: _Outcome) -> tuple[Remedy, Decimal]:
+    def _remedy(self, finding: Finding, candidate: Candidate, outcome: _Outcome, left: int) -> tuple[Remedy, Decimal]:
         """The remedy, and what is known of its cost."""
         assert outcome.after is not None and outcome.evaluation is not None
         # findings stand worst first: of several of one place and code the gravest is kept
@@ -189,6 +202,7 @@ class Workshop:
             brings=tuple(worse),
             changes=changes_between(self.evaluation, outcome.evaluation, self.system),
             cost=outlay if whole and candidate.priced else None,
+            leaves=SEVERITIES[len(SEVERITIES) - left] if left else "",
         )
         return remedy, outlay
 
@@ -279,6 +293,11 @@ def _distance(finding: Finding) -> float:
 
 def _text(candidate: Candidate) -> str:
     return json.dumps([edit.to_json() for edit in candidate.edits], sort_keys=True)
+
+
+def _best(helped: list[tuple[_Merit, Remedy]], limit: int) -> tuple[Remedy, ...]:
+    helped.sort(key=lambda pair: pair[0])
+    return tuple(_without_excess(remedy for _, remedy in helped))[:limit]
 
 
 def _without_excess(remedies: Iterable[Remedy]) -> Iterator[Remedy]:

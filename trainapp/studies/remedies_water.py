@@ -92,11 +92,23 @@ def _oxidised(case: Case, stage: str) -> Iterator[Candidate]:
     yield doubled(case, stage)
     if not case.ahead(stage, "ph_up"):
         yield from inserts(case, "neutralizer", stage, 2, media="calcite")
+    yield from _second_filter(case, stage)
     if not case.ahead(stage, "oxidant"):
         feed = list(inserts(case, "oxidant_feed", stage, 2, oxidant="chlorine", paced_by="flow"))
         yield from feed
         for media in ("manganese_greensand", "coated_zeolite"):
             yield from joined(case, feed[:1], list(refitted(case, stage, "another medium", 1, media=media, oxidant="chlorine")))
+
+
+def _second_filter(case: Case, stage: str) -> Iterator[Candidate]:
+    """Another iron filter right behind, for more iron than one can take."""
+    targets = [node for node in case.plan.graph.successors(stage) if node in case.plan.live]
+    if len(targets) == 1 and len(case.context.having("iron_removal")) == 1:
+        link = (stage, targets[0])
+        for media, oxidant in (_IRON[1], _IRON[0]):
+            chosen = case.best("iron_filter", link, media=media, oxidant=oxidant)
+            if chosen is not None:
+                yield from chained(case, link, chosen)
 
 
 def _fed(case: Case, feed: str) -> Iterator[Candidate]:

@@ -1,0 +1,167 @@
+"""The kitchen-table start: for any answers a train that evaluates, fails in nothing it could have put right, and says what it assumes."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from trainapp.checks import findings as check_all
+from trainapp.checks.finding import Finding
+from trainapp.studies.start import ASKED, SOURCES, Answers, Started, start
+from trainapp.train.catalogue import Catalogue
+from trainapp.train.document import DocumentError, dumps, loads
+from trainapp.train.evaluate import evaluate
+from trainapp.train.model import ItemRow
+from trainapp.train.plan import open_plan
+from trainapp.train.raw import AT_RISK
+
+
+def found_in(started: Started) -> list[Finding]:
+    return check_all(evaluate(open_plan(loads(dumps(started.document)))))
+
+
+def kinds(started: Started) -> list[str]:
+    """Kinds of stage in the order of flow."""
+    plan = open_plan(started.document)
+    return [plan.stages[node].spec.kind for node in plan.order if node in plan.stages]
+
+
+def holds(answers: Answers) -> Started:
+    """What is true of every start."""
+    started = start(answers)
+    document = started.document
+    assert [f for f in found_in(started) if f.severity == "fail"] == []
+    assert document.site.word("notes").startswith("A first train from answers at a kitchen table") and started.assumed
+    assert all(text in document.site.word("notes") for text in started.assumed)
+    assert [row["text"] for row in document.log if row["event"] == "assumed"] == list(started.assumed)
+    # every stage is an item, and the log says why each of the first stands there
+    assert all(entry.item in document.items for entry in document.stages)
+    told = {row["stage"] for row in document.log if row["event"] == "chosen"}
+    assert told <= {entry.id for entry in document.stages} and (told or not document.stages)
+    assert started.order.test("nitrate") is not None and started.order.test("lead") is not None
+    return started
+
+
+# Grid of answers --------------------------------------------------------------------------------------------------------------
+
+GRID = [
+    Answers(source, people, hardness, iron, ph)
+    for i, (source, people, hardness, iron, ph) in enumerate(
+        product(SOURCES, (2, 5), (None, "3 gpg", "20 gpg"), (None, "0.1 mg/L", "3 mg/L", "9 mg/L"), (None, "6.2", "7.4"))
+    )
+    # a few of them, so that every answer meets every source
+    if i % 17 == 0
+]
+
+
+@pytest.mark.parametrize("answers", GRID, ids=lambda a: f"{a.source}-{a.people}-{a.hardness}-{a.iron}-{a.ph}".replace(" ", ""))
+def test_the_first_train_fails_in_nothing(answers: Answers) -> None:
+    holds(answers)
+
+
+@given(
+    st.sampled_from(SOURCES), st.integers(1, 8), st.none() | st.floats(0, 35), st.none() | st.floats(0, 12), st.none() | st.floats(5.5, 9)
+)
+@settings(max_examples=8)
+def test_any_answer_of_a_household(source: str, people: int, hardness: float | None, iron: float | None, ph: float | None) -> None:
+    texts = [None if v is None else f"{v:.2f}{unit}" for v, unit in ((hardness, " gpg"), (iron, " mg/L"), (ph, ""))]
+    holds(Answers(source, people, *texts))  # type: ignore[arg-type]
+
+
+# What the answers call for -----------------------------------------------------------------------------------------------------
+
+
+def test_nothing_told_calls_for_nothing_on_a_well() -> None:
+    started = holds(Answers())
+    assert kinds(started) == [] and started.chosen == ()
+    assert started.assumed[0] == "4 people, because nobody said how many."
+    assert any("Hardness, Iron, pH: not tested" in text for text in started.assumed)
+    assert started.document.samples[0].results == {}
+
+
+@pytest.mark.parametrize("source", SOURCES)
+def test_ultraviolet_where_the_source_needs_it(source: str) -> None:
+    started = holds(Answers(source, 3))  # type: ignore[arg-type]
+    found = kinds(started)
+    assert (found[-1:] == ["uv_chamber"]) == (source in AT_RISK)
+    if source in AT_RISK:
+        plan = open_plan(started.document)
+        uv, fine = (plan.stages[node].settings for node in (plan.order[-2], plan.order[-3]))
+        assert uv.word("device_class") == "A" and uv.word("shutoff") == "valve"
+        assert fine.word("rating_basis") == "absolute" and fine.number("rating") == pytest.approx(1e-6)
+    else:
+        assert found == []
+
+
+@pytest.mark.parametrize(
+    ("answers", "wanted"),
+    [
+        (Answers(hardness="18 gpg"), ["softener"]),
+        (Answers(hardness="110 mg/L"), []),
+        (Answers(hardness=">400 mg/L"), ["softener"]),
+        (Answers(iron="2 mg/L"), ["iron_filter"]),
+        (Answers(iron="<0.5 mg/L"), []),
+        (Answers(ph="6.2"), ["neutralizer"]),
+        (Answers(ph="7.0"), []),
+        (Answers(hardness="18 gpg", iron="2 mg/L", ph="7.2"), ["iron_filter", "softener"]),
+    ],
+)
+def test_each_stage_is_called_for_by_its_answer(answers: Answers, wanted: list[str]) -> None:
+    assert kinds(holds(answers)) == wanted
+
+
+def test_items_fit_the_water_and_the_people() -> None:
+    few, many = (holds(Answers(people=people, hardness="20 gpg")) for people in (1, 8))
+    sizes = [open_plan(s.document).stages["softener"].settings.number("resin_volume") for s in (few, many)]
+    assert sizes[0] < sizes[1]
+    assert [f.code for s in (few, many) for f in found_in(s) if f.code in ("capacity-short", "over-rating", "backwash-short")] == []
+
+
+def test_too_much_iron_for_any_filter_is_said() -> None:
+    started = start(Answers(iron="20 mg/L"))
+    assert any("more than an oxidising filter is used for, ask a designer" in text for text in started.chosen)
+
+
+def test_items_come_from_the_catalogue_that_is_given() -> None:
+    settings = {"resin_volume": "2 ft3", "tank_diameter": "12 in"}
+    own = ItemRow.model_validate({"kind": "softener", "label": "Own softener", "settings": settings})
+    started = start(Answers(hardness="18 gpg", iron="1 mg/L"), catalogue=Catalogue({"mine": own}))
+    assert started.document.stage("softener").item == "mine" and kinds(started) == ["softener"]
+    assert "No iron filter of the catalogue was found" in started.chosen[0]
+
+
+# Answers that cannot be read ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("answers", "sentence"),
+    [
+        (Answers(hardness="3 furlongs"), 'start.hardness: "3 furlongs" is not a hardness'),
+        (Answers(iron="much"), 'start.iron: "much" is not a concentration'),
+        (Answers(ph="17"), 'start.ph: "17" is not a pH between 0 and 14'),
+        (Answers(iron="-2 mg/L"), 'start.iron: "-2 mg/L" is not a concentration, it is below zero'),
+        (Answers(people=0), "start.people: a household start is for 1 to 24 people"),
+        (Answers(people=400), "start.people: a household start is for 1 to 24 people"),
+        (Answers(source="moon"), 'start.source: "moon" is not one of drilled_well'),  # type: ignore[arg-type]
+    ],
+)
+def test_an_answer_that_cannot_be_read_is_named(answers: Answers, sentence: str) -> None:
+    with pytest.raises(DocumentError) as caught:
+        start(answers)
+    assert sentence in str(caught.value) and "\n" not in str(caught.value)
+
+
+def test_blank_answers_are_not_tested() -> None:
+    assert dumps(start(Answers(hardness=" ", iron="", ph=None)).document) != ""
+    assert start(Answers(hardness=" ")).document.samples[0].results == {}
+    assert ASKED == ("hardness", "iron", "ph")
+
+
+def test_the_same_answers_make_the_same_train() -> None:
+    answers = Answers("dug_well", 5, "18 gpg", "3 mg/L", "6.3", name="Lone Alder")
+    first, second = start(answers), start(answers)
+    assert dumps(first.document) == dumps(second.document) and first.order == second.order
+    assert first.document.site.word("name") == first.order.site == "Lone Alder"

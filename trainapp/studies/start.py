@@ -1,0 +1,201 @@
+"""The kitchen-table start: a first train from what someone knows by heart, and what has to be tested before it is believed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, get_args
+
+from trainapp import __version__, data, units
+from trainapp.checks import findings as check_all
+from trainapp.checks.finding import Finding
+from trainapp.studies.remedies import Remedy, Workshop
+from trainapp.studies.sampling_order import SamplingOrder, sampling_order
+from trainapp.studies.start_stages import Called, Draft, calls, lay
+from trainapp.train.catalogue import Catalogue
+from trainapp.train.document import Document, DocumentError
+from trainapp.train.edits import SetValue, apply, plan_edit
+from trainapp.train.evaluate import evaluate
+from trainapp.train.plan import open_plan
+from trainapp.water.analytes import BY_KEY
+
+Source = Literal["drilled_well", "driven_well", "dug_well", "spring", "surface", "rain", "mains"]
+SOURCES: tuple[Source, ...] = get_args(Source)
+#: What is asked about the water, in the order of asking.
+ASKED = ("hardness", "iron", "ph")
+_SAMPLE = "kitchen-table"
+#: Failures that are put right before the first train is shown, at the most.
+_ROUNDS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What someone at a kitchen table says.
+
+    Attributes:
+        source: what kind of source.
+        people: how many live there; None where nobody said.
+        hardness, iron, ph: as a result is written ("18 gpg", "<0.1 mg/L", "7.2"); None: not tested.
+        name: of the site.
+    """
+
+    source: Source = "drilled_well"
+    people: int | None = None
+    hardness: str | None = None
+    iron: str | None = None
+    ph: str | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """The first train.
+
+    Attributes:
+        document: evaluates; its notes and its log say what is assumed and why each stage is there.
+        assumed: what nobody said or looked at, a sentence each.
+        chosen: why each stage stands there and what was put right, a sentence each.
+        order: what has to be tested.
+    """
+
+    document: Document
+    assumed: tuple[str, ...]
+    chosen: tuple[str, ...]
+    order: SamplingOrder
+
+
+def start(answers: Answers, *, catalogue: Catalogue | None = None) -> Started:
+    """A first train for these answers, on items of the catalogue that fit its water and flow.
+
+    Raises:
+        DocumentError: an answer that cannot be read, named by its question (`start.hardness: "3 furlongs" is not a hardness`).
+    """
+    catalogue = catalogue or Catalogue.load()
+    bare = Document.of(_tree(answers))
+    draft = Draft(bare, catalogue)
+    laid = [lay(draft, call) for call in calls(answers.source, _results(answers))]
+    chosen = [call for call in laid if call is not None]
+    document, mended = _mended(draft.document, catalogue)
+    assumed = tuple(_assumed(answers))
+    reasons = (*(call.sentence for call in chosen), *mended)
+    document = _told(document, answers, assumed, chosen, mended)
+    return Started(document, assumed, reasons, sampling_order(evaluate(open_plan(document))))
+
+
+# The bare site ------------------------------------------------------------------------------------------------------------------
+
+
+def _table() -> Mapping[str, Any]:
+    return data.load_toml("start/start.toml")
+
+
+def _tree(answers: Answers) -> dict[str, Any]:
+    """A document without stages."""
+    house = _table()["house"]
+    people = house["people"] if answers.people is None else answers.people
+    if not isinstance(people, int) or isinstance(people, bool) or not 1 <= people <= house["most"]:
+        raise DocumentError("start.people", f"a household start is for 1 to {house['most']} people")
+    baths = next(row["bathrooms"] for row in house["bathrooms"] if people <= row["people"])
+    fixtures = {key: each * baths for key, each in house["each"].items()} | dict(house["shared"])
+    return {
+        "format": "trainapp/train",
+        "version": 1,
+        "made_with": {"program": __version__, "limits": "us"},
+        "site": {"name": answers.name or "New site", "use": "household", "people": people, "notes": ""},
+        "supply": {**_supply(answers.source)["entry"], "source": answers.source},
+        "demand": {"fixtures": fixtures, "people": people, "pattern": "household"},
+        "samples": [{"id": _SAMPLE, "at": "supply", "lab": "", "results": _results(answers)}],
+        "design_sample": _SAMPLE,
+        "plumbing": {key: _table()["plumbing"][key] for key in ("material", "size", "length", "fittings")},
+        "links": [{"from": "supply", "to": "house"}],
+    }
+
+
+def _supply(source: str) -> Mapping[str, Any]:
+    for row in _table()["supply"]:
+        if source in row["sources"]:
+            found: Mapping[str, Any] = row
+            return found
+    raise DocumentError("start.source", f'"{source}" is not one of {", ".join(SOURCES)}')
+
+
+def _results(answers: Answers) -> dict[str, Any]:
+    """What was told, as results of a field test."""
+    results = {}
+    for analyte in ASKED:
+        text = getattr(answers, analyte)
+        if text is None or not str(text).strip():
+            continue
+        dimension = BY_KEY[analyte].dimension
+        try:
+            units.parse(str(text).strip().lstrip("<>").strip(), dimension)
+        except units.UnitError as error:
+            raise DocumentError(f"start.{analyte}", str(error)) from None
+        results[analyte] = {"value": str(text).strip(), "method": "field"}
+    return results
+
+
+# What is put right ----------------------------------------------------------------------------------------------------------------
+
+
+def _mended(document: Document, catalogue: Catalogue) -> tuple[Document, tuple[str, ...]]:
+    """Apply the best remedy of each failure that has one, the worst first, and say so."""
+    said: list[str] = []
+    for _ in range(_ROUNDS):
+        evaluation = evaluate(open_plan(document))
+        found = check_all(evaluation)
+        shop = Workshop(document, evaluation, found, catalogue=catalogue)
+        remedy = next(_first_helps(shop, [f for f in found if f.severity == "fail"]), None)
+        if remedy is None:
+            break
+        document = apply(document, plan_edit(document, remedy.edit, catalogue))
+        said.append(remedy.label)
+    return document, tuple(said)
+
+
+def _first_helps(shop: Workshop, failures: list[Finding]) -> Iterator[Remedy]:
+    """The best that clears each failure, else the best that makes it less severe."""
+    for failure in failures:
+        answer = shop.remedies(failure, limit=1)
+        yield from (*answer.offered, *answer.easing)[:1]
+
+
+# What is told -----------------------------------------------------------------------------------------------------------------------
+
+
+def _assumed(answers: Answers) -> Iterator[str]:
+    """What nobody said or looked at."""
+    house, supply = _table()["house"], _supply(answers.source)
+    if answers.people is None:
+        yield f"{house['people']} people, because nobody said how many."
+    people = house["people"] if answers.people is None else answers.people
+    baths = next(row["bathrooms"] for row in house["bathrooms"] if people <= row["people"])
+    rooms = f"{baths} bathroom{'s' * (baths != 1)}"
+    yield f"A house with {rooms}, each with a shower, one kitchen sink and one clothes washer; it sets the peak."
+    yield f"{supply['words'][:1].upper()}{supply['words'][1:]}; read the pump, the switch and the gauge."
+    pipe = _table()["plumbing"]
+    yield f"{pipe['size']} copper pipe, {pipe['length']} and two elbows between stages."
+    untested = [BY_KEY[analyte].label for analyte in ASKED if getattr(answers, analyte) is None]
+    if untested:
+        yield f"{', '.join(untested)}: not tested, taken within what is usual for such a source."
+    yield "All else is not tested: no germs, nitrate, metals or UV transmittance. The sampling order names what is needed."
+
+
+def _told(document: Document, answers: Answers, assumed: tuple[str, ...], chosen: list[Called], mended: tuple[str, ...]) -> Document:
+    """The document with its notes, and a log of assumptions and choices."""
+    notes = "A first train from answers at a kitchen table, to be checked on the site. Assumed: " + " ".join(assumed)
+    if mended:
+        notes += " Then put right on paper: " + " ".join(mended)
+    log: list[dict[str, Any]] = [{"event": "start", "text": f"Told: {_told_results(answers)}."}]
+    log += [{"event": "assumed", "text": text} for text in assumed]
+    log += [{"event": "chosen", "stage": call.stage, "text": call.sentence} for call in chosen]
+    log += [{"event": "put right", "text": text} for text in mended]
+    for path, value in (("site.notes", notes), ("log", log)):
+        document = apply(document, plan_edit(document, SetValue(path=path, value=value)))
+    return document
+
+
+def _told_results(answers: Answers) -> str:
+    parts = [_table()["words"][answers.source]]
+    parts += [f"{getattr(answers, a)} of {a}" if a != "ph" else f"pH {answers.ph}" for a in ASKED if getattr(answers, a) is not None]
+    return ", ".join(parts)
