@@ -9,7 +9,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Any, ClassVar, Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,9 @@ from trainapp.hydraulics.elements import Element, Resistance
 from trainapp.hydraulics.supply import Supply
 from trainapp.stages.working import Array, Law, Working
 from trainapp.water.stream import Stream
+
+if TYPE_CHECKING:
+    from trainapp.stages.ageing import Ageing
 
 Severity = Literal["fail", "caution", "note"]
 DuringCleaning = Literal["raw_passes", "closed", "other_tank"]
@@ -254,6 +257,10 @@ class Settings:
         """A setting that is a word."""
         return str(self._values[key])
 
+    def but(self, **values: Any) -> Settings:
+        """These settings with some others, in internal units."""
+        return Settings({**self._values, **values}, self.given)
+
 
 class Stage(ABC):
     """One stage of a train: a kind with its settings. Instances are immutable in use; everything they answer follows from the settings."""
@@ -300,6 +307,14 @@ class Stage(ABC):
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         """What upkeep asks in this duty."""
         return ()
+
+    def ageing(self, water: Stream, duty: Duty) -> Ageing | None:
+        """How it changes in use, fed with this water in this duty; None where it does not."""
+        return None
+
+    def but(self, **settings: Any) -> Self:
+        """The same stage with other settings, in internal units."""
+        return type(self)(self.id, self.settings.but(**settings))
 
     # How it is built --------------------------------------------------------------------------------------------------------
 

@@ -11,6 +11,7 @@ import numpy as np
 from trainapp.dimensions import DAY, MINUTE
 from trainapp.hydraulics.elements import Element
 from trainapp.stages import _oxidation as ox
+from trainapp.stages._ageing_beds import CarbonAgeing
 from trainapp.stages._beds import MediaTank, bed_steps
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
@@ -161,6 +162,9 @@ class CarbonBed(Stage):
         mass = self.tank.volume * float(self.tank.medium["bulk_density"])
         what = "Renew the carbon, even where it is not used up, and disinfect the tank"
         return (Chore(what, self.spec.constants["carbon_days"], "activated carbon", mass, "mass", "common-practice", "from memory"),)
+
+    def ageing(self, water: Stream, duty: Duty) -> CarbonAgeing:
+        return CarbonAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from trainapp.dimensions import DAY
 from trainapp.hydraulics.elements import Element
+from trainapp.stages._ageing_iron import IronAgeing
 from trainapp.stages._beds import MediaTank, bed_steps
 from trainapp.stages._figures import measured
 from trainapp.stages._iron_budget import COUNTED_AS, Reach, demand_of, feed, from_store, oxidise, reach_of, saturate
@@ -101,12 +102,11 @@ class IronFilter(Stage):
 
     def _draw_on_store(self, water: Stream, out: Stream, reach: Reach, duty: Duty, w: Working) -> Array:
         """Use the store of the last batch regeneration; days that it lasts."""
-        rows = {"iron": "iron_dissolved", "manganese": "manganese_dissolved", "hydrogen_sulfide": "hydrogen_sulfide"}
-        per_day = sum(water.row(row) * (duty.daily * 1e-3 / self._store[of]) for of, row in rows.items())
+        per_day = self.store_used(water) * duty.daily
         used = w.step(
             "u",
             "share of the medium's store used in a day",
-            np.asarray(per_day),
+            per_day,
             "fraction",
             formula="V_d (Fe/m_Fe + Mn/m_Mn + H₂S/m_S)",
             source="from-memory",
@@ -126,6 +126,11 @@ class IronFilter(Stage):
         )
         from_store(out, reach, share, w)
         return days
+
+    def store_used(self, water: Stream) -> Array:
+        """Share of a batch's store that a m3 of this water uses, shape (2, flows, waters)."""
+        rows = {"iron": "iron_dissolved", "manganese": "manganese_dissolved", "hydrogen_sulfide": "hydrogen_sulfide"}
+        return np.asarray(sum(water.row(row) * (1e-3 / self._store[of]) for of, row in rows.items()))
 
     def _load_share(self, water: Stream, duty: Duty, w: Working) -> Array:
         """What rate and metals leave of the removal, 0 to 1."""
@@ -288,6 +293,9 @@ class IronFilter(Stage):
         elif self.oxidant == "air":
             rows.insert(0, Chore("Look at air draw, vent and injector", _YEAR / 4))
         return tuple(rows)
+
+    def ageing(self, water: Stream, duty: Duty) -> IronAgeing:
+        return IronAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------------
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from trainapp.dimensions import DAY, MINUTE
 from trainapp.hydraulics.elements import Element
+from trainapp.stages._ageing_beds import NeutralizerAgeing
 from trainapp.stages._beds import MediaTank, bed_steps
 from trainapp.stages._figures import measured
 from trainapp.stages._neutralizer_remarks import remarks_of
@@ -198,6 +199,9 @@ class Neutralizer(Stage):
         medium = self.settings.word("media").replace("_", " and ")
         refill = Chore("Top up the neutralizer, wear a dust mask", days, medium, loss * days, "mass")
         return (refill, Chore("Test pH behind the neutralizer", 3 * _MONTH_DAYS, "pH strip"))
+
+    def ageing(self, water: Stream, duty: Duty) -> NeutralizerAgeing:
+        return NeutralizerAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------
 

@@ -15,6 +15,7 @@ import numpy as np
 from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.stages import _oxidation as ox
+from trainapp.stages._ageing_feed import FeedAgeing
 from trainapp.stages._figures import measured
 from trainapp.stages._oxygenation import settle_ph
 from trainapp.stages._readings import both_ends
@@ -172,6 +173,9 @@ class OxidantFeed(Stage):
                 f"Up to {most:.2f} mg/L of permanganate finds nothing to react with; it colours the water pink and dims a UV lamp.",
                 value=most, limit=seen, dimension="concentration", source="from-memory", status="from memory",
             ))  # fmt: skip
+
+    def ageing(self, water: Stream, duty: Duty) -> FeedAgeing:
+        return FeedAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from trainapp.dimensions import DAY
 from trainapp.hydraulics.elements import Element
+from trainapp.stages._ageing_beds import SedimentAgeing
 from trainapp.stages._beds import MediaTank, bed_steps
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
@@ -53,15 +54,20 @@ class SedimentBed(Stage):
             self._remark(before, after, run, remarks)
         return out
 
-    def _run(self, water: Stream, out: Stream, duty: Duty, w: Working) -> Array:
-        """Seconds until the bed is full of dirt, shape (2, flows, waters)."""
+    def dirt_held(self, water: Stream, out: Stream) -> Array:
+        """mg/L of dirt that stays in the bed, shape (2, flows, waters)."""
         c = self.spec.constants
         measured_solids = water.row("suspended_solids") - out.row("suspended_solids")
         by_turbidity = both_ends(c["solids_per_turbidity_least"], c["solids_per_turbidity_most"])
         stopped = (water.get("turbidity") - out.get("turbidity")) * by_turbidity
         floc = (water.get("iron") - out.get("iron")) * c["floc_per_iron"]
-        dirt = np.where(np.isnan(measured_solids), np.maximum(stopped, floc), measured_solids)
-        note = "from turbidity at 1 to 3 mg/L an NTU, or from iron floc where that is more" if np.isnan(measured_solids).any() else ""
+        return np.where(np.isnan(measured_solids), np.maximum(stopped, floc), measured_solids)
+
+    def _run(self, water: Stream, out: Stream, duty: Duty, w: Working) -> Array:
+        """Seconds until the bed is full of dirt, shape (2, flows, waters)."""
+        c, dirt = self.spec.constants, self.dirt_held(water, out)
+        unknown = np.isnan(water.row("suspended_solids")).any()
+        note = "from turbidity at 1 to 3 mg/L an NTU, or from iron floc where that is more" if unknown else ""
         w.step("S", "dirt that stays in the bed", dirt, "concentration", formula="in − out", note=note, at="average")
         room = w.step("M", "dirt that it holds before it is washed", c["solids"] * self.tank.area, "mass", formula="0.5 kg/m² · A",
                       source="common-practice")  # fmt: skip
@@ -121,6 +127,9 @@ class SedimentBed(Stage):
             Chore("Read the pressure before and behind the bed", 30.0),
             Chore("Renew the media", self.spec.constants["media_years"] * _YEAR_DAYS, "filter media", self.tank.volume, "bulk_volume"),
         )
+
+    def ageing(self, water: Stream, duty: Duty) -> SedimentAgeing:
+        return SedimentAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------
 

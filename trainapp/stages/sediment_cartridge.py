@@ -20,6 +20,7 @@ from trainapp.hydraulics.devices import (
     flow_coefficient,
 )
 from trainapp.hydraulics.elements import Element, Resistance
+from trainapp.stages._ageing_cartridge import CartridgeAgeing
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Chore, Duty, Figure, Rating, Remark, Settings, Stage
@@ -59,7 +60,8 @@ class SedimentCartridge(Stage):
         self.change_at = settings.number("change_at")
         self.read_at = settings.get("read_at") or c["read_share"] * (settings.get("service_flow") or self.rated_flow)
         self._held = self._shares()
-        self._solids = both_ends(c["solids_least"], c["solids_most"])
+        #: mg/L of dirt for an NTU, where solids were not measured.
+        self.solids = both_ends(c["solids_least"], c["solids_most"])
 
     @property
     def is_fine(self) -> bool:
@@ -133,7 +135,7 @@ class SedimentCartridge(Stage):
         """Days until it is changed; records how they follow from its dirt."""
         solids, note = water.row("suspended_solids"), ""
         if np.isnan(pick(solids)):
-            solids, note = water.get("turbidity") * self._solids, "not measured: 1 to 3 mg/L for an NTU"
+            solids, note = water.get("turbidity") * self.solids, "not measured: 1 to 3 mg/L for an NTU"
         solids = w.step("TSS", "suspended solids entering", solids, "concentration", note=note, source="from-memory" if note else "")
         caught = w.step(
             "m_d",
@@ -144,7 +146,7 @@ class SedimentCartridge(Stage):
             result="dirt_per_day",
             at="average",
         )
-        end, change, clean = self.spec.constants["end_loss"], self.change_at, self._wall(duty.cold).loss(self.read_at)
+        end, change, clean = self.spec.constants["end_loss"], self.change_at, self.wall(duty.cold).loss(self.read_at)
         mass = blocking_mass(self.law, self.dirt, 1.0 + end / clean)
         w.step("m_C", "dirt that it holds 20 psi above clean", self.dirt, "grams", source="from-memory", result="dirt_capacity")
         most = w.step(
@@ -191,7 +193,7 @@ class SedimentCartridge(Stage):
         w.step(
             "Δp_w",
             "loss of the clean wall at the peak, coldest water",
-            self._wall(duty.cold).loss(peak),
+            self.wall(duty.cold).loss(peak),
             "pressure",
             formula="Δp₀ (Q/Q₀) (μ/μ₀) √(d₀/d)/a",
             source="from-memory",
@@ -264,7 +266,8 @@ class SedimentCartridge(Stage):
 
     # What it needs ----------------------------------------------------------------------------------------------------------------
 
-    def _wall(self, temperature: float) -> Resistance:
+    def wall(self, temperature: float) -> Resistance:
+        """Clean resistance of its wall at a water temperature (degC)."""
         c = self.spec.constants
         finer = math.sqrt(c["known_rating"] / self.pore)
         return cartridge_resistance(c["known_loss"] * finer, c["known_flow"], 1.0, self.area_ratio, temperature)
@@ -275,7 +278,7 @@ class SedimentCartridge(Stage):
         return flow_coefficient(c["cv_wide" if self.diameter >= c["wide"] else "cv_slim"])
 
     def losses(self, cold: float) -> tuple[Element, Element]:
-        clean = self._wall(cold) + self._ports
+        clean = self.wall(cold) + self._ports
         return clean, clean + Resistance(self.change_at / self.read_at)
 
     def rating(self) -> Rating:
@@ -291,6 +294,9 @@ class SedimentCartridge(Stage):
             Chore("Change the cartridge", max(life / DAY, 1.0), "sediment cartridge", source="from-memory", status="from memory"),
             Chore("Change the O-ring of the housing", 365.25, "housing O-ring", source="from-memory", status="from memory"),
         )
+
+    def ageing(self, water: Stream, duty: Duty) -> CartridgeAgeing:
+        return CartridgeAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------------
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from trainapp.dimensions import DAY, GALLON, GPG, POUND
 from trainapp.hydraulics.elements import Element
+from trainapp.stages._ageing_resin import SoftenerAgeing
 from trainapp.stages._beds import MediaTank, bed_steps, brine_tank
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
@@ -65,6 +66,8 @@ class Softener(Stage):
             0.0 if self.alternating else settings.number("reserve"),
         )
         self.salt = self.resin.dose * volume
+        #: s from one regeneration to the next by a clock, None where a meter decides.
+        self.clock: float | None = settings.number("regenerate_every") if settings.word("control") == "clock" else None
         self._leak = c["leakage"] * (c["leakage_dose"] / self.resin.curve_dose) ** c["leakage_power"]
         self._iron_taken = both_ends(c["iron_taken_most"], c["iron_taken_least"])
         self._floc_taken = both_ends(c["floc_taken_most"], 0.0)
@@ -247,7 +250,7 @@ class Softener(Stage):
             minutes=c["backwash_minutes"] / 60.0,
             total_minutes=self._regeneration_time() / 60.0,
             volume=self.drained,
-            every_days=max(interval, self.shortest) / DAY,
+            every_days=(self.clock or max(interval, self.shortest)) / DAY,
             during=self.during_cleaning or "raw_passes",
             hour=hour_of(self, "regeneration"),
             salt=self.salt,
@@ -282,6 +285,9 @@ class Softener(Stage):
         if pick(water.get("iron"), "average") > c["iron_note"]:
             rows.append(Chore("Clean the resin of iron", 6 * month, "resin cleaner", source="from-memory", status="from memory"))
         return tuple(rows)
+
+    def ageing(self, water: Stream, duty: Duty) -> SoftenerAgeing:
+        return SoftenerAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------------
 

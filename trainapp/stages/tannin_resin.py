@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from trainapp import units
 from trainapp.dimensions import DAY
 from trainapp.hydraulics.elements import Element
+from trainapp.stages._ageing_resin import TanninAgeing
 from trainapp.stages._beds import MediaTank, bed_steps, brine_tank
 from trainapp.stages._figures import measured
 from trainapp.stages._readings import both_ends
@@ -259,6 +260,9 @@ class TanninResin(Stage):
             Chore("Soak the tannin resin in strong brine", 6 * _MONTH_DAYS, "salt", self.salt, "mass"),
             Chore("Change the tannin resin", years * _YEAR_DAYS, "anion resin", self.volume, "bulk_volume"),
         )
+
+    def ageing(self, water: Stream, duty: Duty) -> TanninAgeing:
+        return TanninAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------
 

@@ -12,6 +12,7 @@ import numpy as np
 from trainapp.dimensions import DAY, GPM
 from trainapp.hydraulics.devices import rated_point
 from trainapp.hydraulics.elements import Element
+from trainapp.stages._ageing_uv import UvAgeing
 from trainapp.stages._figures import measured
 from trainapp.stages._optics import LN10, absorbance, mean_path, tanks_in_series
 from trainapp.stages._sleeve import sleeve_index
@@ -51,7 +52,8 @@ class UvChamber(Stage):
         self.sleeve = 1.0 if self.rating_basis == "alarm_point" else c["sleeve_end"]
         self.layer = settings.number("water_layer") * 100.0
         hardness = [limit.maximum for limit, _ in self.spec.limits if limit.analyte == "hardness" and limit.maximum is not None]
-        self._hardness_guide = min(hardness, default=0.0)
+        #: mg/L from which scale on the sleeve is asked about.
+        self.hardness_guide = min(hardness, default=0.0)
         self._rated_path = float(mean_path(self.rated_absorbance, self.layer))
 
     @property
@@ -163,7 +165,7 @@ class UvChamber(Stage):
     def _scale(self, water: Stream, duty: Duty, w: Working) -> None:
         """Whether scale forms on the sleeve; only asked where the guide on hardness is passed."""
         warm = self.spec.constants["sleeve_temperature"]
-        index = sleeve_index(water, self._hardness_guide, duty.cold, warm)
+        index = sleeve_index(water, self.hardness_guide, duty.cold, warm)
         if index is not None:
             w.step(
                 "SI_s",
@@ -300,6 +302,9 @@ class UvChamber(Stage):
         if self.device_class == "A":
             rows.append(Chore("Have the sensor checked", _YEAR, source="onorm-m5873-1", status="published"))
         return tuple(rows)
+
+    def ageing(self, water: Stream, duty: Duty) -> UvAgeing:
+        return UvAgeing(self, water, duty)
 
     # How it is built --------------------------------------------------------------------------------------------------------------
 
