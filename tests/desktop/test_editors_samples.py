@@ -17,11 +17,6 @@ from trainapp.water.sample import read_sheet
 
 
 @pytest.fixture
-def session(qapp: QApplication, farm: Document) -> Session:
-    return Session(farm)
-
-
-@pytest.fixture
 def editor(qtbot: QtBot, session: Session) -> SamplesEditor:
     return opened(qtbot, session, "samples", SamplesEditor)
 

@@ -20,8 +20,6 @@ class Editor(QDialog):
 
     #: Size that it opens with, px at 100 %.
     opens = QSize(720, 560)
-    #: What has the keyboard at first.
-    first: QWidget | None = None
 
     def __init__(self, session: Session, what: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,8 +41,8 @@ class Editor(QDialog):
         self.resize(_fitting(self.opens))
         self.say("")
         self._follow()
-        if self.first is not None:
-            self.first.setFocus(Qt.FocusReason.OtherFocusReason)
+        if (first := self.first()) is not None:
+            first.setFocus(Qt.FocusReason.OtherFocusReason)
 
     # For subclasses -----------------------------------------------------------------------------------------------------------
 
@@ -53,6 +51,10 @@ class Editor(QDialog):
 
     def refresh(self) -> None:
         """Show the document as it is now."""
+
+    def first(self) -> QWidget | None:
+        """What has the keyboard at first."""
+        return None
 
     # Saying and doing ---------------------------------------------------------------------------------------------------------
 

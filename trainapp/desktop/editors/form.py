@@ -51,6 +51,10 @@ class Form(QWidget):
         for field in (field for group in groups for field in group.fields):
             self.rows[field.key].update_field(field, self.editor.session.system)
 
+    def first(self) -> QWidget | None:
+        """The first field."""
+        return next((row.editor for row in self.rows.values()), None)
+
     def _build(self, groups: Sequence[Group]) -> None:
         focused = next((key for key, row in self.rows.items() if row.editor.hasFocus()), None)
         while item := self._column.takeAt(0):

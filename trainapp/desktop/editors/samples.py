@@ -44,7 +44,7 @@ class SamplesEditor(Editor):
     opens = QSize(1080, 720)
 
     def build(self) -> None:
-        self.first = self.sheet = Sheet("Results")
+        self.sheet = Sheet("Results")
         self.name = ""
         self.results: Mapping[str, Result] = {}
         self.pick = Pick("Sample")
@@ -110,6 +110,9 @@ class SamplesEditor(Editor):
         area = column_area(side, "About the sample")
         area.setFixedWidth(_SIDE)
         return area
+
+    def first(self) -> QWidget:
+        return self.sheet
 
     # Showing ------------------------------------------------------------------------------------------------------------------
 
