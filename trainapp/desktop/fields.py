@@ -7,14 +7,14 @@ from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QWidget
 
 from trainapp import units
 from trainapp.desktop import table_text
 from trainapp.desktop.card_content import Field, words
-from trainapp.desktop.parts import ChoiceBox, MarkLabel, TokenLabel, outline, wrapped
+from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, outline, wrapped
 from trainapp.desktop.typed import document_text, understood, unit_of
-from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST, TARGET
+from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
 
 #: Does an edit; gives why it was refused, "" where it was done.
 Attempt = Callable[[Field, Any], str]
@@ -22,7 +22,7 @@ Attempt = Callable[[Field, Any], str]
 LABEL_WIDTH = 116
 
 
-class TypedField(QLineEdit):
+class TypedField(LineField):
     """A line that is read when Return is pressed or the field is left. What cannot be read is refused, and the old text comes back."""
 
     #: Signal emitted with the text once it is another than was shown.
@@ -34,7 +34,6 @@ class TypedField(QLineEdit):
         super().__init__(parent)
         self._shown = ""
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self.setFixedHeight(int(TARGET))
         self.editingFinished.connect(self._finish)
 
     def show_text(self, text: str) -> None:

@@ -9,7 +9,6 @@ from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, 
 from PySide6.QtGui import QKeyEvent, QPainter, QPalette
 from PySide6.QtWidgets import (
     QFrame,
-    QLineEdit,
     QListWidget,
     QListWidgetItem,
     QStyle,
@@ -20,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from trainapp.desktop.painter import saved
-from trainapp.desktop.parts import caption, quiet
+from trainapp.desktop.parts import LineField, caption, quiet
 from trainapp.reports.drawing.tokens import GAP, TARGET
 
 _KEY, _BESIDE = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
@@ -47,7 +46,7 @@ class Finder(QFrame):
         self.setFrameShape(QFrame.Shape.Box)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.choices = list(choices)
-        self.field = QLineEdit()
+        self.field = LineField()
         self.field.setPlaceholderText(prompt)
         self.field.setAccessibleName(prompt)
         self.field.setClearButtonEnabled(True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QComboBox, QFrame, QLabel, QScrollBar, QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QComboBox, QFrame, QLabel, QLineEdit, QScrollBar, QSizePolicy, QWidget
 
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint, saved
@@ -210,6 +210,24 @@ class TabButton(FlatButton):
     def _ground(self, painter: QPainter) -> None:
         if self.isChecked():
             painter.fillRect(QRectF(4, self.height() - 3, self.width() - 8, 3), look().colour("accent"))
+
+
+class LineField(QLineEdit):
+    """A line to type in, framed in the colour of edges in every theme, with a ring while it has the focus."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFrame(False)
+        self.setTextMargins(5, 0, 5, 0)
+        self.setFixedHeight(int(TARGET))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(look().colour("edge" if self.isEnabled() else "hair"), 1.0))
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), CORNER, CORNER)
+        focus_ring(painter, self)
 
 
 class SlimBar(QScrollBar):

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QListWidget,
     QListWidgetItem,
     QStyle,
@@ -25,7 +24,7 @@ from trainapp.desktop.bench.canvas import MIME
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.icons import SIZE, paint_icon
 from trainapp.desktop.painter import saved
-from trainapp.desktop.parts import FlatButton, caption, quiet
+from trainapp.desktop.parts import FlatButton, LineField, caption, quiet
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP, HEADING, TARGET
 
@@ -52,7 +51,7 @@ class Shelf(QWidget):
         self.title.setFont(font(HEADING, bold=True))
         self.hint = caption("drag or Return")
         self.opener = FlatButton("»", "Open the shelf")
-        self.find = QLineEdit()
+        self.find = LineField()
         self.find.setPlaceholderText("Find a stage")
         self.find.setAccessibleName("Find a stage")
         self.find.setClearButtonEnabled(True)

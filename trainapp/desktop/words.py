@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from PySide6.QtCore import QModelIndex, Signal
+from PySide6.QtCore import QModelIndex, QSize, Signal
 from PySide6.QtGui import QShowEvent, QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
@@ -13,6 +13,7 @@ from trainapp.desktop.engine import Assessment
 from trainapp.desktop.parts import quiet
 from trainapp.desktop.session import Session, node_tag
 from trainapp.reports.drawing.display import Tag
+from trainapp.reports.drawing.tokens import ROW_TIGHT
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Pressures
 from trainapp.units import System
@@ -36,8 +37,7 @@ class WordsTree(QTreeView):
         self.setHeaderHidden(True)
         self.setAccessibleName("Train in words")
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.setWordWrap(True)
-        self.setUniformRowHeights(False)
+        self.setUniformRowHeights(True)
         self.selectionModel().currentChanged.connect(self._current_changed)
         self.activated.connect(self._activated)
         session.changed.connect(self.refresh)
@@ -98,6 +98,8 @@ class WordsTree(QTreeView):
 def _item(text: str, tag: Tag) -> QStandardItem:
     item = QStandardItem(text)
     item.setData(tag, _TAG)
+    item.setSizeHint(QSize(10, int(ROW_TIGHT)))
+    item.setToolTip(text)
     return item
 
 

@@ -221,12 +221,16 @@ class Workspace(QWidget):
             self._open(False)
             self.slot.setFixedWidth(made.shelf)
             self.split.setOrientation(Qt.Orientation.Vertical if made.drawer else Qt.Orientation.Horizontal)
+            # In the drawer findings and card stand side by side: there is more width than height.
+            self.right.split.setOrientation(Qt.Orientation.Horizontal if made.drawer else Qt.Orientation.Vertical)
             if made.drawer:
                 self.right.setMinimumWidth(0)
                 self.split.setSizes([self.height() * 2 // 3, self.height() // 3])
+                self.right.split.setSizes([self.width() * 2 // 5, self.width() * 3 // 5])
             else:
                 self.right.setMinimumWidth(made.column)
                 self.split.setSizes([self.width() - made.shelf - made.column, made.column])
+                self.right.split.setSizes([self.height() // 2, self.height() // 2])
         self._place_shelf()
 
     # Right column -------------------------------------------------------------------------------------------------------------
