@@ -50,6 +50,16 @@ def assert_holds(document: Document, before: list[Finding], finding: Finding, re
     return after
 
 
+def assert_touches_the_train_alone(remedy: Remedy) -> None:
+    """A remedy never argues with the sample, the demand, the goals or what the source is."""
+    for edit in remedy.to_json()["edits"]:
+        if edit["edit"] in ("set_value", "remove_value"):
+            path = edit["path"].split(".") if isinstance(edit["path"], str) else edit["path"]
+            assert path[0] in ("plumbing", "links", "stages", "items", "supply"), edit
+            if path[0] == "supply":
+                assert path[1] in ("cut_in", "cut_out", "precharge", "tank_volume", "control", "set_pressure"), edit
+
+
 @pytest.mark.parametrize(("document", "code", "stage", "analyte", "words"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])
 def test_what_is_offered_clears_the_finding(document: Document, code: str, stage: str, analyte: str, words: str) -> None:
     evaluation, found = checked(document)
@@ -59,6 +69,7 @@ def test_what_is_offered_clears_the_finding(document: Document, code: str, stage
     assert 1 <= len(labels) <= 3, answer.tried
     assert any(words in label for label in labels), labels
     for remedy in answer.offered:
+        assert_touches_the_train_alone(remedy)
         assert remedy.label.endswith(".") and remedy.label[0].isupper() and len(remedy.changes) <= 3
         assert_holds(document, found, finding, remedy)
 

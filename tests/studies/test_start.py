@@ -53,7 +53,7 @@ GRID = [
         product(SOURCES, (2, 5), (None, "3 gpg", "20 gpg"), (None, "0.1 mg/L", "3 mg/L", "9 mg/L"), (None, "6.2", "7.4"))
     )
     # a few of them, so that every answer meets every source
-    if i % 17 == 0
+    if i % 29 == 0
 ]
 
 
@@ -65,7 +65,7 @@ def test_the_first_train_fails_in_nothing(answers: Answers) -> None:
 @given(
     st.sampled_from(SOURCES), st.integers(1, 8), st.none() | st.floats(0, 35), st.none() | st.floats(0, 12), st.none() | st.floats(5.5, 9)
 )
-@settings(max_examples=8)
+@settings(max_examples=5)
 def test_any_answer_of_a_household(source: str, people: int, hardness: float | None, iron: float | None, ph: float | None) -> None:
     texts = [None if v is None else f"{v:.2f}{unit}" for v, unit in ((hardness, " gpg"), (iron, " mg/L"), (ph, ""))]
     holds(Answers(source, people, *texts))  # type: ignore[arg-type]
@@ -161,7 +161,7 @@ def test_blank_answers_are_not_tested() -> None:
 
 
 def test_the_same_answers_make_the_same_train() -> None:
-    answers = Answers("dug_well", 5, "18 gpg", "3 mg/L", "6.3", name="Lone Alder")
+    answers = Answers("spring", 3, "18 gpg", "1 mg/L", name="Lone Alder")
     first, second = start(answers), start(answers)
     assert dumps(first.document) == dumps(second.document) and first.order == second.order
     assert first.document.site.word("name") == first.order.site == "Lone Alder"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 
 import pytest
 
@@ -36,6 +37,7 @@ def stage_of(item: str) -> Stage:
     return kind(item, CATALOGUE.settings(item))
 
 
+@cache
 def evaluated(item: str) -> StageResult:
     row = CATALOGUE.rows[item]
     sour = {**WATER, "ph": "6.4", "alkalinity": "60 mg/L", "hardness": "5 gpg", "tannin": "2 mg/L", "free_chlorine": "0.4 mg/L"}
