@@ -188,7 +188,9 @@ def test_uvt_that_was_not_measured_is_one_caution() -> None:
 def test_coliform_that_was_not_measured() -> None:
     blind = {"total_coliform": None, "e_coli": None}
     assert one(train([FINE], blind), "sample-gap", analyte="total_coliform").severity == "caution"
-    assert not found(train(water=blind), "sample-gap", analyte="total_coliform"), "a class A chamber stands there"
+    assert one(train(water=blind), "sample-gap", analyte="total_coliform").severity == "note", "a class A chamber stands there"
+    weak = [FINE, uv(device_class="B")]
+    assert not found(train(weak, blind), "sample-gap", analyte="total_coliform"), "its class is told instead"
 
 
 # What does not fit ----------------------------------------------------------------------------------------------------------

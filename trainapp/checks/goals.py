@@ -9,7 +9,7 @@ from trainapp.checks.finding import Finding
 from trainapp.checks.inlet_limits import ask_for, cause
 from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
 from trainapp.checks.limits import WaterLimit
-from trainapp.checks.rows import Judged, analyte_label, judged, limit_told, reaches, told
+from trainapp.checks.rows import Judged, analyte_label, judged, lies, limit_told, reaches, told
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
 
@@ -49,7 +49,7 @@ def _message(context: Context, found: Judged, label: str, place: str, limit: Wat
     bound = limit_told(context, found)
     if found.outcome in (UNSURE, UNSURE_NOTE):
         ask = ask_for(context, limit.analyte)
-        return f"{label} at {place} lies {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
+        return f"{label} at {place} {lies(label)} {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
     begins = f"{label} {reaches(label)} {place} at {told(context, found)}, {side} {kind} of {bound}"
     if found.outcome == CLOSE:
         return f"{begins} by less than can be called: test after start-up; {limit.reason}."

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
 from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
-from trainapp.checks.rows import Judged, analyte_label, because, judged, limit_told, reaches, told
+from trainapp.checks.rows import Judged, analyte_label, because, judged, lies, limit_told, reaches, told
 from trainapp.sources import sources
 from trainapp.stages.base import Limit
 from trainapp.train.evaluation import Evaluation
@@ -85,7 +85,7 @@ def _message(context: Context, found: Judged, label: str, place: str, side: str)
     begins = f"{label} {reaches(label)} {place} at {told(context, found)}"
     if found.outcome in (UNSURE, UNSURE_NOTE):
         ask = ask_for(context, limit.analyte)
-        return f"{label} at {place} lies {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
+        return f"{label} at {place} {lies(label)} {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
     if found.outcome == CLOSE:
         return f"{begins}, {side} {kind} of {bound} by less than the model is sure of: too close to call, test after start-up{why}."
     raw = "; nothing ahead takes it out" if found.raw and found.outcome == BROKEN and found.above else ""

@@ -185,6 +185,7 @@ def _softener_before_tannin(context: Context) -> Iterator[Finding]:
                 f"Water of {context.show_against(hardness, limit.value, 'hardness')} hardness reaches {context.name(stage)}: "
                 "hardness settles in an anion bed, a softener belongs ahead.",
                 limit.source, limit.status, analyte="hardness", value=hardness, limit=limit.value, dimension="hardness",
+                cause="hardness:high",
             )  # fmt: skip
 
 

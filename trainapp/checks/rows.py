@@ -104,6 +104,11 @@ def limit_told(context: Context, found: Judged) -> str:
     return context.show(found.limit, BY_KEY[key].dimension, key)
 
 
+def lies(label: str) -> str:
+    """The verb of an analyte that cannot be told: iron lies, dissolved solids lie."""
+    return "lie" if label.endswith("solids") else "lies"
+
+
 def reaches(label: str) -> str:
     """The verb of an analyte: iron reaches, dissolved solids reach."""
     return "reach" if label.endswith("solids") else "reaches"
@@ -114,4 +119,4 @@ def because(reason: str) -> str:
     return f": {reason}" if reason else ""
 
 
-__all__ = ["Judged", "analyte_label", "because", "judged", "limit_told", "reaches", "told"]
+__all__ = ["Judged", "analyte_label", "because", "judged", "lies", "limit_told", "reaches", "told"]

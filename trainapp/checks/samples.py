@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from trainapp.checks.context import Context, analyte_label
+from trainapp.checks.context import Context, analyte_inside, analyte_label
 from trainapp.checks.finding import Finding
 from trainapp.train.evaluation import Evaluation
 
@@ -45,16 +45,19 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
     ranks = context.ranks
     if not len(ranks):
         return None
-    if analyte == "tannin":
-        # what tannin does to the light is in UVT, which has to be measured anyway
-        ranks = ranks.copy()
-        ranks[[i for i, row in enumerate(context.table.rows) if row.limit.analyte == "tannin" and row.at in context.ultraviolet]] = 0
+    # salts are a matter of taste and never worth a test of their own; what tannin does to the light is in UVT, which is measured anyway
+    aside = [
+        i for i, row in enumerate(context.table.rows)
+        if row.escalates or (analyte == row.limit.analyte == "tannin" and row.at in context.ultraviolet)
+    ]  # fmt: skip
+    ranks = ranks.copy()
+    ranks[aside] = 0
     changed = np.flatnonzero((ranks[:, low] != ranks[:, high]) & (np.maximum(ranks[:, low], ranks[:, high]) >= 2))
     rows = [context.table.rows[i] for i in changed]
     if not rows:
         return None
     places = list(dict.fromkeys(row.at for row in rows))
-    others = [analyte_label(key) for key in dict.fromkeys(row.limit.analyte for row in rows) if key != analyte]
+    others = [analyte_inside(key) for key in dict.fromkeys(row.limit.analyte for row in rows) if key != analyte]
     told = f" (by {', '.join(others)})" if others else ""
     return _finding(context, analyte, places, f"what is found at {context.names(places)} depends on it{told}")
 
@@ -68,12 +71,17 @@ def _finding(context: Context, analyte: str, places: list[str], why: str) -> Fin
 
 
 def _coliform(context: Context) -> Iterator[Finding]:
-    """Coliform that was not measured, where no chamber stands on the way: with one, its class is told instead."""
-    if context.need != "unknown" or context.ultraviolet:
+    """Coliform that was not measured: a caution without a chamber, a note where the chamber is made for unsafe water.
+
+    Where it is not, its class is told instead.
+    """
+    if context.need != "unknown" or any(context.device_class(uv) != "A" for uv in context.ultraviolet):
         return
+    if context.ultraviolet:
+        why = f"{context.names(context.ultraviolet)} is there in case; have total coliform and E. coli tested before and after start-up"
+    else:
+        why = "nobody knows whether this water needs disinfection; have total coliform and E. coli tested"
     yield Finding(
-        "sample-gap", "caution", "", "Coliform was not measured",
-        "Coliform was not measured: nobody knows whether this water needs disinfection; have total coliform and E. coli tested.",
+        "sample-gap", "note" if context.ultraviolet else "caution", "", "Coliform was not measured", f"Coliform was not measured: {why}.",
         "total_coliform", source="epa-private-wells", status="published", cause="sample-gap:total_coliform",
     )  # fmt: skip
-

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from trainapp.checks.judge import CLOSE, OVER, Array, Bounds, Outcomes, judge
+from trainapp.checks.judge import CLOSE, OVER, WITHIN, Array, Bounds, Outcomes, judge
 from trainapp.checks.limits import WaterLimit, limit_set
 from trainapp.checks.policy import amount
 from trainapp.checks.readings import SUPPLY, readable
 from trainapp.stages.base import Limit
+from trainapp.stages.working import PEAK
 
 if TYPE_CHECKING:
     from trainapp.checks.context import Context
@@ -107,6 +108,9 @@ def build(context: Context) -> Table:
     bounds = _bounds(context, rows, reached, worse)
     with np.errstate(invalid="ignore"):
         outcome = judge(low, high, bounds)
+    if outcome.shape[1] > PEAK:
+        # pH is judged at the peak, whatever a trickle comes to: the bed that overshoots says so itself
+        outcome[[row.limit.analyte == "ph" for row in rows], :PEAK] = WITHIN
     return Table(rows, low, high, outcome, readings.known[places, names], reached)
 
 
@@ -140,6 +144,9 @@ def _inlet(context: Context, stage: str, limit: Limit) -> Row:
         row.raw_fails = uv and limit.analyte in _FOULS
         row.scales = uv and limit.analyte == "hardness"
         _set(row, limit.minimum, limit.maximum, factor=amount("guide_fail_factor"), band=amount("ph_guide_band"))
+        if not uv:
+            # a guide is no device's own limit: what it leads to fails, where that is judged
+            row.above, row.below = (*row.above[:2], _NEVER), (*row.below[:2], -_NEVER)
     return row
 
 

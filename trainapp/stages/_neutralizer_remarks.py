@@ -61,6 +61,7 @@ def _goal(bed: Neutralizer, water: Stream, out: Stream, contact: Contact) -> Ite
             "ph-overshoot", "caution", "Magnesia goes too far at low flow",
             f"Water that stays long leaves at pH {most:.1f}, and magnesia that is used little cements the bed.",
             analyte="ph", value=most, limit=c["overshoot_ph"], dimension="ph", source="40cfr143.3", status="published",
+            cause="ph:high",
         )  # fmt: skip
 
 

@@ -18,7 +18,20 @@ def remarks_of(softener: Softener, water: Stream, run: Run, removed: Array, duty
     """All of them, for water 0."""
     c = softener.spec.constants
     hardness, taken = pick(water.row("hardness"), "average"), pick(removed, "average")
-    if taken < c["soft"]:
+    if taken < c["soft"] < hardness:
+        yield Remark(
+            "no-effect",
+            "caution",
+            "Too much salt in this water to soften it",
+            "So much dissolved salt keeps the resin from holding hardness: it leaks through as it came.",
+            "tds",
+            pick(water.row("tds"), "average"),
+            c["leakage_tds"],
+            "concentration",
+            source="from-memory",
+            status="from memory",
+        )
+    elif taken < c["soft"]:
         yield Remark(
             "no-effect",
             "caution",

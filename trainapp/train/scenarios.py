@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainapp.train.plan import Plan
-from trainapp.water.plausible import fill, plausible_of, set_plausible
+from trainapp.water.plausible import fill, plausible_beside, set_plausible
 from trainapp.water.stream import Stream
 
 
@@ -30,7 +30,9 @@ class Scenarios:
 def scenarios_of(plan: Plan) -> Scenarios:
     """Lay the cases of a plan side by side."""
     needed = needed_analytes(plan)
-    missing = [p for p in plausible_of(plan.source) if p.analyte in needed and np.isnan(plan.raw.stream.get(p.analyte)).any()]
+    lowest = {name: result.low for name, result in plan.raw.sheet.items()}
+    plausible = plausible_beside(plan.source, lowest)
+    missing = [p for p in plausible if p.analyte in needed and np.isnan(plan.raw.stream.get(p.analyte)).any()]
     cleaning = [node for node, stage in plan.stages.items() if node in plan.live and stage.passes_raw]
     # where nothing else is plausible (chlorine in a well) there is nothing to try
     open_ended = [p for p in missing if p.low < p.high]
@@ -38,10 +40,10 @@ def scenarios_of(plan: Plan) -> Scenarios:
     water = Stream(np.repeat(plan.raw.stream.values, cases, axis=3), np.repeat(plan.raw.stream.known, cases, axis=1))
     fill(water, [p for p in missing if p.analyte in plan.assumed])
     gaps = []
-    for i, plausible in enumerate(open_ended):
+    for i, range_of in enumerate(open_ended):
         low = 1 + len(cleaning) + 2 * i
-        set_plausible(water, plausible, low=low, high=low + 1)
-        gaps.append((plausible.analyte, low, low + 1))
+        set_plausible(water, range_of, low=low, high=low + 1)
+        gaps.append((range_of.analyte, low, low + 1))
     return Scenarios(water, {node: 1 + i for i, node in enumerate(cleaning)}, tuple(gaps))
 
 

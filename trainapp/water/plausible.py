@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -33,12 +34,39 @@ class Plausible:
     status: str
 
 
-@cache
 def plausible_of(source: str) -> tuple[Plausible, ...]:
     """Ranges for a kind of source (drilled_well, mains, ...), "" for one that is not known."""
-    found = {}
-    for row in load_toml("water/plausible.toml")["plausible"]:
-        if source in row.get("sources", [source]) and row["analyte"] not in found:
+    return _plausible(source, frozenset())
+
+
+def plausible_beside(source: str, lowest: Mapping[str, float]) -> tuple[Plausible, ...]:
+    """The same beside what was measured: a row is passed over where another analyte rules it out.
+
+    Args:
+        lowest: lower ends of what was measured, JSON units.
+    """
+    ruled_out = frozenset(
+        i for i, row in enumerate(_rows()) if any(lowest.get(key, 0.0) >= most for key, most in _never_with(i).items())
+    )
+    return _plausible(source, ruled_out)
+
+
+def _rows() -> list[Mapping[str, Any]]:
+    rows: list[Mapping[str, Any]] = load_toml("water/plausible.toml")["plausible"]
+    return rows
+
+
+@cache
+def _never_with(index: int) -> Mapping[str, float]:
+    """What rules a row out, from which value on in its JSON unit."""
+    return {key: parse(text, BY_KEY[key].dimension) for key, text in _rows()[index].get("never_with", {}).items()}
+
+
+@cache
+def _plausible(source: str, ruled_out: frozenset[int]) -> tuple[Plausible, ...]:
+    found: dict[str, Plausible] = {}
+    for i, row in enumerate(_rows()):
+        if i not in ruled_out and source in row.get("sources", [source]) and row["analyte"] not in found:
             low, assumed, high = (parse(row[key], BY_KEY[row["analyte"]].dimension) for key in ("low", "assumed", "high"))
             found[row["analyte"]] = Plausible(row["analyte"], low, assumed, high, row["source"], row["status"])
     return tuple(found.values())
