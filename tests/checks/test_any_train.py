@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.checks.build import CLEAN, GOOD_WELL, METAL, train
-from tests.checks.crying import drawn
+from tests.checks.wells import well
 from tests.train.trains import MAIN, chain, document, fifteen_stages, stage, twelve_stages
 from tests.water.real_waters import REAL_WATERS
 from trainapp.checks import checks, findings, headline, limit_ranks, not_judged, safety
@@ -51,7 +51,7 @@ def assert_well_said(told: list[Finding]) -> None:
     peak=st.sampled_from(["2 gpm", "7 gpm", "15 gpm"]),
 )
 def test_any_train_on_any_water(order: list[str], seed: int, missing: set[str], supply: dict[str, Any], peak: str) -> None:
-    sheet = {**CLEAN, **drawn(np.random.default_rng(seed))}
+    sheet = {**CLEAN, **well(np.random.default_rng(seed)).sheet}
     # a closed valve with no other way is no train
     stages = [stage(f"s{i}", kind, **({"position": "open"} if kind == "bypass" else {})) for i, kind in enumerate(order)]
     water = {key: value for key, value in sheet.items() if key not in missing}
