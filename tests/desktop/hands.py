@@ -9,7 +9,8 @@ from PySide6.QtGui import QDragEnterEvent, QDragLeaveEvent, QDragMoveEvent, QDro
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
-from trainapp.desktop.bench.canvas import MIME, BenchCanvas
+from trainapp.desktop.bench.canvas import BenchCanvas
+from trainapp.desktop.bench.drops import MIME
 from trainapp.reports.drawing.display import Tag
 
 LEFT = Qt.MouseButton.LeftButton
@@ -49,6 +50,11 @@ def drag_to(canvas: BenchCanvas, start: QPoint, end: QPoint) -> None:
     """Press, move and let go."""
     for _ in drag(canvas, start, end):
         pass
+
+
+def shown(canvas: BenchCanvas, kind: str) -> set[Tag]:
+    """Tags of a kind that are shown."""
+    return {tag for tag in canvas.items_shown.tags() if tag[0] == kind}
 
 
 def between(canvas: BenchCanvas, left: str, right: str) -> QPoint:

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from trainapp.desktop.adding import ShelfEntry, entry_of, shelf
-from trainapp.desktop.bench.canvas import MIME
+from trainapp.desktop.bench.drops import MIME
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.icons import SIZE, paint_icon
 from trainapp.desktop.painter import saved

@@ -101,7 +101,7 @@ def _row(line: Line) -> str:
     below = "".join(f"<br/><span {small}>{text}</span>" for text in (_set(line.formula), escape(line.note)) if text)
     mark = f" <span {small}><sup>{line.source}</sup></span>" if line.source else ""
     border = f'style="border-top:1px solid {look().tokens["hair"]}"'
-    value = escape(line.value) + mark if len(line.value) > 18 else escape(line.value).replace(" ", "&nbsp;") + mark
+    value = escape(line.value) + mark if len(line.value) > 24 else escape(line.value).replace(" ", "&nbsp;") + mark
     return (
         f'<tr><td {border} width="{_SYMBOL}" valign="top"><b>{_set(line.symbol)}</b></td>'
         f'<td {border} valign="top">{escape(line.meaning)}{below}</td>'

@@ -22,8 +22,9 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
 
 from trainapp import units
-from trainapp.desktop.adding import BESIDE_A_STAGE, NotHere, adding
+from trainapp.desktop.adding import NotHere, adding
 from trainapp.desktop.bench import keys, placing
+from trainapp.desktop.bench.drops import ShelfDrops
 from trainapp.desktop.bench.interactions import Gesture, LayPipe, Pan, Press, SlideFlow
 from trainapp.desktop.bench.items import Items
 from trainapp.desktop.bench.marks import Marks
@@ -37,9 +38,6 @@ from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.routes import Route, route
 from trainapp.reports.drawing.view import View, layout
-
-#: What a drag from the shelf carries: the key of a line of the shelf.
-MIME = "application/x-trainapp-shelf"
 
 #: What a click selects.
 _SELECTABLE = ("stage", "link", "supply", "end", "cell", "finding")
@@ -68,6 +66,7 @@ class BenchCanvas(QGraphicsView):
         self._scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.NoIndex)
         self.items_shown = Items(self._scene)
         self.marks = Marks(self._scene, self)
+        self.drops = ShelfDrops(self)
         self._set_up()
         session.changed.connect(self.relayout)
         session.shown_changed.connect(self.relayout)
@@ -298,33 +297,16 @@ class BenchCanvas(QGraphicsView):
     # From the shelf -----------------------------------------------------------------------------------------------------------
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if event.mimeData().hasFormat(MIME):
-            event.acceptProposedAction()
+        self.drops.enter(event)
 
     def dragMoveEvent(self, event: QDragMoveEvent) -> None:
-        if not event.mimeData().hasFormat(MIME) or self.view is None:
-            return
-        at = self.drawing_at(event.position().toPoint())
-        event.acceptProposedAction()
-        if carried(event) in BESIDE_A_STAGE:
-            self.marks.around(placing.selected_node(self.tag_at(at)))
-            return
-        link = placing.link_at(self.view, at.x(), at.y())
-        self.marks.gap(link)
-        self.say_where(link)
+        self.drops.move(event)
 
     def dragLeaveEvent(self, event: QDragLeaveEvent) -> None:
-        self.marks.clear()
-        self.hinted.emit("")
+        self.drops.leave()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        self.dragLeaveEvent(QDragLeaveEvent())
-        if not event.mimeData().hasFormat(MIME) or self.view is None:
-            return
-        at = self.drawing_at(event.position().toPoint())
-        event.acceptProposedAction()
-        self.put(carried(event), self.tag_at(at), placing.link_at(self.view, at.x(), at.y()))
-        self.setFocus(Qt.FocusReason.MouseFocusReason)
+        self.drops.drop(event)
 
     def put(self, key: str, beside: Tag, link: placing.Ends | None = None) -> None:
         """Put something from the shelf on the bench."""
@@ -367,8 +349,3 @@ class BenchCanvas(QGraphicsView):
 def route_of(model: BenchModel) -> Route:
     """The train as the drawing reads it."""
     return route([stage.id for stage in model.stages], model.links, [end.id for end in model.ends])
-
-
-def carried(event: QDropEvent) -> str:
-    """The key of the line of the shelf that a drag carries."""
-    return bytes(event.mimeData().data(MIME).data()).decode("utf-8")
