@@ -275,7 +275,7 @@ class Context:
         stage = self.plan.stages.get(place)
         if stage is None:
             return f'the outlet "{place}"'
-        label = _inside(stage.spec.label)
+        label = inside(stage.spec.label)
         return f'the {label} "{place}"' if self._same_kind[stage.spec.kind] != 1 else f"the {label}"
 
     def names(self, places: list[str]) -> str:
@@ -316,10 +316,10 @@ def analyte_inside(key: str) -> str:
     return label if label[1:2].isupper() or label.startswith("E.") else label[:1].lower() + label[1:]
 
 
-def _inside(label: str) -> str:
+def inside(label: str) -> str:
     """A label inside a sentence: 'UV chamber' keeps its capitals, 'Softener' does not."""
     first = label.split(" ", 1)[0]
     return label if first.isupper() else label[:1].lower() + label[1:]
 
 
-__all__ = ["HOUSE", "SUPPLY", "Context", "Germs", "Need", "analyte_inside", "analyte_label", "listed", "start"]
+__all__ = ["HOUSE", "SUPPLY", "Context", "Germs", "Need", "analyte_inside", "analyte_label", "inside", "listed", "start"]

@@ -17,12 +17,14 @@ _DRAIN_PIPE = "pvc_40"
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """One note for all that drains, then what a place or a climb makes of it."""
-    washers = [stage for stage, result in evaluation.stages.items() if result.cleaning is not None]
+    cleanings = {stage: result.cleaning for stage, result in evaluation.stages.items() if result.cleaning is not None}
+    washers = list(cleanings)
     if washers:
+        ends = f"drains of {context.names(washers)} end" if len(washers) > 1 else f"drain of {context.names(washers)} ends"
+        brine = "; some places forbid brine: ask the local authority" if any(c.salt > 0 for c in cleanings.values()) else ""
         yield Finding(
             "drain", "note", washers[0], "Cleaning water leaves through an air gap",
-            f"The drain of {context.names(washers)} ends above the rim of what it runs into, never in it; some places forbid brine: "
-            "ask the local authority.",
+            f"The {ends} above the rim of what the water runs into, never in it{brine}.",
             source="nspc-10.18", status="published", also_at=tuple(washers[1:]), cause="drain:air-gap",
         )  # fmt: skip
     for stage in washers:

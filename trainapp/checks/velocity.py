@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from trainapp.checks.context import Context
+from trainapp.checks.context import Context, inside
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import rule
 from trainapp.train.evaluation import Evaluation
@@ -23,7 +23,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     places = dict.fromkeys(link.target for link in fast[1:] if link.target != worst.target)
     yield Finding(
         "velocity", "caution" if limit is caution else "note", worst.target, f"Fast water into {context.name(worst.target)}",
-        f"At the peak water runs at {context.show_against(worst.velocity, limit.value, 'velocity')} in the {worst.label} pipe {where}; "
+        f"At the peak water runs at {context.show_against(worst.velocity, limit.value, 'velocity')} in pipe of {inside(worst.label)}, {where}; "
         f"above {context.show(limit.value, 'velocity')} {what}.",
         value=Amount.of(worst.velocity, "velocity"), limit=Amount.of(limit.value, "velocity"), source=limit.source, status=limit.status,
         also_at=tuple(places),
