@@ -23,8 +23,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     places = dict.fromkeys(link.target for link in fast[1:] if link.target != worst.target)
     yield Finding(
         "velocity", "caution" if limit is caution else "note", worst.target, f"Fast water into {context.name(worst.target)}",
-        f"At the peak water runs at {context.show_against(worst.velocity, limit.value, 'velocity')} in pipe of {inside(worst.label)}, {where}; "
-        f"above {context.show(limit.value, 'velocity')} {what}.",
+        f"At the peak water runs at {context.show_against(worst.velocity, limit.value, 'velocity')} in pipe of {inside(worst.label)}, "
+        f"{where}; above {context.show(limit.value, 'velocity')} {what}.",
         value=Amount.of(worst.velocity, "velocity"), limit=Amount.of(limit.value, "velocity"), source=limit.source, status=limit.status,
         also_at=tuple(places),
     )  # fmt: skip
