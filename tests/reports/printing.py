@@ -7,8 +7,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from tests.reports.drawing_checks import text_boxes
 from trainapp.checks import findings
 from trainapp.checks.finding import Finding
+from trainapp.reports.drawing.display import Box, Text
+from trainapp.reports.drawing.measure import measure_dejavu
+from trainapp.reports.print_pages import Placed, PrintJob
 from trainapp.train.document import Document
 from trainapp.train.evaluate import evaluate
 from trainapp.train.evaluation import Evaluation
@@ -40,14 +44,37 @@ def site(name: str, system: System = "us") -> tuple[Evaluation, list[Finding]]:
     return evaluated(tree_of(name), system)
 
 
+LONG_SITE = f"The Lower Riverside Extension of the Upper Longwater Community Orchard, {'Neverendingword' * 12}, Second Pump House"
+LONG_OUTLET = "the_very_long_row_of_outdoor_taps_behind_the_old_cider_barn"
+LONG_STAGE = "Reverse osmosis at the kitchen sink with its own tank, permeate pump and remineralising cartridge"
+
+
 def long_names(tree: dict[str, Any]) -> dict[str, Any]:
-    """The same train with names as long as people make them, one of them without a space."""
-    tree["site"]["name"] = (
-        "The Lower Riverside Extension of the Upper Longwater Community Orchard and Farm Shop, Building 14 West, Second Pump House"
-    )
-    tree["site"]["notes"] = "Neverendingwordwithoutanyspaceinit" * 5
-    tree["outlets"]["the_very_long_row_of_outdoor_taps_behind_the_old_cider_barn"] = tree["outlets"].pop("garden")
+    """The farm's train with names as long as people make them, one of them without a space."""
+    tree["site"]["name"] = LONG_SITE
+    tree["outlets"][LONG_OUTLET] = tree["outlets"].pop("garden")
+    tree["stages"].append({"id": "kitchen", "kind": "declared", "settings": {"name": LONG_STAGE, "removal": {"nitrate": "90 %"}}})
     for link in tree["links"]:
         if link["to"] == "garden":
-            link["to"] = "the_very_long_row_of_outdoor_taps_behind_the_old_cider_barn"
+            link["to"] = LONG_OUTLET
+        elif link["to"] == "house":
+            link["to"] = "kitchen"
+    tree["links"].append({"from": "kitchen", "to": "house"})
     return tree
+
+
+def pdf_text(path: Path) -> str:
+    """The text of a PDF as another program reads it, without any space."""
+    from pypdf import PdfReader
+
+    return squeezed(" ".join(page.extract_text() for page in PdfReader(path).pages))
+
+
+def squeezed(text: str) -> str:
+    """A text without any space: lines may break where they will."""
+    return "".join(text.split())
+
+
+def flowed(job: PrintJob) -> list[tuple[Placed, list[tuple[Text, Box]]]]:
+    """Every placed drawing of a print, with its texts and their boxes."""
+    return [(part, text_boxes(part.display, measure_dejavu)) for page in job.pages for part in page.parts]

@@ -31,7 +31,9 @@ def _advance(character: str, bold: bool) -> float:
     """Advance of one character in em."""
     from matplotlib.ft2font import LoadFlags
 
-    glyph = _font(bold).load_char(ord(character), flags=LoadFlags.NO_HINTING)
+    # A letter that the font has not is drawn as its box, glyph 0; load_char would warn of it.
+    font = _font(bold)
+    glyph = font.load_glyph(font.get_char_index(ord(character)), flags=LoadFlags.NO_HINTING)
     return float(glyph.linearHoriAdvance) / 65536.0 / _EM
 
 

@@ -152,8 +152,8 @@ def _foot(items: list[Shape], model: BenchModel, view: View, top: float, width: 
     """Scale bar and key, what was not judged, and Safety; where the page ends."""
     items.append(Line(0, top, width, top, "hair"))
     y = top + 20.0
-    x = _scale_bar(items, model, view, y, measure)
-    _gauge_key(items, x + 32.0, y)
+    x = scale_bar(items, model, view, y, measure)
+    gauge_key(items, x + 32.0, y)
     y += 12.0
     for heading, sentences in (("Not judged", _gathered(model.verdict.not_judged)), ("Safety", model.verdict.safety)):
         if not sentences:
@@ -161,7 +161,7 @@ def _foot(items: list[Shape], model: BenchModel, view: View, top: float, width: 
         y += 14.0
         indent = 22.0 if heading == "Safety" else 0.0
         if indent:
-            items += _hazard(_LEFT + 7.0, y - 4.0)
+            items += hazard(_LEFT + 7.0, y - 4.0)
         items.append(Text(_LEFT + indent, y, heading, "ink", BODY, "start", True))
         y = _sentences(items, sentences, indent, y, width, measure)
     return y + 14.0
@@ -189,7 +189,7 @@ def _gathered(sentences: Sequence[str]) -> list[str]:
     return ([f"Not measured: {', '.join(bare)}."] if bare else []) + rest
 
 
-def _scale_bar(items: list[Shape], model: BenchModel, view: View, y: float, measure: Measure) -> float:
+def scale_bar(items: list[Shape], model: BenchModel, view: View, y: float, measure: Measure) -> float:
     """A bar of 2 ft or half a metre at the bench's scale; x at which its words end."""
     metric = model.system == "metric"
     length = (0.5 if metric else 2 * FOOT) * view.spread.scale
@@ -200,14 +200,14 @@ def _scale_bar(items: list[Shape], model: BenchModel, view: View, y: float, meas
     return _LEFT + length + 8.0 + measure(words, CAPTION, False)
 
 
-def _gauge_key(items: list[Shape], x: float, y: float) -> None:
+def gauge_key(items: list[Shape], x: float, y: float) -> None:
     """One line that says how to read the small bars of the ledger."""
     items += gauges.draw(Gauge(0.4, 0.4, gauges.MAXIMUM_TICK, "below"), x, y - 4.0, 26.0)
     text = "bar: amount; tall tick: limit; solid track: allowed side; open box: the side not allowed"
     items.append(Text(x + 34.0, y, text, "ink2", CAPTION))
 
 
-def _hazard(x: float, y: float) -> list[Shape]:
+def hazard(x: float, y: float) -> list[Shape]:
     """The general warning sign (ISO 7010 W001), which stands beside Safety and nowhere else."""
     corners = ((x, y - 7.5), (x + 8.0, y + 6.0), (x - 8.0, y + 6.0))
     return [

@@ -1,0 +1,47 @@
+"""Worked steps as print shows them: symbol, what it is, how it follows, value, and the number of its source."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from trainapp import units
+from trainapp.dimensions import DIMENSIONS
+from trainapp.reports.print_sources import Citations
+from trainapp.reports.print_table import PrintTable
+from trainapp.stages.working import Step
+from trainapp.units import System
+
+#: Two readings that differ by less than this fraction are printed as one.
+_SAME = 5e-3
+
+
+def steps_table(steps: Iterable[Step], system: System, citations: Citations) -> PrintTable:
+    """The steps of one working, in calculation order; sources are numbered in `citations`."""
+    rows = []
+    for step in steps:
+        meaning = step.meaning + (f" ({step.note})" if step.note else "")
+        rows.append((step.symbol, units.typeset(meaning), step.formula, value_of(step, system), citations.number(step.source)))
+    return PrintTable(("", "what it is", "how it follows", "value", "source"), (10, 34, 30, 19, 7), rows, right=frozenset({3, 4}))
+
+
+def value_of(step: Step, system: System) -> str:
+    """The value of a step with its unit: the adverse reading, and from where to where the two reach where they differ."""
+    if not math.isfinite(step.value):
+        return "unknown" if math.isnan(step.value) else "no end"
+    adverse = _shown(step, step.value, system)
+    if not math.isfinite(step.other) or abs(step.other - step.value) <= _SAME * max(abs(step.value), abs(step.other)):
+        return adverse
+    low, high = (_shown(step, end, system) for end in sorted((step.value, step.other)))
+    return adverse if low == high else f"{adverse} ({_number(low)}–{_number(high)})"
+
+
+def _shown(step: Step, value: float, system: System) -> str:
+    if step.dimension in DIMENSIONS and step.dimension != "none":
+        return units.typeset(units.show(value, step.dimension, system))
+    return units.typeset(f"{value:.4g} {step.unit}".strip())
+
+
+def _number(text: str) -> str:
+    """A shown value without its unit."""
+    return text.replace("\u202f", " ").split(" ")[0]
