@@ -13,7 +13,7 @@ _RANK = {severity: i for i, severity in enumerate(SEVERITIES)}
 _ORDER = (
     "health", "unprotected-path", "uv-class", "outside-rating", "dose-short", "no-flow-control", "after-start-up", "no-shutoff",
     "raw-while-cleaning", "regulated", "order", "inlet-limit", "override", "corrosion", "outlet-goal", "sample-gap", "sample-doubt",
-    "flow-short", "low-pressure", "high-pressure", "backwash-short", "over-rating", "capacity-short",
+    "flow-short", "low-pressure", "high-pressure", "backwash-short", "contact-short", "over-rating", "capacity-short",
 )  # fmt: skip
 #: Of findings of one cause and equally bad, one that names the cause itself leads the ones that name where it shows.
 _NAMES_CAUSE = frozenset({"order", "corrosion"})

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from trainapp.checks.context import Context, start
 from trainapp.checks.finding import Finding
 from trainapp.stages.base import Severity
+from trainapp.train.catalogue import Catalogue
+from trainapp.train.document import item_reports
 from trainapp.train.evaluation import Evaluation
 
 _TITLES: dict[str, tuple[Severity, str]] = {
@@ -20,8 +22,9 @@ _TITLES: dict[str, tuple[Severity, str]] = {
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
-    """Every report of the document, and outlets that a closed valve leaves dry."""
-    for report in context.document.reports:
+    """Every report of the document, items that the catalogue now has otherwise, and outlets that a closed valve leaves dry."""
+    changed = item_reports(context.document, Catalogue.load()) if context.document.items else ()
+    for report in (*context.document.reports, *changed):
         severity, title = _TITLES.get(report.code, ("note", "A word on the document"))
         kind, _, rest = report.place.partition(".")
         stage = rest.split(".", 1)[0] if kind in ("stages", "outlets") else ""
