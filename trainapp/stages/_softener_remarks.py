@@ -17,6 +17,27 @@ if TYPE_CHECKING:
 def remarks_of(softener: Softener, water: Stream, run: Run, removed: Array, duty: Duty) -> Iterator[Remark]:
     """All of them, for water 0."""
     c = softener.spec.constants
+    yield from _effect(softener, water, removed)
+    yield from _capacity(softener, run)
+    yield from _iron(softener, water)
+    yield from _chlorine(softener, water)
+    if not c["dose_least"] <= softener.resin.dose <= c["dose_most"]:
+        yield Remark(
+            "outside-model",
+            "note",
+            "The salt dose is outside the capacity curve",
+            "Capacity is only known for salt doses of 3 to 15 lb/ft3 (48 to 240 g/L); the nearer end of the curve is used.",
+            value=softener.resin.dose,
+            limit=c["dose_least" if softener.resin.dose < c["dose_least"] else "dose_most"],
+            dimension="density",
+            source="from-memory",
+            status="from memory",
+        )
+
+
+def _effect(softener: Softener, water: Stream, removed: Array) -> Iterator[Remark]:
+    """Whether there is hardness for it to take, and whether it can."""
+    c = softener.spec.constants
     hardness, taken = pick(water.row("hardness"), "average"), pick(removed, "average")
     if taken < c["soft"] < hardness:
         yield Remark(
@@ -56,21 +77,6 @@ def remarks_of(softener: Softener, water: Stream, run: Run, removed: Array, duty
             "hardness",
             source="usgs-hardness",
             status="published",
-        )
-    yield from _capacity(softener, run)
-    yield from _iron(softener, water)
-    yield from _chlorine(softener, water)
-    if not c["dose_least"] <= softener.resin.dose <= c["dose_most"]:
-        yield Remark(
-            "outside-model",
-            "note",
-            "The salt dose is outside the capacity curve",
-            "Capacity is only known for salt doses of 3 to 15 lb/ft3 (48 to 240 g/L); the nearer end of the curve is used.",
-            value=softener.resin.dose,
-            limit=c["dose_least" if softener.resin.dose < c["dose_least"] else "dose_most"],
-            dimension="density",
-            source="from-memory",
-            status="from memory",
         )
 
 
