@@ -75,6 +75,8 @@ def pick(box: QComboBox, word: str) -> None:
     for _ in range(abs(wanted - max(at, 0))):
         QTest.keyClick(view, Qt.Key.Key_Down if wanted > at else Qt.Key.Key_Up)
     QTest.keyClick(view, Qt.Key.Key_Return)
+    box.window().activateWindow()
+    QTest.qWaitForWindowActive(box.window())
     QApplication.processEvents()
 
 

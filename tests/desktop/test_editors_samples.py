@@ -179,6 +179,8 @@ def test_samples_are_added_copied_renamed_and_removed(editor: SamplesEditor, ses
     assert editor.name == "sample" and results(session, "sample") == results(session, "spring")
     type_row(editor.facts, "id", "autumn")
     assert editor.name == "autumn" and [s.id for s in session.document.samples] == ["spring", "autumn"]
+    row = type_row(editor.facts, "id", "worst")
+    assert "stands for the worst of all samples" in row.line.text() and editor.name == "autumn"
     type_row(editor.facts, "date", "2026-10-01")
     row = type_row(editor.facts, "date", "yesterday")
     assert '"yesterday" is not a date' in row.line.text() and session.document.sample("autumn").date == "2026-10-01"

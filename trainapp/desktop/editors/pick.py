@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
 
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint
-from trainapp.desktop.parts import ChoiceBox, TokenLabel, focus_ring, outline
+from trainapp.desktop.parts import ChoiceBox, LineField, TokenLabel, focus_ring
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Polyline
 from trainapp.reports.drawing.tokens import BODY, TARGET
@@ -62,18 +62,14 @@ class Pick(QWidget):
         self.picked.emit(self.current)
 
 
-class SearchField(QLineEdit):
+class SearchField(LineField):
     """A line that narrows a list while it is typed."""
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setPlaceholderText(name)
         self.setAccessibleName(name)
-        self.setFixedSize(168, int(TARGET))
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        outline(QPainter(self), self)
+        self.setFixedWidth(168)
 
 
 class Tick(QAbstractButton):

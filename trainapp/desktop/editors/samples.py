@@ -45,7 +45,7 @@ class SamplesEditor(Editor):
 
     def build(self) -> None:
         self.sheet = Sheet("Results")
-        self.name = ""
+        self.name = self._renamed = ""
         self.results: Mapping[str, Result] = {}
         self.pick = Pick("Sample")
         self.pick.picked.connect(self.show_sample)
@@ -120,8 +120,8 @@ class SamplesEditor(Editor):
         document = self.session.document
         ids = [sample.id for sample in document.samples]
         if self.name not in ids:
-            chosen = document.design_sample
-            self.name = chosen if chosen in ids else ids[0] if ids else ""
+            wanted = (self._renamed, document.design_sample, *ids)
+            self.name = next((name for name in wanted if name in ids), "")
         sample = self.sample
         self.results = _sheet(sample)
         self.pick.show_choices([(name, self._told(name)) for name in ids] or [("", "none yet")], self.name)
@@ -163,8 +163,8 @@ class SamplesEditor(Editor):
 
     def _name_field(self, name: str) -> Field:
         def change(value: object) -> Rename:
-            self.name = str(value or "")
-            return Rename(what="sample", old=name, new=self.name)
+            self._renamed = str(value or "")
+            return Rename(what="sample", old=name, new=self._renamed)
 
         return Field("id", "Name", "how the sample is called here and in files", "text", name, "", change)
 

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from trainapp.desktop.parts import MarkLabel, wrapped
+from trainapp.desktop.parts import MarkLabel, quiet, wrapped
 from trainapp.reports.drawing.marks import Mark
 
 
 def column_area(inside: QWidget, name: str) -> QScrollArea:
     """A frameless area that scrolls up and down alone."""
     area = QScrollArea()
-    area.setFrameShape(QFrame.Shape.NoFrame)
+    quiet(area)
     area.setWidgetResizable(True)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     area.setAccessibleName(name)
     area.setWidget(inside)
     return area
@@ -31,6 +30,7 @@ class Sentences(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(8)
+        self._column.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.setVisible(False)
 
     @property

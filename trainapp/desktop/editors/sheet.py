@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QModelIndex, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QAbstractItemView, QFrame, QHeaderView, QStyledItemDelegate, QTableView, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QStyledItemDelegate, QTableView, QWidget
 
 from trainapp.desktop.editors.sheet_delegate import SheetDelegate, SheetHead
 from trainapp.desktop.editors.sheet_model import Cell, Column, Index, Line, SheetModel
+from trainapp.desktop.parts import quiet
 from trainapp.reports.drawing.tokens import ROW
 
 __all__ = ["Cell", "Column", "Line", "Sheet"]
@@ -43,7 +44,7 @@ class Sheet(QTableView):
         self.verticalHeader().setDefaultSectionSize(int(ROW))
         self.verticalHeader().setMinimumSectionSize(int(ROW))
         self.setHorizontalHeader(SheetHead(self))
-        self.setFrameShape(QFrame.Shape.NoFrame)
+        quiet(self)
 
     # Showing ------------------------------------------------------------------------------------------------------------------
 
