@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
+from trainapp.desktop.editors.counts import CountSheet
 from trainapp.desktop.editors.demand_content import (
     FIXTURE_COLUMNS,
     Answer,
@@ -25,13 +26,12 @@ from trainapp.desktop.editors.dialog import Editor, heading
 from trainapp.desktop.editors.form import Form
 from trainapp.desktop.editors.pick import Pick
 from trainapp.desktop.editors.scroll import column_area
-from trainapp.desktop.editors.sheet import Sheet
 from trainapp.desktop.parts import BoxButton, TokenLabel, caption, wrapped
 from trainapp.desktop.theme import look
 from trainapp.hydraulics.demand import DemandError, fixture_labels, peak_demand
 from trainapp.reports.drawing.tokens import BODY, CAPTION, CARD_CORNER, SELECTION, TITLE
 
-_MOST, _ABREAST = 1000, 3
+_ABREAST = 3
 
 
 class DemandEditor(Editor):
@@ -42,14 +42,13 @@ class DemandEditor(Editor):
     def build(self) -> None:
         self.form = Form(self, label=84)
         self.told = wrapped("", "ink2")
-        self.fixtures = FixtureSheet("Fixtures")
-        self.fixtures.sheet.edited.connect(self._typed)
-        self.fixtures.cleared.connect(self._cleared)
-        self.fixtures.stepped.connect(self._step)
+        self.fixtures = CountSheet("Fixtures")
+        self.fixtures.counted.connect(self._count)
+        self.fixtures.refused.connect(self._refused)
         self.also = Pick("Also show", 0, 0)
         self.also.picked.connect(self._show_also)
         self._also = ""
-        self._gesture: tuple[str, str] = ("", "")
+        self._gesture = ""
         row = QHBoxLayout()
         row.setSpacing(20)
         row.addWidget(self._left())
@@ -63,15 +62,8 @@ class DemandEditor(Editor):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8)
         column.addWidget(self.form)
-        head = QHBoxLayout()
-        head.addWidget(heading("Fixtures"))
-        head.addStretch(1)
-        for text, name, slot in (("−", "One less", self._less), ("+", "One more", self._more)):
-            button = BoxButton(text, f"{name} of the current fixture")
-            button.clicked.connect(slot)
-            head.addWidget(button)
         column.addSpacing(4)
-        column.addLayout(head)
+        column.addWidget(self.fixtures.head("Fixtures"))
         column.addWidget(self.fixtures, 1)
         column.addWidget(caption("Type a count, or press + and −."))
         return left
@@ -114,58 +106,18 @@ class DemandEditor(Editor):
 
     # Doing --------------------------------------------------------------------------------------------------------------------
 
-    def _typed(self, fixture: str, _column: str, text: str) -> None:
-        label = fixture_labels()[fixture]
-        if text and not (text.isascii() and text.isdigit() and len(text) < 5 and int(text) <= _MOST):
-            self.fixtures.hold()
-            had = self.session.document.demand.fixture_counts.get(fixture, 0)
-            self.say(f'{label}: "{text[:40]}" is not a count; it stays {had}.', refused=True)
-            return
-        self._count(fixture, int(text or 0))
-
-    def _cleared(self, fixture: str, _column: str) -> None:
-        self._count(fixture, 0)
-
-    def _step(self, fixture: str, by: int) -> None:
-        """One more or one less; presses in a row on one fixture are one step of undo."""
-        if self._gesture[0] != fixture:
-            self._gesture = (fixture, self.session.begin_gesture("count"))
-        count = self.session.document.demand.fixture_counts.get(fixture, 0)
-        self._count(fixture, min(max(count + by, 0), _MOST), self._gesture[1])
-
-    def _count(self, fixture: str, count: int, gesture: str = "") -> None:
-        if not gesture:
-            self._gesture = ("", "")
-        if count == self.session.document.demand.fixture_counts.get(fixture, 0):
-            return
-        reason = self.attempt(set_count(self.session.document, fixture, count), gesture)
+    def _count(self, fixture: str, count: int, on: bool) -> None:
+        """Presses in a row on one fixture are one step of undo."""
+        self._gesture = self._gesture if on else self.session.begin_gesture("count")
+        reason = self.attempt(set_count(self.session.document, fixture, count), self._gesture)
         self.say(f"{fixture_labels()[fixture]}: {reason}." if reason else "", refused=bool(reason))
 
-    def _more(self) -> None:
-        if self.fixtures.key:
-            self._step(self.fixtures.key, 1)
-
-    def _less(self) -> None:
-        if self.fixtures.key:
-            self._step(self.fixtures.key, -1)
+    def _refused(self, reason: str) -> None:
+        self.say(reason, refused=True)
 
     def _choose(self, table: str) -> None:
-        self._gesture = ("", "")
+        self.fixtures.ended()
         self.do(choose(self.session.document, table))
-
-
-class FixtureSheet(Sheet):
-    """Fixtures with their counts, which + and − change."""
-
-    #: Signal emitted with the fixture of the current line and 1 or -1.
-    stepped = Signal(str, int)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        by = {Qt.Key.Key_Plus: 1, Qt.Key.Key_Minus: -1}.get(Qt.Key(event.key()))
-        if by is not None and self.key and self.state() != Sheet.State.EditingState:
-            self.stepped.emit(self.key, by)
-        else:
-            super().keyPressEvent(event)
 
 
 class Cards(QWidget):
