@@ -139,8 +139,6 @@ def test_water_that_runs_too_fast_is_marked_by_shape_and_said(editor: PlumbingEd
 
 
 def test_a_pipe_that_goes_leaves_the_editor_at_every_pipe(editor: PlumbingEditor, session: Session) -> None:
-    from trainapp.train.edits import RemoveStage
-
     walk_to(editor, "screen>iron")
     session.edit(RemoveStage(id="screen"))
     assert editor.name == "" and editor.title.text() == "Every pipe"
