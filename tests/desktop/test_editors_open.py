@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, Qt
+from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QDialog, QLineEdit, QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
@@ -21,6 +22,7 @@ from trainapp.desktop.editors.dialog import Editor
 from trainapp.desktop.editors.supply import SupplyEditor
 from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
+from trainapp.desktop.window import Window
 from trainapp.train.document import Document, DocumentError, blank
 from trainapp.train.edits import SetValue
 
@@ -179,3 +181,16 @@ def test_no_colour_is_written_in_an_editor(root: Path) -> None:
         text = path.read_text(encoding="utf-8")
         assert not re.search(r"#[0-9A-Fa-f]{6}\b|GlobalColor|setStyleSheet", text), path.name
         assert not re.search(r"\.connect\(\s*(lambda|partial)", text), path.name
+
+
+@pytest.mark.parametrize(("what", "title", "keys"), EDITORS)
+def test_the_window_opens_it_by_menu_shortcut_and_name(window: Window, what: str, title: str, keys: str) -> None:
+    action = window.actions_by_id[what]
+    assert action.text() == f"{title}…" and action.isEnabled()
+    assert action.shortcut() == QKeySequence(keys)
+    QTest.keySequence(window, QKeySequence(keys))
+    (editor,) = window.findChildren(Editor)
+    assert editor.isVisible() and editor.session is window.session
+    QTest.keyClick(editor, Qt.Key.Key_Escape)
+    deleted()
+    assert not window.findChildren(Editor)

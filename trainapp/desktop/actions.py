@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from trainapp.desktop.editors import EDITORS
+
 Menu = Literal["File", "Edit", "Train", "View", "Help"]
 MENUS: tuple[Menu, ...] = ("File", "Edit", "Train", "View", "Help")
 
@@ -49,6 +51,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("later", "Move later in the train", "Train", ("Ctrl+Right",), "stage"),
     Command("link", "Lay a pipe to…", "Train", ("Ctrl+L",), "node", rule=True),
     Command("sample", "Sample", "Train", ("Ctrl+M",), rule=True),
+    *(Command(name, f"{title}…", "Train", (keys,)) for name, title, keys in EDITORS),
     Command("bench", "Go to the bench", "View", ("Ctrl+B",)),
     Command("findings", "Go to the findings", "View", ("Ctrl+1",)),
     Command("next_finding", "Next finding", "View", ("F4",)),

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 from trainapp import units
 from trainapp.desktop.bench import placing
 from trainapp.desktop.card import remove
+from trainapp.desktop.editors.doing import OpensEditors
 from trainapp.desktop.finder import Choice, Finder
 from trainapp.desktop.session import Session
 from trainapp.desktop.window import FILTER, SUFFIX
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 _STEPS = 10.0
 
 
-class Doing(QObject):
+class Doing(QObject, OpensEditors):
     """Carries the window's commands out."""
 
     def __init__(self, window: Window, session: Session, workspace: Workspace) -> None:
