@@ -6,16 +6,17 @@ Every edit is plain data (`to_json`, :func:`edit_from_json`), so that a remedy c
 from __future__ import annotations
 
 import copy
-from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
+from pydantic import Field, TypeAdapter, ValidationError
 
 from trainapp.stages import registry
 from trainapp.train import steps
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, DocumentError
+from trainapp.train.edit import Edit, Ends
+from trainapp.train.edits_bench import Paste, Stand
 from trainapp.train.model import first_problem
 from trainapp.train.patch import Patch, apply, invert, join
 from trainapp.train.steps import Tree
@@ -23,35 +24,11 @@ from trainapp.train.writing import canonical
 
 __all__ = [
     "AddBypass", "AddOutlet", "AddParallel", "AddStage", "Batch", "ChangeSetting", "Edit", "Link", "MoveStage", "Paste", "Patch",
-    "RemoveOutlet", "RemoveStage", "RemoveValue", "Rename", "SetValue", "Unlink", "apply", "edit_from_json", "invert", "join", "plan_edit",
+    "RemoveOutlet", "RemoveStage", "RemoveValue", "Rename", "SetValue", "Stand", "Unlink", "apply", "edit_from_json", "invert", "join",
+    "plan_edit",
 ]  # fmt: skip
 
-Ends = tuple[str, str]
 Where = str | tuple[str | int, ...]
-
-
-class Edit(BaseModel, ABC):
-    """Something to do to a document."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    @abstractmethod
-    def run(self, tree: Tree) -> None:
-        """Do it to a plain tree.
-
-        Raises:
-            DocumentError: it cannot be done.
-        """
-
-    @property
-    @abstractmethod
-    def label(self) -> str:
-        """What is done, for the list of undo."""
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data."""
-        data: dict[str, Any] = self.model_dump(mode="json", exclude_defaults=True)
-        return {"edit": getattr(self, "edit", ""), **data}
 
 
 class AddStage(Edit):
@@ -266,21 +243,6 @@ class RemoveOutlet(Edit):
         return f"Remove {self.name}"
 
 
-class Paste(Edit):
-    """Put copies of stages, and the pipes between them, loose on the bench; they get new ids where theirs are taken."""
-
-    edit: Literal["paste"] = "paste"
-    stages: list[dict[str, Any]]
-    links: list[dict[str, Any]] = Field(default_factory=list)
-
-    def run(self, tree: Tree) -> None:
-        steps.paste(tree, self.stages, self.links)
-
-    @property
-    def label(self) -> str:
-        return f"Paste {len(self.stages)} stage{'s' * (len(self.stages) != 1)}"
-
-
 class Batch(Edit):
     """Several edits as one; only the end has to be a valid document."""
 
@@ -317,6 +279,7 @@ AnyEdit = Annotated[
     | AddOutlet
     | RemoveOutlet
     | Paste
+    | Stand
     | Batch,
     Field(discriminator="edit"),
 ]

@@ -141,6 +141,13 @@ class Room(Section):
     height: Length | None = None
 
 
+class Standing(Section):
+    """Where something stands on the floor of the room: `x`, m from the left wall to the middle of its vessels."""
+
+    section = "place"
+    x: Annotated[str, Quantity("length", "zero")]
+
+
 class Supply(Section):
     """What pushes the water in: a well with its pump and tank, or a main.
 
@@ -164,6 +171,7 @@ class Supply(Section):
     residual: AnyPressure | None = None
     at_flow: Flow | None = None
     lift: Height | None = None
+    place: Standing | None = None
 
     @property
     def temperatures(self) -> tuple[float, float]:
@@ -272,12 +280,13 @@ Plumbing = PipeSegment
 
 
 class StageEntry(Section):
-    """One stage as it is written: kind, item of the catalogue, settings. A setting that any stage may carry may also stand beside them."""
+    """One stage as it is written: kind, item of the catalogue, place, settings. What any stage may carry may also stand beside these."""
 
     section = "stage"
     id: str
     kind: str
     item: str | None = None
+    place: Standing | None = None
     settings: dict[str, Any] = Field(default_factory=dict)
 
     @property

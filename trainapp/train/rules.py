@@ -10,7 +10,7 @@ from trainapp.hydraulics.pipes import PipeError, fitting_kinds, pipe_size
 from trainapp.stages import registry
 from trainapp.train.errors import Bad, DocumentError, Place, Report, dotted, number, quoted
 from trainapp.train.graph import build, check_id, idle_reports, link_place
-from trainapp.train.model import ItemRow, LinkEntry, PipeSegment, Sample, Section, StageEntry
+from trainapp.train.model import ItemRow, LinkEntry, PipeSegment, Sample, Section, StageEntry, Supply
 from trainapp.train.settings import check_settings
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.sample import SampleError, read_result
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 MOST_STAGES = 1000
 _WORST = "worst"
+#: Metres; beyond it a place on the floor is a slip of the unit.
+_WIDEST_ROOM = 100.0
 _NEEDED = {"well": ("pump_curve",), "mains": ("static", "residual", "at_flow")}
 
 
@@ -128,9 +130,16 @@ def _check_supply(document: Document) -> None:
         key = "cut_in" if supply.given("cut_in") else "cut_out"
         low, high = quoted(supply.raw("cut_in")), quoted(supply.raw("cut_out"))
         raise DocumentError(f"supply.{key}", f"the cut-in {low} is not below the cut-out {high}")
+    _check_place(supply, ("supply",))
     cold, warm = supply.temperatures
     if cold < -2.0 or warm > 60.0:
         raise DocumentError("supply.temperature", "water between -2 and 60 degC is what this program knows")
+
+
+def _check_place(section: Supply | StageEntry, at: Place) -> None:
+    """Refuse a place that no room reaches to."""
+    if section.place is not None and section.place.value("x") > _WIDEST_ROOM:
+        raise Bad(f"{quoted(section.place.x)} is farther from the wall than any room is wide", (*at, "place", "x"))
 
 
 def _check_demand(document: Document) -> None:
@@ -145,6 +154,7 @@ def _check_stage(document: Document, entry: StageEntry, at: Place) -> Iterator[R
     kind = registry.kind(entry.kind)
     if kind is None:
         raise Bad(f"{quoted(entry.kind)} is not a kind of stage; the kinds are {', '.join(registry.kinds())}", (*at, "kind"))
+    _check_place(entry, at)
     place = ("stages", entry.id)
     yield from _placed(check_settings(kind.spec, entry.beside, at, beside=True), at, place)
     yield from _placed(check_settings(kind.spec, entry.settings, (*at, "settings")), at, place)

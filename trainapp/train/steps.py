@@ -34,7 +34,12 @@ def _stage(tree: Tree, stage_id: str) -> dict[str, Any]:
     raise DocumentError(("stages", stage_id), f"{quoted(stage_id)} is not a stage of this train")
 
 
-def _link_index(tree: Tree, ends: Ends) -> int:
+def link_index(tree: Tree, ends: Ends) -> int:
+    """Place of a pipe in the list of links.
+
+    Raises:
+        DocumentError: there is none.
+    """
     for index, row in enumerate(_links(tree)):
         if (row["from"], row["to"]) == tuple(ends):
             return index
@@ -88,7 +93,7 @@ def insert_entry(tree: Tree, row: dict[str, Any], ends: Ends) -> None:
 
 def add_into(tree: Tree, row: dict[str, Any], ends: Ends) -> None:
     """Put a stage into a link: the pipe that was there leads to it, a common one leads on."""
-    index = _link_index(tree, ends)
+    index = link_index(tree, ends)
     insert_entry(tree, row, ends)
     links = _links(tree)
     links[index : index + 1] = [{**links[index], "to": row["id"]}, {"from": row["id"], "to": ends[1]}]
@@ -107,9 +112,10 @@ def add_at_end(tree: Tree, row: dict[str, Any]) -> None:
 
 
 def add_twin(tree: Tree, stage_id: str, wanted: str | None) -> None:
-    """Put a copy of a stage beside it, between the same neighbours."""
+    """Put a copy of a stage beside it, between the same neighbours; not on the same place of the floor."""
     original = _stage(tree, stage_id)
     twin = {**copy.deepcopy(original), "id": wanted or new_id(tree, stage_id)}
+    twin.pop("place", None)
     _stages(tree).insert(_stages(tree).index(original) + 1, twin)
     for pipe in _into(tree, stage_id):
         _links(tree).append({**copy.deepcopy(pipe), "to": twin["id"]})
@@ -117,8 +123,8 @@ def add_twin(tree: Tree, stage_id: str, wanted: str | None) -> None:
         _links(tree).append({**copy.deepcopy(pipe), "from": twin["id"]})
 
 
-def paste(tree: Tree, stages: list[dict[str, Any]], links: list[dict[str, Any]]) -> None:
-    """Add copies of stages with new ids, and the pipes between them."""
+def paste(tree: Tree, stages: list[dict[str, Any]], links: list[dict[str, Any]]) -> list[str]:
+    """Add copies of stages with new ids, and the pipes between them; the ids, in the order of `stages`."""
     renamed: dict[str, str] = {}
     for stage in stages:
         old = stage.get("id")
@@ -130,6 +136,7 @@ def paste(tree: Tree, stages: list[dict[str, Any]], links: list[dict[str, Any]])
         ends = pipe.get("from"), pipe.get("to")
         if ends[0] in renamed and ends[1] in renamed:
             _links(tree).append({**copy.deepcopy(pipe), "from": renamed[ends[0]], "to": renamed[ends[1]]})
+    return list(renamed.values())
 
 
 def add_outlet(tree: Tree, name: str, outlet: Mapping[str, Any], after: str) -> None:
@@ -175,7 +182,7 @@ def heal(tree: Tree, node: str) -> None:
 def move(tree: Tree, stage_id: str, into: Ends) -> None:
     """Move a stage into another link; into one of its own it stays where it is."""
     row = _stage(tree, stage_id)
-    _link_index(tree, into)
+    link_index(tree, into)
     if stage_id in into:
         return
     heal(tree, stage_id)
@@ -201,7 +208,7 @@ def link(tree: Tree, ends: Ends, pipe: Any) -> None:
 
 def unlink(tree: Tree, ends: Ends) -> None:
     """Take a pipe away."""
-    del _links(tree)[_link_index(tree, ends)]
+    del _links(tree)[link_index(tree, ends)]
 
 
 def change_setting(tree: Tree, stage_id: str, key: str, value: Any) -> None:
