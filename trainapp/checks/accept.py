@@ -53,15 +53,19 @@ def _why_not(entry: Acceptance, finding: Finding, chambers: set[str]) -> str:
 
 
 def _agreed(entry: Acceptance, value: Amount) -> float | None:
+    """The value that was accepted: without end where it was written as more than something; None where it cannot be read."""
     if entry.value_ is None:
         return None
+    text = str(entry.value_).strip()
+    if text.startswith(">"):
+        return math.inf
     if value.dimension == "none":
         try:
-            return float(str(entry.value_).split(" ", 1)[0])
+            return float(text.split(" ", 1)[0])
         except ValueError:
             return None
     try:
-        return units.parse(str(entry.value_), value.dimension)
+        return units.parse(text, value.dimension)
     except units.UnitError:
         return None
 
@@ -72,6 +76,8 @@ def _worse(finding: Finding, agreed: float) -> bool:
     assert value is not None
     high = math.inf if value.high is None else value.high
     bad_is_low = limit is not None and value.low < limit.low
+    if math.isinf(agreed):
+        return False
     return value.low < agreed - 0.005 * abs(agreed) if bad_is_low else high > agreed + 0.005 * abs(agreed)
 
 

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWi
 from trainapp import units
 from trainapp.checks.finding import Amount, Finding
 from trainapp.desktop.parts import FlatButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
+from trainapp.desktop.remedies_panel import FindingTools
 from trainapp.desktop.session import Session
 from trainapp.desktop.steps_content import cited
 from trainapp.desktop.theme import look
@@ -50,11 +51,11 @@ class FindingRow(QFrame):
         head.addWidget(self.word)
         head.addStretch(1)
         head.addWidget(self.place)
-        column = QVBoxLayout(self)
+        self.column = column = QVBoxLayout(self)
         column.setContentsMargins(int(PAD) - 4, 6, int(PAD) - 4, 6)
         column.setSpacing(2)
         column.addLayout(head)
-        for label in (self.title, self.figures, self.message, self.source, self.cautions):
+        for label in (self.title, self.figures, self.message, self.cautions, self.source):
             column.addWidget(label)
 
     def show_finding(self, finding: Finding, model: FindingModel, opened: bool, system: System) -> None:
@@ -129,6 +130,10 @@ class FindingsPanel(QWidget):
         self.area.setWidgetResizable(True)
         self.area.setWidget(self.body)
         self.area.setAccessibleName("Findings")
+        self.tools = FindingTools(session, self.body)
+        self.tools.done.connect(self._done)
+        # Queued: what came in has no size before the layout has run.
+        self.tools.grown.connect(self._scroll_to_tools, Qt.ConnectionType.QueuedConnection)
         head = QHBoxLayout()
         head.setContentsMargins(int(PAD), int(GAP), int(PAD), 4)
         head.addWidget(self.title)
@@ -154,6 +159,7 @@ class FindingsPanel(QWidget):
         self.counts.setText(counted([finding.severity for finding in findings]))
         self.nothing.setText("" if findings or assessment is None else "Nothing found among what was measured and modelled.")
         self.nothing.setVisible(bool(self.nothing.text()))
+        self._place_tools(findings)
         self.unjudged.show_list(assessment.not_judged if assessment else ())
         self.body.setEnabled(not self.session.stale)
         self._scroll_to_opened()
@@ -162,6 +168,8 @@ class FindingsPanel(QWidget):
         """As many rows as findings; those that stay keep the keyboard."""
         while len(self.rows) > count:
             row = self.rows.pop()
+            if self.tools.parentWidget() is row:
+                self.tools.setParent(self.body)
             self.column.removeWidget(row)
             row.hide()
             row.deleteLater()
@@ -171,6 +179,18 @@ class FindingsPanel(QWidget):
             self.column.insertWidget(len(self.rows), row)
             self.rows.append(row)
 
+    def _place_tools(self, findings: Sequence[Finding]) -> None:
+        """What can be done about the opened finding stands inside it."""
+        number = self.session.finding or 0
+        opened = self.rows[number - 1] if 0 < number <= len(findings) else None
+        if opened is not None and self.tools.parentWidget() is not opened:
+            opened.column.insertWidget(opened.column.indexOf(opened.source), self.tools)
+        self.tools.show_finding(findings[number - 1] if opened is not None else None)
+
+    def _done(self, _sentence: str) -> None:
+        """The button that was pressed may be gone: the keyboard goes to the list."""
+        self.focus_list()
+
     def _chosen(self, number: int) -> None:
         self.session.open_finding(None if number == self.session.finding else number)
 
@@ -179,6 +199,16 @@ class FindingsPanel(QWidget):
         if number is not None and 0 < number <= len(self.rows):
             self.body.adjustSize()
             self.area.ensureWidgetVisible(self.rows[number - 1], 0, 4)
+
+    def _scroll_to_tools(self) -> None:
+        """What came into the opened finding comes into sight, its own head with it as far as there is room."""
+        opened, bar = self.tools.parentWidget(), self.area.verticalScrollBar()
+        if not isinstance(opened, FindingRow):
+            return
+        self.body.adjustSize()
+        self.area.ensureWidgetVisible(self.tools, 0, 4)
+        if not self.tools.accept.form.isVisible():
+            bar.setValue(min(bar.value(), max(opened.y() - 4, 0)))
 
     def focus_list(self) -> None:
         """Put the keyboard on the opened finding, else on the first."""

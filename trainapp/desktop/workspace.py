@@ -155,6 +155,7 @@ class Workspace(QWidget):
         self.canvas.activated.connect(self.open_card)
         self.verdict.fit_asked.connect(self.canvas.fit)
         self.verdict.unjudged_asked.connect(self.show_unjudged)
+        self.right.findings.tools.done.connect(self.foot.tell)
         self.session.selection_changed.connect(self._turn)
 
     # Shelf --------------------------------------------------------------------------------------------------------------------
