@@ -80,6 +80,19 @@ def pick(box: QComboBox, word: str) -> None:
     QApplication.processEvents()
 
 
+def choose_in_cell(sheet: Sheet, line: str, column: str, typed: str) -> None:
+    """Double-click into a cell with a choice, find a word of its list by typing, and press Return."""
+    click_cell(sheet, line, column, twice=True)
+    box = cell_editor(sheet)
+    assert isinstance(box, QComboBox)
+    QApplication.processEvents()
+    view = box.view()
+    assert view.isVisible()
+    QTest.keyClicks(view, typed)
+    QTest.keyClick(view, Qt.Key.Key_Return)
+    QApplication.processEvents()
+
+
 def row_of(form: Form, ending: str) -> Row:
     """The row whose key ends so."""
     return next(row for key, row in form.rows.items() if key.endswith(ending))

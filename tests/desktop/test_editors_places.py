@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from tests.desktop.editing import CTRL, cell_editor, click, click_cell, opened, pick, row_of, type_cell, type_row
+from tests.desktop.editing import CTRL, choose_in_cell, click, opened, pick, row_of, type_cell, type_row
 from trainapp.checks.limits import limit_set
 from trainapp.desktop.editors.drains import DrainsEditor, drain_of
 from trainapp.desktop.editors.goals import GoalsEditor, bounds
@@ -211,12 +210,7 @@ def test_each_stage_that_washes_has_its_drain(drains: DrainsEditor, session: Ses
 
 
 def test_a_drain_is_chosen_and_brine_is_warned_of(drains: DrainsEditor, session: Session) -> None:
-    click_cell(drains.sheet, "softener", "to", twice=True)
-    box = cell_editor(drains.sheet)
-    QTest.keyClick(box, Qt.Key.Key_Space)
-    QTest.keyClicks(box.view(), "ground")  # type: ignore[attr-defined]
-    QTest.keyClick(box.view(), Qt.Key.Key_Return)  # type: ignore[attr-defined]
-    QApplication.processEvents()
+    choose_in_cell(drains.sheet, "softener", "to", "ground")
     assert drain_of(session.document, "softener")["to"] == "ground"
     assert "comes back in it; many places forbid it" in drains.words.text
 

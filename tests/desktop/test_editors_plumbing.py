@@ -7,10 +7,9 @@ import math
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QComboBox
 from pytestqt.qtbot import QtBot
 
-from tests.desktop.editing import cell_editor, click, click_cell, opened, type_cell
+from tests.desktop.editing import choose_in_cell, click, opened, type_cell
 from trainapp.desktop.editors.plumbing import PlumbingEditor
 from trainapp.desktop.session import Session
 from trainapp.train.document import Document
@@ -68,13 +67,7 @@ def test_a_pipe_gets_its_own_and_gives_it_up(editor: PlumbingEditor, session: Se
 
 def test_a_material_is_chosen_and_must_be_made_in_that_size(editor: PlumbingEditor, session: Session) -> None:
     walk_to(editor, "uv>house")
-    click_cell(editor.segments, "0", "material", twice=True)
-    box = cell_editor(editor.segments)
-    assert isinstance(box, QComboBox)
-    QTest.keyClick(box, Qt.Key.Key_Space)
-    QTest.keyClicks(box.view(), "PEX")
-    QTest.keyClick(box.view(), Qt.Key.Key_Return)
-    QApplication.processEvents()
+    choose_in_cell(editor.segments, "0", "material", "PEX")
     assert pipe(session, "uv>house") == {"material": "pex"}
     assert editor.segments.cell("0", "material").text == "PEX, SDR 9"
     type_cell(editor.segments, "0", "size", "2-1/2 in")

@@ -8,7 +8,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QComboBox
 from pytestqt.qtbot import QtBot
 
-from tests.desktop.editing import CTRL, cell_editor, click, click_cell, opened, paste, pick, type_cell, type_row
+from tests.desktop.editing import CTRL, cell_editor, choose_in_cell, click, opened, paste, pick, type_cell, type_row
 from trainapp.desktop.editors.balance import balance_words
 from trainapp.desktop.editors.samples import SamplesEditor
 from trainapp.desktop.session import Session
@@ -74,28 +74,32 @@ def test_what_is_no_result_is_refused_where_it_was_typed(editor: SamplesEditor, 
 
 
 def test_a_word_is_chosen(editor: SamplesEditor, session: Session) -> None:
-    click_cell(editor.sheet, "settles_overnight", "result", twice=True)
-    box = cell_editor(editor.sheet)
-    assert isinstance(box, QComboBox) and not box.isEditable()
-    QTest.keyClick(box, Qt.Key.Key_Space)
-    QTest.keyClick(box.view(), Qt.Key.Key_Down)
-    QTest.keyClick(box.view(), Qt.Key.Key_Return)
-    QApplication.processEvents()
+    choose_in_cell(editor.sheet, "settles_overnight", "result", "yes")
     assert results(session)["settles_overnight"] == "yes"
     type_cell(editor.sheet, "e_coli", "result", "present")
     assert results(session)["e_coli"] == "present"
     assert session.model is not None and "do not drink" in session.model.verdict.warning.lower()
 
 
-def test_method_and_note_stand_with_their_result(editor: SamplesEditor, session: Session) -> None:
-    type_cell(editor.sheet, "iron", "note", "after ten minutes of running")
-    click_cell(editor.sheet, "iron", "method", twice=True)
+def test_arrows_walk_the_list_of_a_cell_and_only_return_takes(editor: SamplesEditor, session: Session) -> None:
+    editor.sheet.setFocus()
+    editor.sheet.go_to("iron", "method")
+    QTest.keyClick(editor.sheet, Qt.Key.Key_Return)
     box = cell_editor(editor.sheet)
-    assert isinstance(box, QComboBox)
-    QTest.keyClick(box, Qt.Key.Key_Space)
-    QTest.keyClicks(box.view(), "e")
+    QApplication.processEvents()
+    assert isinstance(box, QComboBox) and box.view().isVisible()
+    for _ in range(2):
+        QTest.keyClick(box.view(), Qt.Key.Key_Down)
+    assert session.stack.count() == 0
     QTest.keyClick(box.view(), Qt.Key.Key_Return)
     QApplication.processEvents()
+    assert results(session)["iron"] == {"value": "2.4 mg/L", "method": "lab"}
+    assert editor.sheet.key == "iron" and editor.sheet.state() == editor.sheet.State.NoState
+
+
+def test_method_and_note_stand_with_their_result(editor: SamplesEditor, session: Session) -> None:
+    type_cell(editor.sheet, "iron", "note", "after ten minutes of running")
+    choose_in_cell(editor.sheet, "iron", "method", "e")
     assert results(session)["iron"] == {"value": "2.4 mg/L", "method": "estimate", "note": "after ten minutes of running"}
     type_cell(editor.sheet, "iron", "result", "2.6 mg/L")
     assert results(session)["iron"] == {"value": "2.6 mg/L", "method": "estimate", "note": "after ten minutes of running"}

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractItemModel, QPointF, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPen, QWheelEvent
+from PySide6.QtCore import QAbstractItemModel, QPointF, QRect, QRectF, QSize, Qt, QTimer
+from PySide6.QtGui import QPainter, QPen, QShowEvent, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QHeaderView, QLineEdit, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
+from shiboken6 import isValid
 
 from trainapp.desktop.editors.sheet_model import CELL_ROLE, Cell, Index, SheetModel
 from trainapp.desktop.fonts import font, measure
@@ -16,7 +17,17 @@ from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST, ROW, SELE
 
 
 class CellChoice(QComboBox):
-    """The editor of a choice inside a cell; a wheel changes it only while it has the focus."""
+    """The editor of a choice inside a cell, which shows its list at once; a wheel changes it only while it has the focus."""
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        # Closed, an arrow key would already choose.
+        if not self.isEditable():
+            QTimer.singleShot(0, self._open)
+
+    def _open(self) -> None:
+        if isValid(self) and self.isVisible():
+            self.showPopup()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         if self.hasFocus():
