@@ -126,7 +126,8 @@ class NeutralizerAgeing(Ageing):
         refill = c["refill_share"] * stage.mass
         self.services = (Service("bed", "Top up the neutralizer", c["longest_days"], "dissolved", refill, words, "mass"),)
         told = "The neutralizer's bed is used up: acid water passes as it came."
-        self.modes = (*(Mode(f"{100 * (self.steps - i) // self.steps} %") for i in range(self.steps)), Mode("gone", "bed-used-up", "caution", told, passes=True))
+        left = [Mode(f"{100 * (self.steps - i) // self.steps} %") for i in range(self.steps)]
+        self.modes = (*left, Mode("gone", "bed-used-up", "caution", told, passes=True))
         self._beds = [stage.but(bed_depth=stage.tank.depth * (1.0 - (i + 0.5) / self.steps)) for i in range(self.steps)]
         cleaning = stage.cleaning(water, duty)
         self.washing = Washing(cleaning, cleaning.every_days) if cleaning else None

@@ -1,4 +1,4 @@
-"""An iron filter in use: floc held until a wash takes it out, and what its oxidant has left: a batch's store and pot, or its feed's tank."""
+"""An iron filter in use: floc held until a wash takes it out, and how long its oxidant lasts."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from trainapp.water.stream import Stream
 if TYPE_CHECKING:
     from trainapp.stages.iron_filter import IronFilter
 
+_POT_EMPTY = Mode("without permanganate", "pot-empty", "caution", "The permanganate pot was empty: the medium was not made new.")
 _NEARLY = 1.0 - 1e-9
 _LEAST = 1e-12
 
@@ -46,7 +47,8 @@ class IronAgeing(Ageing):
             self._batch(iron)
         elif self.fed:
             feed = constants("feed")
-            self.stocks = (iron, Stock("feed", "Water treated since the feed was filled", "volume", duty.daily * feed["lasts"] / DAY, "store"))
+            most = duty.daily * feed["lasts"] / DAY
+            self.stocks = (iron, Stock("feed", "Water treated since the feed was filled", "volume", most, "store"))
             self.services = (Service("feed", "Fill the feed's tank", feed["refill"] / DAY, item=stage.oxidant),)
         else:
             self.stocks = (iron,)
@@ -73,7 +75,7 @@ class IronAgeing(Ageing):
                 "The medium's store of permanganate was used up before its next regeneration: manganese and iron passed.",
             )
             if batch
-            else Mode("unfed", "feed-empty", "caution", "The feed's tank ran empty: without its oxidant the filter let iron and manganese pass.")
+            else Mode("unfed", "feed-empty", "caution", "The feed's tank ran empty: without its oxidant the filter let iron pass.")
         )  # fmt: skip
         full = "The bed was full of iron before it was washed clean: floc broke through."
         return (
@@ -135,7 +137,7 @@ class IronAgeing(Ageing):
         share = 1.0 if share > _NEARLY else share
         after[1] = min(state[1], 1.0) * (1.0 - share)
         after[2] += share * self.charge
-        return Washed(after, cleaned, "" if share == 1.0 else "The permanganate pot was empty: the medium was not regenerated.")
+        return Washed(after, cleaned, None if share == 1.0 else _POT_EMPTY)
 
     def serve(self, state: Array, key: str) -> Served:
         after = state.copy()

@@ -19,8 +19,10 @@ if TYPE_CHECKING:
 
 MONTH_DAYS = YEAR / DAY / 12
 _SULFATE, _NITRATE = (BY_KEY[key].equivalent for key in ("sulfate", "nitrate"))
-_USED, _SALT = 0, 1
-_OUT_OF_SALT = "The salt ran out: the valve went through its cycle with water alone, and the resin stayed used up."
+_USED, _SALT, _METER = 0, 1, 2
+_OUT_OF_SALT = Mode(
+    "without salt", "out-of-salt", "caution", "The salt ran out: the valve went through its cycle with water alone, and the resin stayed used up."
+)
 
 
 class ResinAgeing(Ageing):
@@ -58,7 +60,7 @@ class ResinAgeing(Ageing):
         after = state.copy()
         after[_USED] = min(state[_USED], self.capacity) * (1.0 - share)
         after[_SALT] += share * self.salt
-        return Washed(after, share, "" if share == 1.0 else _OUT_OF_SALT)
+        return Washed(after, share, None if share == 1.0 else _OUT_OF_SALT)
 
     def serve(self, state: Array, key: str) -> Served:
         after = state.copy()
@@ -80,8 +82,10 @@ class SoftenerAgeing(ResinAgeing):
         run = stage.resin.run(water, duty, Working(False))
         self._fit(pick(run.capacity, "average"), stage.salt, stage.resin.volume, "Hardness on the resin", "grains")
         kept = stage.resin.reserve / max(pick(run.to_exhaustion, "average"), 1e-9)
-        #: kg at which the meter calls.
-        self.call = self.capacity * max(1.0 - kept, 0.0)
+        share = min(max(1.0 - kept, 0.0), constants("resin")["meter_set"])
+        #: m3 at which the meter calls: it was set to the design's hardness and knows no other.
+        self.call = share * self.capacity / max(1e-3 * pick(run.load, "average"), 1e-12)
+        self.stocks = (*self.stocks, Stock("meter", "Water since the meter was set back", "volume", self.call, "store"))
         clock, longest = stage.clock is not None, stage.spec.constants["longest"]
         self.washing = Washing(
             stage.cleaning(water, duty),
@@ -93,17 +97,23 @@ class SoftenerAgeing(ResinAgeing):
 
     def limits(self, state: Array) -> Array:
         limits = super().limits(state)
-        if self.washing is not None and self.washing.metered and state[_USED] < self.call * (1.0 - 1e-9):
-            limits[_USED] = self.call
+        if not self.calls(state):
+            limits[_METER] = self.call
         return limits
 
     def calls(self, state: Array) -> bool:
-        return bool(state[_USED] >= self.call * (1.0 - 1e-9))
+        return bool(state[_METER] >= self.call * (1.0 - 1e-9))
+
+    def wash(self, state: Array, cleaned: float) -> Washed:
+        washed = super().wash(state, cleaned)
+        # the valve has done its work as far as the meter knows, salt or not
+        washed.state[_METER] = 0.0
+        return washed
 
     def per_volume(self, mode: int, water: Stream, out: Stream) -> Array:
         k_iron, k_manganese = self.softener.resin.allowances
         load = water.row("hardness") + k_iron * water.get("iron") + k_manganese * water.get("manganese")
-        return stacked(water, 0.0 if self.modes[mode].passes else 1e-3 * load, 0.0)
+        return stacked(water, 0.0 if self.modes[mode].passes else 1e-3 * load, 0.0, 1.0)
 
     def wanted_flow(self, temperature: float) -> float:
         # salt does the work of a regeneration; a weak backwash costs no capacity

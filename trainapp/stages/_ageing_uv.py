@@ -13,7 +13,7 @@ import numpy as np
 from trainapp.dimensions import DAY, GPM, HOUR, YEAR
 from trainapp.stages._optics import film_rate, mean_path
 from trainapp.stages._sleeve import sleeve_index
-from trainapp.stages.ageing import Ageing, Mode, Served, Service, Stock, constants, stacked
+from trainapp.stages.ageing import LampAgeing, Mode, Served, Service, Stock, constants, stacked
 from trainapp.stages.base import Duty
 from trainapp.stages.working import Array
 from trainapp.water.stream import Stream
@@ -25,7 +25,7 @@ MONTH = YEAR / 12
 _LAMP, _METAL, _SCALE = 0, 1, 2
 
 
-class UvAgeing(Ageing):
+class UvAgeing(LampAgeing):
     """Lamp and sleeve of one chamber. Its stocks are seconds lit, and the natural logarithm of the light that each film takes."""
 
     def __init__(self, stage: UvChamber, water: Stream, duty: Duty) -> None:
@@ -47,7 +47,11 @@ class UvAgeing(Ageing):
         )
         told = "The lamp is far beyond its life and no longer lights."
         self.modes = (Mode("lit"), Mode("dead", "lamp-dead", "fail", told, unlit=True, illustrative=True))
+        self.shuts, self.rated_flow, self.rated_dose = stage.shutoff, stage.rated_flow, stage.rated_dose
+        self.rated_absorbance, self.assumed = stage.rated_absorbance, stage.lamp * stage.sleeve
         self.watts = c["watts"] * stage.rated_flow / GPM
+        self.when_warm = (1.0, c["warm_factor"], c["warm_factor"])
+        self.warm_after = float(-c["rise_time"] * np.log(1.0 - min(c["warm_rise"] / c["rise"], 1.0 - 1e-9)))
 
     def mode(self, state: Array) -> int:
         return int(state[_LAMP] >= self.dead * (1.0 - 1e-9))
@@ -84,43 +88,34 @@ class UvAgeing(Ageing):
     # The dose ---------------------------------------------------------------------------------------------------------------------
 
     def lamp_output(self, states: Array) -> Array:
-        """Share of a new lamp's light, shape (times,)."""
         output = 1.0 - self.c["lamp_loss"] * states[_LAMP] / self.life
         return np.asarray(np.where(states[_LAMP] >= self.dead * (1.0 - 1e-9), 0.0, np.maximum(output, 0.0)))
 
     def film(self, states: Array, band: float = 1.0) -> Array:
-        """Share of light that the film lets through, shape (times,); `band` times the middle rate of growth."""
         return np.asarray(np.maximum(np.exp(-band * (states[_METAL] + states[_SCALE])), self.picture["floor"]))
 
     def standing(self, lamp: Array, film: Array) -> Array:
-        """Light over that of the state the rating holds for, never above 1: what the rating leaves."""
         c, basis = self.c, self.chamber.rating_basis
         if basis == "alarm_point":
             return np.asarray(np.minimum(lamp * film / (c["lamp_end"] * c["sleeve_end"]), 1.0))
         return np.asarray(np.minimum(lamp / (c["lamp_end"] if basis == "end_of_life" else 1.0), 1.0) * np.minimum(film, 1.0))
 
     def credited(self, flow: Array, absorbance: Array) -> Array:
-        """mJ/cm2 that the rating leaves at a flow (m3/s of one chamber) and an absorbance (1/cm), lamp and sleeve as the rating holds."""
-        rated = self.chamber.rated_absorbance
-        by_flow = np.minimum(1.0, self.chamber.rated_flow / np.maximum(flow, 1e-12))
-        if rated <= 0.0:
-            return np.asarray(self.chamber.rated_dose * by_flow * (absorbance <= 0.0))
-        return np.asarray(self.chamber.rated_dose * by_flow * np.minimum(1.0, rated / np.maximum(absorbance, 1e-12)))
+        by_flow = np.minimum(1.0, self.rated_flow / np.maximum(flow, 1e-12))
+        if self.rated_absorbance <= 0.0:
+            return np.asarray(self.rated_dose * by_flow * (absorbance <= 0.0))
+        return np.asarray(self.rated_dose * by_flow * np.minimum(1.0, self.rated_absorbance / np.maximum(absorbance, 1e-12)))
 
     def estimated(self, flow: Array, absorbance: Array, temperature: float) -> Array:
-        """mJ/cm2 by optics for a new lamp and a clean sleeve, for teaching; `temperature` of the water in degC."""
         chamber, c = self.chamber, self.c
         at_rating = {"alarm_point": c["lamp_end"] * c["sleeve_end"], "end_of_life": c["lamp_end"]}.get(chamber.rating_basis, 1.0)
         path = mean_path(absorbance, chamber.layer) / float(mean_path(chamber.rated_absorbance, chamber.layer))
         cold = np.exp(-(((temperature - self.picture["cold_best"]) / self.picture["cold_width"]) ** 2))
         return np.asarray(chamber.rated_dose / at_rating * chamber.rated_flow / np.maximum(flow, 1e-12) * path * cold)
 
-    def warmth(self, idle: Array) -> Array:
-        """K by which water is warmer after standing `idle` seconds in the lit chamber."""
-        return np.asarray(self.picture["rise"] * -np.expm1(-idle / self.picture["rise_time"]))
-
     @property
-    def warm_after(self) -> float:
-        """s of standing from which water counts as warm."""
-        c = self.picture
-        return float(-c["rise_time"] * np.log(1.0 - min(c["warm_rise"] / c["rise"], 1.0 - 1e-9)))
+    def band(self) -> tuple[float, float]:
+        return self.picture["band_low"], self.picture["band_high"]
+
+    def warmth(self, idle: Array) -> Array:
+        return np.asarray(self.picture["rise"] * -np.expm1(-idle / self.picture["rise_time"]))

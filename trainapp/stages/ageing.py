@@ -1,12 +1,14 @@
 """How a stage changes in use: what it fills up with, how that shows in the water and in the pressure, and what makes it new again.
 
-A stage answers :meth:`trainapp.stages.base.Stage.ageing` with one of these, or with None where nothing about it ages. An ageing is a few
-*stocks*, amounts that only grow while the stage is used, and a few *modes*, the ways the stage then works: mode 0 is as designed. The study of
-a year moves the stocks on, asks for the mode they put the stage in, and lets it be washed and served. Stocks are of one unit of the stage.
+A stage answers :meth:`trainapp.stages.base.Stage.ageing` with one of these, or with None where nothing about it ages. An ageing is a
+few *stocks*, amounts that only grow while the stage is used, and a few *modes*, the ways the stage then works: mode 0 is as designed.
+The study of a year moves the stocks on, asks for the mode they put the stage in, and lets it be washed and served. Stocks are of one
+unit of the stage.
 """
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -72,7 +74,7 @@ class Mode:
         key: name in results.
         code, severity, sentence: what is told when it comes to this; no code where there is nothing to tell.
         passes: whether water leaves as it came.
-        unlit: whether no light reaches the water.
+        unlit: whether no light reaches the water, as it does when the power fails.
         illustrative: whether its coming is a teaching picture.
     """
 
@@ -113,11 +115,11 @@ class Served(NamedTuple):
 
 
 class Washed(NamedTuple):
-    """What a wash leaves: the stocks, and the share of what the stage holds that went to drain. `short` names what ran out, "" nothing."""
+    """What a wash leaves: the stocks, the share of what the stage holds that went to drain, and what is told where something ran out."""
 
     state: Array
     drained: float = 0.0
-    short: str = ""
+    short: Mode | None = None
 
 
 class Ageing:
@@ -133,6 +135,10 @@ class Ageing:
     services: tuple[Service, ...] = ()
     modes: tuple[Mode, ...] = (Mode("as designed"),)
     washing: Washing | None = None
+    #: How many times faster each stock grows by the second while water stands warm in the stage; () for no difference.
+    when_warm: tuple[float, ...] = ()
+    #: Seconds of standing from which water in the stage counts as warm.
+    warm_after: float = np.inf
 
     def __init__(self, stage: Stage, water: Stream, duty: Duty) -> None:
         self.stage, self.duty = stage, duty
@@ -189,6 +195,55 @@ class Ageing:
     def serve(self, state: Array, key: str) -> Served:
         """The stocks after a service."""
         return Served(state)
+
+
+class LampAgeing(Ageing, ABC):
+    """The base of what disinfects by light: it needs power, and its dose follows from lamp, film, flow and water.
+
+    Times are along an axis of their own; flows (m3/s of one unit) and absorbances (1/cm) are arrays that broadcast.
+
+    Attributes:
+        shuts: whether a valve closes when power or lamp fails.
+        rated_flow, rated_absorbance, rated_dose: m3/s of one unit, 1/cm, mJ/cm2 of its rating.
+        assumed: share of the rated dose that a design counts on from lamp and sleeve; less than that is outside the rating.
+        watts: W that one unit draws.
+    """
+
+    shuts: bool
+    rated_flow: float
+    rated_absorbance: float
+    rated_dose: float
+    assumed: float
+    watts: float
+
+    @abstractmethod
+    def lamp_output(self, states: Array) -> Array:
+        """Share of a new lamp's light, shape (times,)."""
+
+    @abstractmethod
+    def film(self, states: Array, band: float = 1.0) -> Array:
+        """Share of light that the film lets through, shape (times,); `band` times the middle rate of growth. Illustrative."""
+
+    @abstractmethod
+    def standing(self, lamp: Array, film: Array) -> Array:
+        """Light over that of the state the rating holds for, never above 1: what the rating leaves."""
+
+    @abstractmethod
+    def credited(self, flow: Array, absorbance: Array) -> Array:
+        """mJ/cm2 that the rating leaves, lamp and sleeve being as the rating holds."""
+
+    @abstractmethod
+    def estimated(self, flow: Array, absorbance: Array, temperature: float) -> Array:
+        """mJ/cm2 by optics for a new lamp and a clean sleeve, for teaching; `temperature` of the water in degC."""
+
+    @abstractmethod
+    def warmth(self, idle: Array) -> Array:
+        """K by which water is warmer after standing `idle` seconds in the lit chamber."""
+
+    @property
+    @abstractmethod
+    def band(self) -> tuple[float, float]:
+        """Slowest and fastest growth of the film over the middle."""
 
 
 def treated(stage: Stage, water: Stream, duty: Duty) -> Stream:

@@ -1,0 +1,131 @@
+"""Pressures through the year: the supply at its lowest, pipes and clean stages as they are built, and what dirt adds by now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import networkx as nx
+import numpy as np
+
+from trainapp.hydraulics.constants import GRAVITY
+from trainapp.stages.working import PEAK, Array
+from trainapp.studies.year.draws import Demand
+from trainapp.studies.year.layout import Layout
+from trainapp.train.plan import Plan
+from trainapp.train.zones import HOUSE, Zone
+
+#: By stage: what dirt adds to a Q + b Q2 of one unit, Pa s/m3 and Pa s2/m6, each of shape (times,).
+Dirt = Mapping[str, tuple[Array, Array]]
+#: Losses that are not dirt go with about this power of flow.
+_POWER = 1.9
+#: Steps in which the share that the pressure still gives is told apart.
+_SHARES = 100
+
+
+class Pressures:
+    """The pressures of a train when its ends draw one of the columns of the demand.
+
+    Args:
+        temperatures: degC, the steps of the season.
+    """
+
+    def __init__(self, plan: Plan, demand: Demand, layout: Layout, temperatures: tuple[float, ...]) -> None:
+        self._plan, self._layout, self._columns = plan, layout, demand.columns
+        self._pipes = {link: self._each(plan.pipes[link].loss, flows) for link, flows in layout.links.items()}
+        self._clean = [{node: self._stage(node, temperature) for node in plan.live if node in plan.stages} for temperature in temperatures]
+        self._start = {zone.root: self._supply(zone, lowest=False) for zone in plan.zones}
+        self._lowest = {zone.root: self._supply(zone, lowest=True) for zone in plan.zones}
+        peak = float(plan.demands[HOUSE].flows[PEAK])
+        #: Pa that must be left at the house main for the house's own pipes to bring each column to its taps.
+        self.floor = plan.document.goals.value("house_loss") * (self._columns[:, 0] / peak) ** 2
+        self.house_zone = plan.zone_of(HOUSE)
+
+    @property
+    def draws(self) -> int:
+        """Columns of the demand."""
+        return self._layout.draws
+
+    def _each(self, loss: Callable[[float], float], flows: Array) -> Array:
+        return np.array([loss(float(flow)) for flow in flows[: self._layout.draws]])
+
+    def _stage(self, node: str, temperature: float) -> Array:
+        valve = self._plan.work.valves.get(node)
+        element = valve if valve is not None else self._plan.stages[node].elements(temperature)[0]
+        return self._each(element.loss, self._layout.through[node])
+
+    def _supply(self, zone: Zone, lowest: bool) -> Array:
+        source = self._plan.sources[zone.root]
+        flows = self._layout.through[zone.root]
+        return self._each(source.lowest if lowest else source.running, flows)
+
+    def at(self, node: str, temperature: int, dirt: Dirt, times: int, lowest: bool = True) -> Array:
+        """Pa at a node's outlet, shape (times, columns).
+
+        Args:
+            temperature: index of the season's step. dirt: by stage. times: how many moments `dirt` holds.
+            lowest: with the supply at the bottom of its cycle, else running.
+        """
+        zone = next((z for z in self._plan.zones if z.root == node), None) or self._plan.zone_of(node)
+        start = (self._lowest if lowest else self._start)[zone.root]
+        outlet = {zone.root: np.broadcast_to(start, (times, self.draws))}
+        for name in zone.nodes[1:]:
+            sources = [s for s, t in zone.links if t == name]
+            arriving = [np.where(self._flows(s, name) > 0.0, outlet[s] - self._pipes[s, name], np.inf) for s in sources]
+            inlet = np.minimum.reduce(arriving)
+            # a pipe that stands still holds what is before it
+            inlet = np.where(np.isinf(inlet), outlet[sources[0]], inlet)
+            outlet[name] = self._leaving(name, inlet, temperature, dirt)
+            if name == node:
+                break
+        return outlet[node]
+
+    def _flows(self, source: str, target: str) -> Array:
+        return self._layout.links[source, target][: self.draws]
+
+    def _leaving(self, node: str, inlet: Array, temperature: int, dirt: Dirt) -> Array:
+        work, left = self._plan.work, inlet
+        clean = self._clean[temperature].get(node)
+        if clean is not None:
+            left = left - clean
+        if node in dirt:
+            left = left - self.dirt_loss(node, dirt)
+        left = left - work.density * GRAVITY * work.lifts.get(node, 0.0)
+        held = work.holds.get(node)
+        return left if held is None else np.minimum(left, held)
+
+    def dirt_loss(self, node: str, dirt: Dirt) -> Array:
+        """Pa that dirt takes in a stage, shape (times, columns)."""
+        flow = self._layout.through[node][: self.draws] / self._plan.stages[node].count
+        linear, quadratic = dirt[node]
+        return np.asarray(linear[:, None] * flow + quadratic[:, None] * flow**2)
+
+    def shares(self, temperature: int, dirt: Dirt) -> tuple[float, ...]:
+        """Share of each column that the pressure still brings to the house's taps; () where all of it comes. `dirt` holds one moment."""
+        left = self.at(HOUSE, temperature, dirt, 1)[0]
+        drawing = self._columns[:, 0] > 0.0
+        short = drawing & (left < self.floor)
+        if not short.any():
+            return ()
+        return tuple(self._share(int(i), float(left[i]), dirt) if short[i] else 1.0 for i in range(self.draws))
+
+    def _share(self, column: int, left: float, dirt: Dirt) -> float:
+        """The greatest share of a column's flow that leaves enough at the house."""
+        zone, source = self.house_zone, self._plan.sources[self.house_zone.root]
+        flow = float(self._layout.through[zone.root][column])
+        lift = self._plan.work.density * GRAVITY * self._plan.work.lifts.get(HOUSE, 0.0)
+        ahead = self._ahead(zone)
+        linear = quadratic = 0.0
+        for node in ahead & dirt.keys():
+            own = float(self._layout.through[node][column]) / self._plan.stages[node].count
+            linear, quadratic = linear + float(dirt[node][0][0]) * own, quadratic + float(dirt[node][1][0]) * own**2
+        rest = max(source.lowest(flow) - lift - left - linear - quadratic, 0.0)
+        low, high = 0, _SHARES
+        while high - low > 1:
+            middle = (low + high) // 2
+            s = middle / _SHARES
+            spare = source.lowest(s * flow) - lift - linear * s - quadratic * s**2 - rest * s**_POWER - float(self.floor[column]) * s**2
+            low, high = (middle, high) if spare >= 0.0 else (low, middle)
+        return low / _SHARES
+
+    def _ahead(self, zone: Zone) -> set[str]:
+        return set(nx.ancestors(self._plan.graph, HOUSE)) & set(zone.nodes)
