@@ -5,6 +5,7 @@ Over all sites that ship, over trains of 5, 12 and 15 stages, and over every kin
 
 from __future__ import annotations
 
+import contextlib
 import json
 from collections.abc import Iterator, Mapping
 from functools import cache
@@ -12,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from tests.formulas import NotAFormula, worked_out
 from tests.train.trains import MAIN, WATER, WELL, chain, document, fifteen_stages, full_train, stage, twelve_stages
 from trainapp import units
 from trainapp.checks import findings
@@ -160,7 +162,8 @@ def test_every_water_value_that_a_stage_changed_has_its_step(name: str) -> None:
 
 
 def test_the_trains_change_enough_for_this_to_mean_something() -> None:
-    seen = {(BY_KEY[key.rsplit("_average")[0].rsplit("_trickle")[0]].key, kind) for name in TRAINS for _, key, _, _, kind in _changes(name)}
+    changes = [(key, kind) for name in TRAINS for _, key, _, _, kind in _changes(name)]
+    seen = {(BY_KEY[key.removesuffix("_average").removesuffix("_trickle")].key, kind) for key, kind in changes}
     assert {"hardness", "iron", "manganese", "ph", "uvt", "turbidity", "sodium", "tds", "alkalinity"} <= {key for key, _ in seen}
     assert {"hardness", "ph"} <= {key for key, kind in seen if kind == "worst"}
     assert {shown["kind"] for name in TRAINS for shown in answered(name)[1]["stages"]} == set(kinds())
@@ -208,7 +211,8 @@ SOFT = stage("softener", "softener")
 HOT = {**WELL, "temperature": ["45 degC", "50 degC"]}
 TANK = stage("tank", "storage_pump", set_pressure="50 psi")
 BRACKISH = {**RICH, "ph": "6.6", "sodium": "3000 mg/L", "chloride": "4600 mg/L", "tds": "8200 mg/L"}
-FIXTURES = {"demand": {"fixtures": {"lavatory": 1000, "toilet": 1000, "bath_shower": 1000, "kitchen_sink": 1000}, "table": "ipc_tank", "daily": "9000 gal"}}
+MANY = {"lavatory": 1000, "toilet": 1000, "bath_shower": 1000, "kitchen_sink": 1000}
+FIXTURES = {"demand": {"fixtures": MANY, "table": "ipc_tank", "daily": "9000 gal"}}
 #: What is in range, the same beyond a range, and what the note says of it.
 BEYOND: dict[str, tuple[Document, Document, str]] = {
     "a pipe neither laminar nor turbulent": (document([SOFT]), document([SOFT], peak="1 gpm"), "neither laminar nor turbulent"),
@@ -250,3 +254,48 @@ def test_outside_a_stated_range_there_is_a_note(what: str) -> None:
     inside, outside, words = BEYOND[what]
     assert words not in _notes(inside)
     assert words in _notes(outside)
+
+
+# Formulas -------------------------------------------------------------------------------------------------------------------
+
+#: Steps whose formula does not give their value as it stands, and why.
+_PER_DAY = "it counts in days, its value in seconds"
+_OWN_UNIT = "its unit is of its own"
+ELSEWHERE = {
+    ("sediment_bed", "t"): _PER_DAY, ("softener", "t_C"): _PER_DAY, ("tannin_resin", "t_C"): _PER_DAY, ("iron_filter", "t_F"): _PER_DAY,
+    ("sediment_cartridge", "t_E"): _PER_DAY, ("iron_filter", "t_R"): _PER_DAY, ("softener", "U"): "it counts grains in mg/L and m3",
+    ("softener", "η"): _OWN_UNIT, ("softener", "V_R/C"): _OWN_UNIT,
+}  # fmt: skip
+
+
+def _again(working: Any) -> Iterator[tuple[str, float, float]]:
+    """Symbol, value and value worked out again of each step that names only what stands above it, once each."""
+    known: dict[str, float] = {}
+    for step in working.steps:
+        if step.formula and not step.meaning.endswith(("trickle", "average")) and step.symbol not in known:
+            with contextlib.suppress(NotAFormula):
+                yield step.symbol, step.value, worked_out(step.formula, known)
+        # a symbol that comes again stands for what it last stood for
+        known[step.symbol] = step.value
+
+
+def test_formulas_give_the_values_beside_them() -> None:
+    """To the digits that a formula prints; adverse reading, peak."""
+    seen: set[tuple[str, str]] = set()
+    for name in TRAINS:
+        evaluation, _ = answered(name)
+        for node, result in evaluation.stages.items():
+            kind = result.stage.spec.kind
+            for symbol, value, again in _again(result.working):
+                seen.add((kind, symbol))
+                assert (kind, symbol) in ELSEWHERE or again == pytest.approx(value, rel=2e-3, abs=1e-9), (name, node, symbol)
+    assert len(seen) >= 40, seen
+    assert ELSEWHERE.keys() <= seen, ELSEWHERE.keys() - seen
+
+
+def test_what_is_no_formula_is_not_read() -> None:
+    assert worked_out("2 a + b/(1 − x)", {"a": 3.0, "b": 4.0, "x": 0.5}) == 14.0
+    assert worked_out("min(a, b) · 10^(−x)", {"a": 3.0, "b": 4.0, "x": 1.0}) == pytest.approx(0.3)
+    for words in ("sum of the ends", "a · 3 gpm", "Σ x_i N_i", "a +", ""):
+        with pytest.raises(NotAFormula):
+            worked_out(words, {"a": 1.0})

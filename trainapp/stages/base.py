@@ -9,6 +9,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, Self
 
 import numpy as np
@@ -267,7 +268,7 @@ class Stage(ABC):
 
     spec: ClassVar[Spec]
     #: By analyte that the kind changes: how what leaves follows, in the symbols of its working. See trainapp.stages.leaving.
-    laws: ClassVar[Mapping[str, Law]] = {}
+    laws: Mapping[str, Law] = MappingProxyType({})
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         self.id = stage_id

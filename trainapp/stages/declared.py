@@ -11,7 +11,7 @@ from trainapp.stages.base import Duty, Figure, Remark, Settings, Stage
 from trainapp.stages.leaving import SYMBOLS
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Working
-from trainapp.water.analytes import ANALYTES, BY_KEY, PARTICLE_ROWS, ROW_INDEX
+from trainapp.water.analytes import BY_KEY, PARTICLE_ROWS, ROW_INDEX
 from trainapp.water.stream import Stream
 
 #: Living things: no declaration removes them.
@@ -26,6 +26,12 @@ _ROWS_OF: Mapping[str, tuple[str, ...]] = {
     "turbidity_filtered_5um": PARTICLE_ROWS[:3],
     "hardness": ("hardness", "calcium", "magnesium"),
 }
+#: Analytes of which the same share goes with another, and the whole that another is a part of.
+_PARTS_OF: Mapping[str, tuple[str, ...]] = {
+    "iron": ("iron_dissolved",), "manganese": ("manganese_dissolved",), "turbidity": ("turbidity_filtered_5um",),
+    "hardness": ("calcium", "magnesium"),
+}  # fmt: skip
+_WHOLE_OF: Mapping[str, str] = {"iron_dissolved": "iron", "manganese_dissolved": "manganese", "turbidity_filtered_5um": "turbidity"}
 _SIZE = (0.35, 0.45)  # m, of a box that nobody described
 
 
@@ -34,16 +40,17 @@ class Declared(Stage):
     """Multiplies the named analytes by what is left of them, in both readings alike; any other row passes."""
 
     spec = load_spec("declared")
-    laws = {
-        analyte.key: (f"{SYMBOLS.get(analyte.key, analyte.key)}_in · (1 − R)", "document")
-        for analyte in ANALYTES
-        if analyte.key not in _NOT_AMOUNTS | BACTERIA
-    }
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
         self._shares: Mapping[str, float] = settings.get("removal") or {}
         self._used = {key: share for key, share in self._shares.items() if _removable(key)}
+        taken = {part: key for key in self._used for part in (key, *_PARTS_OF.get(key, ()))}
+        self.laws = {part: (f"{SYMBOLS[part]}_in · (1 − R_{SYMBOLS[key]})", "document") for part, key in taken.items()} | {
+            _WHOLE_OF[key]: (f"{SYMBOLS[_WHOLE_OF[key]]}_in − R_{SYMBOLS[key]} · {SYMBOLS[key]}_in", "document")
+            for key in self._used
+            if key in _WHOLE_OF and _WHOLE_OF[key] not in self._used
+        }
 
     @property
     def name(self) -> str:
@@ -54,8 +61,9 @@ class Declared(Stage):
         out = water.copy()
         for key, share in self._used.items():
             label = BY_KEY[key].label.lower()
-            taken = w.step("R", f"share of {label} that it is said to take", share, "fraction", source="document", result=f"removal_{key}")
-            left = w.step("1 − R", f"share of {label} that is left", 1.0 - taken, "fraction", formula="1 − R")
+            said, symbol = f"share of {label} that it is said to take", f"R_{SYMBOLS[key]}"
+            taken = w.step(symbol, said, share, "fraction", source="document", result=f"removal_{key}")
+            left = w.step(f"1 − {symbol}", f"share of {label} that is left", 1.0 - taken, "fraction", formula=f"1 − {symbol}")
             out.scale(_ROWS_OF.get(key, (key,)), left)
         remarks.append(self._not_modelled())
         remarks.extend(self._ignored())

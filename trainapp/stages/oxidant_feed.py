@@ -39,7 +39,7 @@ class OxidantFeed(Stage):
     """Chlorine, permanganate or peroxide dosed by the well pump or by a meter."""
 
     spec = load_spec("oxidant_feed")
-    laws = ox.OXIDISED
+    laws = {key: (formula.replace("· c", "· c_low").replace("+ c ", "+ c_low "), source) for key, (formula, source) in ox.OXIDISED.items()}
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
