@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from trainapp.stages.working import Array
@@ -10,6 +12,9 @@ from trainapp.water.carbonate import Ions, at_temperature, from_ph
 from trainapp.water.stream import Stream
 
 _CALCIUM = BY_KEY["calcium"].molar / BY_KEY["hardness"].molar
+_OTHERS = ("magnesium", "sodium", "potassium", "chloride", "sulfate", "nitrate", "ammonia")
+#: A study asks many chambers about one water: the answer for this many values is kept.
+_FEW = 64
 
 
 def sleeve_index(water: Stream, hardness: float, cold: float, sleeve: float) -> Array | None:
@@ -27,14 +32,23 @@ def sleeve_index(water: Stream, hardness: float, cold: float, sleeve: float) -> 
         return None
     asked[:, :, 0] = True
 
-    def of(name: str) -> Array:
-        return np.asarray(np.nan_to_num(water.row(name)[asked], nan=0.0))
-
     calcium = water.row("calcium")[asked]
     # without its parts hardness is taken as calcium, which scales
     calcium = np.where(np.isnan(calcium), water.row("hardness")[asked] * _CALCIUM, calcium)
-    ions = Ions(calcium, of("magnesium"), of("sodium"), of("potassium"), of("chloride"), of("sulfate"), of("nitrate"), of("ammonia"))
-    warmed = at_temperature(from_ph(water.row("ph")[asked], water.row("alkalinity")[asked], ions, cold), sleeve)
+    others = [np.nan_to_num(water.row(name)[asked], nan=0.0) for name in _OTHERS]
+    rows = np.stack([water.row("ph")[asked], water.row("alkalinity")[asked], calcium, *others])
+    warmed = _kept(rows.tobytes(), cold, sleeve) if rows.shape[1] <= _FEW else _index(rows, cold, sleeve)
     index = np.full(shape, np.nan)
-    index[asked] = warmed.calcite_index
+    index[asked] = warmed
     return None if np.isnan(index[:, :, 0]).any() else index
+
+
+@lru_cache(maxsize=512)
+def _kept(rows: bytes, cold: float, sleeve: float) -> Array:
+    return _index(np.frombuffer(rows).reshape(3 + len(_OTHERS), -1), cold, sleeve)
+
+
+def _index(rows: Array, cold: float, sleeve: float) -> Array:
+    """Saturation index of waters given by pH, alkalinity, calcium and the other ions, shape (values,)."""
+    ph, alkalinity, *ions = rows
+    return np.asarray(at_temperature(from_ph(ph, alkalinity, Ions(*ions), cold), sleeve).calcite_index)
