@@ -77,7 +77,12 @@ def test_any_answer_of_a_household(source: str, people: int, hardness: float | N
 def test_nothing_told_calls_for_nothing_on_a_well() -> None:
     started = holds(Answers())
     assert kinds(started) == [] and started.chosen == ()
-    assert started.assumed[0] == "4 people, because nobody said how many."
+    assert started.assumed[:2] == (
+        "A drilled well, because nobody said what kind of source.",
+        "4 people, because nobody said how many.",
+    )
+    assert started.document.supply.word("source") == "drilled_well"
+    assert started.document.log[0]["text"] == "Told: a source that nobody named."
     assert any("Hardness, Iron, pH: not tested" in text for text in started.assumed)
     assert started.document.samples[0].results == {}
 

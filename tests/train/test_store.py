@@ -54,7 +54,7 @@ def test_a_file_that_someone_else_changed_is_not_overwritten(tmp_path: Path, far
     path = tmp_path / "farm.json"
     mark = save(farm, path)
     path.write_text("theirs")
-    with pytest.raises(StoreError, match="changed by another program"):
+    with pytest.raises(store.ChangedError, match="changed by another program"):
         save(other, path, expected=mark)
     assert path.read_text() == "theirs"
     path.unlink()
@@ -68,6 +68,16 @@ def test_places_that_cannot_be_written(tmp_path: Path, farm: Document) -> None:
     with pytest.raises(StoreError, match="folder.json"):
         save(farm, tmp_path / "folder.json")
     assert names(tmp_path) == ["folder.json"]
+
+
+def test_a_read_only_file_is_left_alone(tmp_path: Path, farm: Document, other: Document) -> None:
+    """A rename needs the folder's leave alone, and would replace a file that someone has locked."""
+    path = tmp_path / "farm.json"
+    save(farm, path)
+    path.chmod(0o444)
+    with pytest.raises(StoreError, match="^cannot save farm.json: it is read-only; save under another name$"):
+        save(other, path)
+    assert load(path) == farm and names(tmp_path) == ["farm.json"]
 
 
 class Faults:

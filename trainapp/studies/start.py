@@ -33,18 +33,23 @@ class Answers:
     """What someone at a kitchen table says.
 
     Attributes:
-        source: what kind of source.
+        source: what kind of source; None where nobody said.
         people: how many live there; None where nobody said.
         hardness, iron, ph: as a result is written ("18 gpg", "<0.1 mg/L", "7.2"); None: not tested.
         name: of the site.
     """
 
-    source: Source = "drilled_well"
+    source: Source | None = None
     people: int | None = None
     hardness: str | None = None
     iron: str | None = None
     ph: str | None = None
     name: str = ""
+
+    @property
+    def taken(self) -> Source:
+        """The source that is reckoned with."""
+        return self.source or "drilled_well"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,7 @@ def start(answers: Answers, *, catalogue: Catalogue | None = None) -> Started:
     catalogue = catalogue or Catalogue.load()
     bare = Document.of(_tree(answers))
     draft = Draft(bare, catalogue)
-    laid = [lay(draft, call) for call in calls(answers.source, _results(answers))]
+    laid = [lay(draft, call) for call in calls(answers.taken, _results(answers))]
     chosen = [call for call in laid if call is not None]
     document, mended = _mended(draft.document, catalogue)
     assumed = tuple(_assumed(answers))
@@ -102,7 +107,7 @@ def _tree(answers: Answers) -> dict[str, Any]:
         "version": 1,
         "made_with": {"program": __version__, "limits": "us"},
         "site": {"name": answers.name or "New site", "use": "household", "people": people, "notes": ""},
-        "supply": {**_supply(answers.source)["entry"], "source": answers.source},
+        "supply": {**_supply(answers.taken)["entry"], "source": answers.taken},
         "demand": {"fixtures": fixtures, "people": people, "pattern": "household"},
         "samples": [{"id": _SAMPLE, "at": "supply", "lab": "", "results": _results(answers)}],
         "design_sample": _SAMPLE,
@@ -165,14 +170,16 @@ def _first_helps(shop: Workshop, failures: list[Finding]) -> Iterator[Remedy]:
 
 def _assumed(answers: Answers) -> Iterator[str]:
     """What nobody said or looked at."""
-    house, supply = _table()["house"], _supply(answers.source)
+    house, supply = _table()["house"], _supply(answers.taken)
+    if answers.source is None:
+        yield f"{_capital(_table()['words'][answers.taken])}, because nobody said what kind of source."
     if answers.people is None:
         yield f"{house['people']} people, because nobody said how many."
     people = house["people"] if answers.people is None else answers.people
     baths = next(row["bathrooms"] for row in house["bathrooms"] if people <= row["people"])
     rooms = f"{baths} bathroom{'s' * (baths != 1)}"
     yield f"A house with {rooms}, each with a shower, one kitchen sink and one clothes washer; it sets the peak."
-    yield f"{supply['words'][:1].upper()}{supply['words'][1:]}; read the pump, the switch and the gauge."
+    yield f"{_capital(supply['words'])}; read the pump, the switch and the gauge."
     pipe = _table()["plumbing"]
     yield f"{pipe['size']} copper pipe, {pipe['length']} and two elbows between stages."
     untested = [BY_KEY[analyte].label for analyte in ASKED if getattr(answers, analyte) is None]
@@ -196,6 +203,16 @@ def _told(document: Document, answers: Answers, assumed: tuple[str, ...], chosen
 
 
 def _told_results(answers: Answers) -> str:
-    parts = [_table()["words"][answers.source]]
+    parts = [_table()["words"][answers.taken] if answers.source else "a source that nobody named"]
     parts += [f"{getattr(answers, a)} of {a}" if a != "ph" else f"pH {answers.ph}" for a in ASKED if getattr(answers, a) is not None]
     return ", ".join(parts)
+
+
+def source_words() -> Mapping[str, str]:
+    """Every kind of source in words ("a drilled well"), in the order of asking."""
+    words: Mapping[str, str] = {source: _table()["words"][source] for source in SOURCES}
+    return words
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

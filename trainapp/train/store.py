@@ -22,6 +22,10 @@ class StoreError(OSError):
     """A document could not be saved; one sentence. The file is as it was, unless the sentence says otherwise."""
 
 
+class ChangedError(StoreError):
+    """Another program has changed the file since it was read, and nothing was written; the user has to say which of both counts."""
+
+
 def fingerprint(path: str | Path) -> str | None:
     """SHA-256 of a file, None where there is none: to tell later whether someone else has changed it.
 
@@ -44,12 +48,15 @@ def save(document: Document, path: str | Path, expected: str | None = None) -> s
         expected: fingerprint of the file when it was read; where the file is another one now, nothing is written.
 
     Raises:
+        ChangedError: the file is another one now.
         StoreError: with the reason.
     """
     target = Path(os.path.realpath(path))
     raw = _checked(document)
+    if _is_locked(target):
+        raise StoreError(f"cannot save {target.name}: it is read-only; save under another name")
     if expected is not None and fingerprint(target) not in (expected, None):
-        raise StoreError(f"{target.name} was changed by another program since it was opened, so nothing was written")
+        raise ChangedError(f"{target.name} was changed by another program since it was opened, so nothing was written")
     try:
         _sweep(target)
         temporary = target.with_name(f".{target.name}.{_here()}.{secrets.token_hex(4)}.tmp")
@@ -125,6 +132,14 @@ def _mode(target: Path) -> int:
         return target.stat().st_mode & 0o777
     except FileNotFoundError:
         return 0o666
+
+
+def _is_locked(target: Path) -> bool:
+    """Whether nobody may write a file: a rename would replace it even so."""
+    try:
+        return not target.stat().st_mode & 0o222
+    except OSError:
+        return False
 
 
 def _here() -> str:
