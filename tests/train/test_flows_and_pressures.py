@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,7 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.train.trains import MAIN, chain, document, full_train, stage
+from trainapp.checks import findings
 from trainapp.stages.working import PEAK
+from trainapp.train.errors import DocumentError
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
 from trainapp.units import parse
@@ -80,7 +83,8 @@ def test_a_closed_bypass_carries_nothing() -> None:
     base = lanes("20 %").tree
     stages = [{**s, "settings": {**s["settings"], "position": "closed"}} if s["kind"] == "bypass" else s for s in base["stages"]]
     evaluation = evaluate(open_plan(type(lanes()).of({**base, "stages": stages})))
-    assert "by0" not in evaluation.points
+    assert not evaluation.points["by0"].flow.any() and not evaluation.stages["by0"].flow.any()
+    assert evaluation.points["by0"].pressure.clean == evaluation.points["screen"].pressure.clean
     flows = evaluation.stages["left"].flow + evaluation.stages["right"].flow
     np.testing.assert_allclose(flows, evaluation.points["house"].flow, rtol=1e-9)
 
@@ -92,7 +96,9 @@ def test_makers_curves_in_a_row_add_up() -> None:
     """
     rated = {"a": (15, 12), "b": (8, 10), "c": (3, 12), "d": (5, 15)}
     stages = [stage(n, "carbon_bed", head_loss=[[f"{q} gpm", f"{p} psi"]]) for n, (p, q) in rated.items()]
-    doc = document(stages, supply=MAIN, peak="16 gpm", plumbing={"material": "copper_l", "size": "2 in", "length": "0 ft", "fittings": {}})
+    strong = {"kind": "mains", "static": "140 psi", "residual": "130 psi", "at_flow": "20 gpm"}
+    bare = {"material": "copper_l", "size": "2 in", "length": "0 ft", "fittings": {}}
+    doc = document(stages, supply=strong, peak="16 gpm", plumbing=bare)
     evaluation = evaluate(open_plan(doc))
     # above their last point the curves go on with the square of flow
     k = sum(p / q**2 for p, q in rated.values())
@@ -193,3 +199,59 @@ def test_more_flow_never_more_pressure(peak: float, times: float) -> None:
         return evaluate(open_plan(doc), keep_working=False).points["house"].pressure.lowest
 
     assert left(peak * times) <= left(peak) + 1e-6
+
+
+def test_a_valve_that_shuts_a_tank_off_is_named() -> None:
+    closed = [stage("by", "bypass", position="closed"), stage("tank", "storage_pump")]
+    with pytest.raises(DocumentError, match="stages.by.settings.position"):
+        open_plan(document(closed))
+
+
+def test_a_day_is_shared_as_it_is_drawn() -> None:
+    """A bypass set to a quarter of the peak takes about a quarter of the day, not what trickles round at the day's average flow."""
+    stages = [stage("soft", "softener"), stage("by", "bypass", share="25 %", position="open"), stage("c", "carbon_bed")]
+    links = [*chain("supply", "soft", "c", "house"), {"from": "supply", "to": "by"}, {"from": "by", "to": "c"}]
+    result = evaluate(open_plan(document(stages, links))).stages
+    assert result["soft"].daily + result["by"].daily == pytest.approx(result["c"].daily, rel=1e-9)
+    assert result["c"].daily == pytest.approx(parse("280 gal", "volume"))
+    assert 0.20 < result["by"].daily / result["c"].daily < 0.35
+
+
+def test_an_outlet_at_its_own_time_is_judged_at_its_own_peak() -> None:
+    base = full_train().tree
+    outlets = {"barn": {"peak": "25 gpm", "daily": "100 gal", "with_house": False, "drinking": False, "lift": "10 ft"}}
+    tree = {**base, "outlets": outlets, "links": [*base["links"], {"from": "softener", "to": "barn"}]}
+    evaluation = evaluate(open_plan(type(full_train()).of(tree)))
+    alone = evaluation.alone["barn"]
+    assert alone.clean.through["softener"] / GPM == pytest.approx(25.0)
+    assert alone.clean.through["fine"] == 0.0
+    found = {(f.code, f.stage) for f in findings(evaluation)}
+    assert ("over-rating", "softener") in found and ("flow-short", "barn") in found
+
+
+def test_no_gauge_shows_less_than_nothing() -> None:
+    evaluation = evaluate(open_plan(full_train(peak="40 gpm")))
+    pressures = [p for point in evaluation.points.values() for p in (point.pressure.clean, point.pressure.dirty, point.pressure.lowest)]
+    assert min(pressures) == 0.0
+
+
+def test_a_well_gives_no_more_than_it_refills() -> None:
+    base = full_train().tree
+    capacity = evaluate(open_plan(type(full_train()).of({**base, "supply": {**base["supply"], "yield": "2 gpm"}}))).capacity
+    assert (capacity.limited_by, capacity.at) == ("supply", "supply") and capacity.flow / GPM == pytest.approx(2.0)
+
+
+def test_a_pump_that_reaches_no_tap_blames_the_supply() -> None:
+    base = full_train().tree
+    capacity = evaluate(open_plan(type(full_train()).of({**base, "supply": {**base["supply"], "lift": "60 ft"}}))).capacity
+    assert (capacity.flow, capacity.limited_by, capacity.at) == (0.0, "pressure", "supply")
+
+
+@pytest.mark.parametrize("curve", [{}, {"head_loss": [["5 gpm", "3 psi"], ["10 gpm", "9 psi"]]}])
+def test_a_tank_pump_below_the_goal_is_a_finding_not_a_fault(curve: dict[str, Any]) -> None:
+    stages = [stage("tank", "storage_pump", set_pressure="20 psi"), stage("a", "carbon_bed", **curve)]
+    stages += [stage("b", "carbon_bed"), stage("c", "carbon_bed")]
+    links = [*chain("supply", "tank", "a", "c", "house"), {"from": "tank", "to": "b"}, {"from": "b", "to": "c"}]
+    evaluation = evaluate(open_plan(document(stages, links)))
+    assert math.isfinite(evaluation.most_push)
+    assert any(f.code == "low-pressure" and f.severity == "fail" for f in findings(evaluation))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from trainapp.hydraulics.supply import Supply
+from trainapp.hydraulics.supply import Supply, Well
 from trainapp.stages.working import Working
 from trainapp.train.evaluation import Capacity
 from trainapp.train.hydraulic import distribute, greatest_flow, propagate, settled_flow
@@ -15,6 +15,10 @@ from trainapp.train.zones import HOUSE, SUPPLY, Link, Zone, node_flows
 PSI = 6894.757
 #: With every tap open, what is left at the house main (rules of the trade for judging whether a flow control is needed).
 OPEN_TAPS = 10.0 * PSI
+#: m3/s beyond which no train of this scale is asked anything: a supply without an end ends here.
+ENDLESS = 0.05
+#: Part of a flow within which two limits count as the same.
+_SAME = 1e-3
 
 
 def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
@@ -23,7 +27,7 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     source = plan.sources[zone.root]
     others = {end: q for end, q in zone_demands(plan, zone, 2).items() if end != HOUSE}
     drawn = sum(others.values())
-    most = max(_most(source) - drawn, 0.0)
+    most = max(_lasting(source) - drawn, 0.0)
 
     def drawing(flow: float) -> dict[str, float]:
         return {**others, HOUSE: flow}
@@ -36,11 +40,13 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
 
     by_pressure = settled_flow(zone, plan.work, spare, drawing, most, states.delivered.get(HOUSE, 0.0), dirty=True)
     w = Working()
-    w.step("Q_s", "most the supply gives, other ends drawing", most, "flow", formula="end of the supply's curve − other ends")
+    w.step("Q_s", "most the supply gives, other ends drawing", most, "flow", formula="min(end of its curve; yield) − other ends")
     w.step("Q_p", "flow at which the wanted pressure is just left", by_pressure, "flow", formula="p_lowest(Q) − Σ Δp_dirty(Q) = wanted")
     candidates = [(most, zone.root, "supply")]
-    if by_pressure < most:
-        candidates.append((by_pressure, _greediest(zone, plan, {**others, HOUSE: by_pressure}), "pressure"))
+    if by_pressure < most * (1.0 - _SAME):
+        # with no flow at all it is the supply that is too low, not a stage
+        at_fault = _greediest(zone, plan, {**others, HOUSE: by_pressure}) if by_pressure > _SAME * most else zone.root
+        candidates.append((by_pressure, at_fault, "pressure"))
     candidates += [(flow, node, "rating") for node, flow in _ratings(plan, zone, others, states).items()]
     flow, at, limited_by = min(candidates, key=lambda c: c[0])
     if limited_by == "rating":
@@ -49,9 +55,15 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     return Capacity(max(flow, 0.0), at, limited_by, w)
 
 
+def _lasting(source: Supply) -> float:
+    """The most it gives for longer than its tank lasts: a well no more than refills it; m3/s."""
+    refill = source.yield_flow if isinstance(source, Well) else None
+    return _most(source) if refill is None else min(_most(source), refill)
+
+
 def _most(source: Supply) -> float:
     """The most it gives at all: the end of a pump's curve, or a main run down to no pressure; m3/s."""
-    return min(source.max_flow, source.flow_at(0.0, lowest=False))
+    return min(source.max_flow, source.flow_at(0.0, lowest=False), ENDLESS)
 
 
 def _greediest(zone: Zone, plan: Plan, demands: Mapping[str, float]) -> str:

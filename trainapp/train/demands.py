@@ -28,6 +28,7 @@ class EndDemand:
         lift: m above the supply's gauge.
         pressure: Pa wanted there.
         drinking: whether someone drinks from it.
+        alone: m3/s that it draws at a time of its own, 0 where it is drawn together with the house.
         by_table: the answer of the fixture table, None where the peak was given.
     """
 
@@ -36,13 +37,14 @@ class EndDemand:
     lift: float
     pressure: float
     drinking: bool
+    alone: float = 0.0
     by_table: PeakDemand | None = None
 
 
 def demands_of(document: Document) -> dict[str, EndDemand]:
     """Every end's demand: the house first, then the outlets in the order of the document.
 
-    An outlet that is not drawn together with the house has no part in the peak.
+    An outlet that is not drawn together with the house has no part in its peak, but one of its own.
 
     Raises:
         DocumentError: fixtures that the table does not know.
@@ -63,8 +65,10 @@ def demands_of(document: Document) -> dict[str, EndDemand]:
 def _outlet(document: Document, name: str) -> EndDemand:
     outlet = document.outlets[name]
     peak, daily = outlet.value("peak"), outlet.value("daily")
-    flows = _flows(peak if outlet.flag("with_house") else 0.0, daily, trickle=min(TRICKLE, peak))
-    return EndDemand(flows, daily, outlet.value("lift"), document.outlet_pressure(name), outlet.flag("drinking"))
+    together = outlet.flag("with_house")
+    flows = _flows(peak if together else 0.0, daily, trickle=min(TRICKLE, peak))
+    alone = 0.0 if together else peak
+    return EndDemand(flows, daily, outlet.value("lift"), document.outlet_pressure(name), outlet.flag("drinking"), alone)
 
 
 def _flows(peak: float, daily: float, trickle: float = TRICKLE) -> Array:

@@ -11,17 +11,17 @@ import numpy as np
 from trainapp.stages.base import Remark, Stage
 from trainapp.stages.leaving import leaving_steps, mixed_steps
 from trainapp.stages.working import PEAK, Array, Working
-from trainapp.train.capacity import backwash_flow, capacity_of, most_push
+from trainapp.train.capacity import backwash_flow
 from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
 from trainapp.train.hydraulic import ZoneState
+from trainapp.train.hydraulics import Hydraulics, hydraulics_of
+from trainapp.train.measured import Measured, measured_steps
 from trainapp.train.plan import Plan
-from trainapp.train.pressure import PeakStates, peak_states, pressure_working, water_flows
+from trainapp.train.pressure import PeakStates, gauge, pressure_working
 from trainapp.train.scenarios import Scenarios, scenarios_of
 from trainapp.train.zones import SUPPLY, Link
 from trainapp.water.mixing import mix
 from trainapp.water.stream import Stream
-
-SECONDS_A_DAY = 86400.0
 
 
 def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = True) -> Evaluation:
@@ -34,32 +34,36 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
         keep_working: record the worked steps (of water 0).
     """
     cases = plan.once(scenarios_of) if water is None else Scenarios(water, {}, ())
-    flows = water_flows(plan)
-    states = peak_states(plan, flows)
+    made = plan.once(hydraulics_of)
+    flows, states = made.flows, made.states
     through = {node: _through(plan, node, flows) for node in plan.order}
+    # a sample of treated water belongs to the design water alone
+    tests = Measured.of(plan, cases.while_cleaning, cases.water.waters) if water is None else Measured.none()
     streams: dict[str, Stream] = {SUPPLY: cases.water}
     stages: dict[str, StageResult] = {}
     for node in plan.order[1:]:
         inlet = _arriving(plan, node, streams, flows)
         stage = plan.stages.get(node)
         if stage is None:
-            streams[node] = inlet
+            streams[node] = tests.counted(node, inlet)
             continue
-        stages[node] = _run(plan, stage, inlet, through[node], states, keep_working)
-        streams[node] = _passed_by(stages[node], cases.while_cleaning.get(node))
-    capacity = capacity_of(plan, states)
-    push, pushed = most_push(plan, 2.0 * capacity.flow)
+        if "disinfection" in stage.spec.tags:
+            # it changes nothing that is measured here, so what leaves it is what it was given
+            inlet = tests.counted(node, inlet)
+        stages[node] = _run(plan, stage, inlet, through[node], made, keep_working)
+        streams[node] = tests.counted(node, _passed_by(stages[node], cases.while_cleaning.get(node)))
     return Evaluation(
         plan=plan,
-        points=_points(plan, streams, stages, {**through, **{node: _leaving(plan, node, flows) for node in plan.sources}}, states),
+        points=_points(plan, streams, stages, {**through, **{node: _leaving(plan, node, flows) for node in plan.sources}}, states, tests),
         stages=stages,
         links=_links(plan, flows, states),
-        capacity=capacity,
+        capacity=made.capacity,
         while_cleaning=cases.while_cleaning,
         gaps=cases.gaps,
         delivered=states.delivered,
-        most_push=push,
-        pushed=pushed,
+        most_push=made.push,
+        pushed=dict(made.pushed),
+        alone=made.alone,
     )
 
 
@@ -91,20 +95,20 @@ def _sum(parts: Iterable[Array | None]) -> Array:
     return met[0] if len(met) == 1 else np.asarray(sum(met, np.zeros(3)))
 
 
-def _run(plan: Plan, stage: Stage, inlet: Stream, flow: Array, states: PeakStates, keep: bool) -> StageResult:
-    daily = float(flow[1]) * SECONDS_A_DAY
+def _run(plan: Plan, stage: Stage, inlet: Stream, flow: Array, made: Hydraulics, keep: bool) -> StageResult:
+    daily = sum(made.daily.get((source, stage.id), 0.0) for source in plan.graph.predecessors(stage.id))
     # a lane that is shut at night still holds water: keep contact times finite
     duty = replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / stage.count, daily=daily / stage.count)
     working, remarks = Working(keep), list[Remark]()
     outlet = stage.treat(inlet, duty, working, remarks)
-    state = states.of(stage.id)
-    entering = Pressures(state.clean.inlet[stage.id], state.dirty.inlet[stage.id], state.lowest.inlet[stage.id])
+    state = made.states.of(stage.id)
+    entering = Pressures(*(gauge(z.inlet[stage.id]) for z in (state.clean, state.dirty, state.lowest)))
     clean, dirty = _own_loss(stage, state.clean), _own_loss(stage, state.dirty)
     result = StageResult(stage, inlet, outlet, flow, daily, entering, clean, dirty, working, remarks, stage.cleaning(inlet, duty))
     if keep:
         _hydraulic_steps(result)
         working.later(partial(leaving_steps, stage.laws, inlet, outlet))
-    if result.cleaning is not None:
+    if result.cleaning is not None and stage.id not in plan.shut:
         result.backwash_available = backwash_flow(plan, stage.id, result.cleaning.pressure, result.cleaning.flow)
     return result
 
@@ -135,20 +139,24 @@ def _passed_by(result: StageResult, column: int | None) -> Stream:
 
 
 def _points(
-    plan: Plan, streams: Mapping[str, Stream], stages: Mapping[str, StageResult], leaving: Mapping[str, Array], states: PeakStates
+    plan: Plan, streams: Mapping[str, Stream], stages: Mapping[str, StageResult], leaving: Mapping[str, Array], states: PeakStates,
+    tests: Measured,
 ) -> dict[str, PointResult]:
     def explained(node: str) -> Working:
         w = pressure_working(plan, node, states)
         sources = _sources(plan, node, streams)
         if len(sources) > 1:
             mixed_steps([streams[s] for s in sources], stages[node].inlet if node in stages else streams[node], w)
+        measured_steps(tests.sheets.get(node, {}), tests.predicted.get(node), w)
         return w
 
     points = {}
     for node in plan.order:
         state = states.at(node)
-        pressure = Pressures(state.clean.outlet[node], state.dirty.outlet[node], state.lowest.outlet[node])
+        pressure = Pressures(*(gauge(z.outlet[node]) for z in (state.clean, state.dirty, state.lowest)))
         points[node] = PointResult(node, leaving[node], pressure, streams[node], partial(explained, node))
+        if node in tests.predicted:
+            points[node].measured, points[node].predicted = tests.sheets[node], tests.predicted[node]
     return points
 
 

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 
 from trainapp.stages.base import Cleaning, Remark, Stage
 from trainapp.stages.working import Array, Working
+from trainapp.water.sample import Result as SampleResult
 from trainapp.water.stream import Stream
 
 if TYPE_CHECKING:
     from trainapp.train.plan import Plan
+    from trainapp.train.pressure import Triple
 
 
 @dataclass(slots=True)
@@ -32,8 +34,9 @@ class PointResult:
         at: node id ("supply", a stage, "house", an outlet).
         flow: m3/s at trickle, average, peak, shape (3,).
         pressure: at its outlet.
-        water: the stream leaving it.
+        water: the stream leaving it; where a sample was taken there, with what the sample found.
         explain: makes the steps behind flow and pressure; `working` keeps them.
+        measured: results of samples taken there. predicted: the stream as the models leave it, None where no sample was taken.
     """
 
     at: str
@@ -41,6 +44,8 @@ class PointResult:
     pressure: Pressures
     water: Stream
     explain: Callable[[], Working]
+    measured: Mapping[str, SampleResult] = field(default_factory=dict)
+    predicted: Stream | None = None
 
     @cached_property
     def working(self) -> Working:
@@ -115,6 +120,7 @@ class Evaluation:
         gaps: (analyte, waters-axis index at its low, at its high plausible end) of each assumed analyte that a stage or limit needs.
         delivered: m3/s that reach each end at the peak (less than wanted where a limiter or the supply holds back).
         most_push: m3/s that the supply can push through the open train at 10 psi at the house; `pushed` what each node then carries.
+        alone: pressures and flows while an outlet that is not drawn with the house draws its own peak, by outlet.
     """
 
     plan: Plan
@@ -127,3 +133,4 @@ class Evaluation:
     delivered: dict[str, float]
     most_push: float
     pushed: dict[str, float] = field(default_factory=dict)
+    alone: Mapping[str, Triple] = field(default_factory=dict)

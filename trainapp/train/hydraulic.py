@@ -152,6 +152,11 @@ class ZoneState:
     through: dict[str, float]
     flows: dict[Link, float]
 
+    def stand(self, source: str, node: str) -> None:
+        """Let a closed valve stand at the pressure of what feeds it."""
+        self.inlet[node] = self.outlet[node] = self.outlet[source]
+        self.through[node] = self.flows[source, node] = 0.0
+
 
 def propagate(zone: Zone, work: Pipework, flows: Mapping[Link, float], start: float, *, dirty: bool) -> ZoneState:
     """Pressure through the zone from `start` (Pa) at its root; where lanes meet, the lowest arrival counts."""

@@ -16,7 +16,7 @@ from trainapp.hydraulics.water_properties import water
 from trainapp.stages import registry
 from trainapp.stages.base import Duty, Limit, Stage
 from trainapp.stages.working import Array
-from trainapp.train.demands import EndDemand, demands_of
+from trainapp.train.demands import SECONDS_A_DAY, EndDemand, demands_of
 from trainapp.train.document import Document, settings_of
 from trainapp.train.errors import DocumentError
 from trainapp.train.graph import Graph, flow_order, graph_of
@@ -84,6 +84,7 @@ class Plan:
         sources: what pushes each pressure zone, by its root.
         demands: by end. fills: filling flow of each tank open to air, m3/s (3,).
         pipes, work: resistances at the coldest water.
+        shut: closed valves that stand in the train and carry nothing.
         cold, warm: degC. unsafe: the water needs disinfection. chlorinated: it carries a residual. source: the supply's source word.
     """
 
@@ -106,7 +107,8 @@ class Plan:
     chlorinated: bool
     source: str
 
-    _kept: dict[Callable[[Plan], Any], Any] = field(default_factory=dict)
+    shut: frozenset[str] = frozenset()
+    _kept: dict[Callable[[Plan], Any], Any] = field(default_factory=dict, init=False)
 
     def once(self, make: Callable[[Plan], T]) -> T:
         """What `make` makes of this plan, made once: for what does not change between evaluations."""
@@ -183,12 +185,14 @@ def open_plan(document: Document) -> Plan:
     breaks = [node for node in order if node in stages and stages[node].breaks_pressure]
     closed = [node for node in order if node in stages and stages[node].is_shut]
     zones = cut_zones(graph, order, breaks, closed)
-    if not any(HOUSE in zone.nodes for zone in zones):
+    fed = {node for zone in zones for node in zone.nodes}
+    shut = frozenset(node for node in closed if any(source in fed for source in graph.predecessors(node)))
+    if HOUSE not in fed:
         raise DocumentError(("stages", closed[0], "settings", "position"), "the valve is closed and no other way leads to the house")
     plan = Plan(
         document=document,
         graph=graph,
-        order=tuple(node for node in order if node in {n for zone in zones for n in zone.nodes}),
+        order=tuple(node for node in order if node in fed or node in shut),
         stages=stages,
         live=live,
         limits={node: limits_in_force(stage) for node, stage in stages.items() if node in live},
@@ -196,7 +200,8 @@ def open_plan(document: Document) -> Plan:
         zones=zones,
         sources={zone.root: supply_of(document) if zone.root == SUPPLY else stages[zone.root].pump_supply() for zone in zones},
         demands=demands,
-        fills={node: _fill(stages[node], document) for node in breaks},
+        fills={node: _fill(stages[node], _behind(zones, node, demands)) for node in breaks if node in fed},
+        shut=shut,
         pipes=pipes,
         work=work,
         cold=cold,
@@ -246,8 +251,13 @@ def _pipe(segments: Segments, cold: float) -> Pipe:
     return Pipe([pipe_run(material, size, length, dict(fittings), cold) for material, size, length, fittings in segments])
 
 
-def _fill(stage: Stage, document: Document) -> Array:
+def _behind(zones: Iterable[Zone], tank: str, demands: Mapping[str, EndDemand]) -> float:
+    """m3 a day that all ends behind a tank use."""
+    zone = next(z for z in zones if z.root == tank)
+    return sum(demands[end].daily if end in demands else _behind(zones, end, demands) for end in zone.ends)
+
+
+def _fill(stage: Stage, daily: float) -> Array:
     """What a tank open to air draws while it fills; over the day, what its ends use."""
     fill = float(stage.settings.number("fill_flow"))
-    daily = sum(d.daily for d in demands_of(document).values())
-    return np.array([fill, daily / 86400.0, fill])
+    return np.array([fill, daily / SECONDS_A_DAY, fill])

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainapp.hydraulics.supply import Mains, Well
-from trainapp.stages.working import PEAK, Array, Working
+from trainapp.stages.working import AVERAGE, PEAK, Array, Working
+from trainapp.train.demands import SECONDS_A_DAY
 from trainapp.train.hydraulic import ZoneState, distribute, propagate
 from trainapp.train.plan import Plan
 from trainapp.train.zones import HOUSE, SUPPLY, Link, Zone
@@ -70,7 +71,34 @@ def water_flows(plan: Plan) -> dict[Link, Array]:
         sets = [distribute(zone, plan.work, held_back(plan, zone, zone_demands(plan, zone, i))) for i in range(3)]
         for link in zone.links:
             flows[link] = np.array([s[link] for s in sets])
+    placed = set(plan.order)
+    for link in plan.graph.edges:
+        if link not in flows and not plan.shut.isdisjoint(link) and placed.issuperset(link):
+            flows[link] = np.zeros(3)
     return flows
+
+
+def daily_volumes(plan: Plan) -> dict[Link, float]:
+    """m3 a day through every pipe.
+
+    Lanes share a day's water as they do while it is drawn, at half the peak (common practice, no source): over the day's average, which
+    is a trickle that never flows, a bypass would take far more than it does in use.
+    """
+    volumes: dict[Link, float] = {}
+    for zone in plan.zones:
+        daily = {
+            end: plan.demands[end].daily if end in plan.demands else float(plan.fills[end][AVERAGE]) * SECONDS_A_DAY for end in zone.ends
+        }
+        whole, peak = sum(daily.values()), sum(zone_demands(plan, zone, PEAK).values())
+        scale = 0.5 * peak / whole if whole > 0.0 and peak > 0.0 else 0.0
+        flows = distribute(zone, plan.work, {end: volume * scale for end, volume in daily.items()})
+        volumes.update({link: flow / scale if scale else 0.0 for link, flow in flows.items()})
+    return volumes
+
+
+def _daily(plan: Plan, end: str) -> float:
+    """m3 a day that an end of a zone uses: a tap its own, a tank what is drawn behind it."""
+    return plan.demands[end].daily if end in plan.demands else float(plan.fills[end][AVERAGE]) * SECONDS_A_DAY
 
 
 def peak_states(plan: Plan, flows: Mapping[Link, Array]) -> PeakStates:
@@ -80,18 +108,44 @@ def peak_states(plan: Plan, flows: Mapping[Link, Array]) -> PeakStates:
     delivered: dict[str, float] = {}
     for zone in plan.zones:
         demands = held_back(plan, zone, zone_demands(plan, zone, PEAK))
-        source, total = plan.sources[zone.root], sum(demands.values())
         clean = {link: float(flows[link][PEAK]) for link in zone.links}
-        dirty = distribute(zone, plan.work, demands, dirty=True) if zone.merges else clean
-        running, lowest = source.running(total), source.lowest(total)
-        zones[zone.root] = Triple(
-            propagate(zone, plan.work, clean, running, dirty=False),
-            propagate(zone, plan.work, dirty, running, dirty=True),
-            propagate(zone, plan.work, dirty, lowest, dirty=True),
-        )
+        zones[zone.root] = zone_states(plan, zone, demands, clean)
         home.update({node: zone.root for node in zone.nodes[1:]})
         delivered.update({end: flow for end, flow in demands.items() if end in plan.demands})
+    for valve in plan.shut:
+        source = next(s for s in plan.graph.predecessors(valve) if s in home)
+        home[valve] = source if source in zones else home[source]
+        for state in (zones[home[valve]].clean, zones[home[valve]].dirty, zones[home[valve]].lowest):
+            state.stand(source, valve)
     return PeakStates(zones, home, delivered)
+
+
+def zone_states(plan: Plan, zone: Zone, demands: Mapping[str, float], clean: Mapping[Link, float]) -> Triple:
+    """The three states of one zone when its ends draw `demands` (m3/s); `clean` the flows that this makes with clean filters."""
+    source, total = plan.sources[zone.root], sum(demands.values())
+    dirty = distribute(zone, plan.work, demands, dirty=True) if zone.merges else clean
+    running, lowest = source.running(total), source.lowest(total)
+    return Triple(
+        propagate(zone, plan.work, clean, running, dirty=False),
+        propagate(zone, plan.work, dirty, running, dirty=True),
+        propagate(zone, plan.work, dirty, lowest, dirty=True),
+    )
+
+
+def drawn_alone(plan: Plan) -> dict[str, Triple]:
+    """The zone of each outlet that is drawn at a time of its own, while it alone draws its peak."""
+    states = {}
+    for end, demand in plan.demands.items():
+        if demand.alone > 0.0:
+            zone = plan.zone_of(end)
+            demands = held_back(plan, zone, {end: demand.alone})
+            states[end] = zone_states(plan, zone, demands, distribute(zone, plan.work, demands))
+    return states
+
+
+def gauge(pressure: float) -> float:
+    """A pressure as a gauge shows it: where more is drawn than arrives there is none, never less."""
+    return max(pressure, 0.0)
 
 
 def pressure_working(plan: Plan, node: str, states: PeakStates) -> Working:
@@ -138,7 +192,7 @@ def _point_steps(plan: Plan, node: str, state: Triple, w: Working) -> None:
             note=plan.pipes[link].range_note(zone.flows[link]),
         )  # fmt: skip
         w.step("Δp", "lost here, lift included", zone.inlet[node] - zone.outlet[node], "pressure")
-        w.step(mark, f"pressure leaving, {name}", zone.outlet[node], "pressure", formula="p₀ − Δp_p − Δp", result=name)
+        w.step(mark, f"pressure leaving, {name}", gauge(zone.outlet[node]), "pressure", formula="max(0; p₀ − Δp_p − Δp)", result=name)
 
 
 __all__ = ["HOUSE", "PeakStates", "Triple", "held_back", "peak_states", "pressure_working", "water_flows", "zone_demands"]

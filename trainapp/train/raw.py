@@ -25,6 +25,7 @@ class RawWater:
         stream: at three flows, one water.
         sheet: results of the design sample by analyte; `sheets` those of every sample by id.
         states: words of results that are no number ("absent", "present"), by analyte.
+        behind: the worst result of each analyte of samples that were taken behind the supply, by the node whose water they are.
         unnamed: results whose name is no analyte, kept and listed.
         chlorinated: whether a residual arrives.
     """
@@ -33,6 +34,7 @@ class RawWater:
     sheet: Mapping[str, Result]
     sheets: Mapping[str, Mapping[str, Result]]
     states: Mapping[str, str]
+    behind: Mapping[str, Mapping[str, Result]]
     unnamed: tuple[str, ...]
     chlorinated: bool
 
@@ -55,9 +57,18 @@ def raw_water(document: Document) -> RawWater:
         sheet=sheet,
         sheets=sheets,
         states={name: r.state for name, r in sheet.items() if r.kind == "state"},
+        behind=_behind(document, sheets),
         unnamed=tuple(dict.fromkeys(names)),
         chlorinated=residual.high > 0.05 if residual else document.supply.word("source") == "mains",
     )
+
+
+def _behind(document: Document, sheets: Mapping[str, Mapping[str, Result]]) -> Mapping[str, Mapping[str, Result]]:
+    places: dict[str, list[Mapping[str, Result]]] = {}
+    for sample in document.samples:
+        if sample.word("at") != "supply":
+            places.setdefault(sample.word("at"), []).append(sheets[sample.id])
+    return {place: worst(taken) for place, taken in places.items()}
 
 
 def _sheet(sample_id: str, results: Mapping[str, object]) -> Mapping[str, Result]:
@@ -69,11 +80,12 @@ def _sheet(sample_id: str, results: Mapping[str, object]) -> Mapping[str, Result
 
 
 def needs_disinfection(document: Document, raw: RawWater) -> bool:
-    """Whether this water must be disinfected: bacteria in the sample, a source at risk, surface influence, or the designer's word."""
+    """Whether this water must be disinfected: bacteria in any sample of it, a risk at the source, or the designer's word."""
     wish = document.goals.word("disinfect")
     if wish == "yes":
         return True
-    found = any(raw.sheet[name].low > 0.0 for name in ("total_coliform", "e_coli") if name in raw.sheet)
+    taken = (raw.sheet, *raw.behind.values())
+    found = any(sheet[name].low > 0.0 for sheet in taken for name in ("total_coliform", "e_coli") if name in sheet)
     at_risk = document.supply.word("source") in AT_RISK or document.supply.word("surface_influence") == "yes"
     return found or at_risk
 

@@ -68,7 +68,11 @@ def cut_zones(graph: nx.DiGraph, order: Iterable[str], breaks: Iterable[str], cl
     shut = frozenset(closed)
     live = frozenset(order)
     breaking = frozenset(breaks)
-    return tuple(_zone(graph, order, live, shut, breaking, root) for root in order if root == SUPPLY or root in breaking)
+    zones: list[Zone] = []
+    for root in order:
+        if root == SUPPLY or (root in breaking and any(root in zone.nodes for zone in zones)):
+            zones.append(_zone(graph, order, live, shut, breaking, root))
+    return tuple(zones)
 
 
 def _zone(
