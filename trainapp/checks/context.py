@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from functools import cached_property
 from typing import Any, Literal
 
@@ -23,6 +24,7 @@ from trainapp.train.plan import Plan
 from trainapp.train.raw import AT_RISK
 from trainapp.units import System
 from trainapp.water.analytes import BY_KEY
+from trainapp.water.sample import Result as SampleResult
 
 Need = Literal["unsafe", "at risk", "unknown", "none"]
 Germs = Literal["present", "absent", "unknown"]
@@ -135,7 +137,8 @@ class Context:
         return self.stage(stage).spec.kind, self.before(stage), self.after(stage)
 
     def reached_without(self, avoided: frozenset[str], start: str = SUPPLY) -> frozenset[str]:
-        """Nodes that water reaches from `start` round all of `avoided`."""
+        """Nodes that water reaches from `start` round all of `avoided`; closed valves let nothing through."""
+        avoided = avoided | self.plan.shut
         live, seen, pending = set(self.plan.order), {start}, [start]
         while pending:
             for target in self.plan.graph.successors(pending.pop()):
@@ -199,12 +202,36 @@ class Context:
     # Disinfection -----------------------------------------------------------------------------------------------------------
 
     def germs(self, name: str) -> Germs:
-        """What the design sample says of total_coliform or e_coli."""
-        result = self.plan.raw.sheet.get(name)
-        if result is None:
-            return "unknown"
+        """What is known of total_coliform or e_coli in this water: present wherever a sample found them.
+
+        Absent is what the design sample says, or one behind stages that kill nothing: behind a chamber or an oxidant it would say nothing
+        of the water.
+        """
+        found = {at: sheet[name] for at, sheet in self.tests.items() if name in sheet}
+        own = self.plan.raw.sheet.get(name)
+        if any(result.low > 0 for result in (*found.values(), *([own] if own else []))):
+            return "present"
+        killing = frozenset(self.having("disinfection", "oxidant")) | {s for s in self.stages if self.oxidises(s)}
+        told = [own] if own else [result for at, result in found.items() if not killing & (self.before(at) | {at})]
         # "<1" is how a laboratory writes absent
-        return "present" if result.low > 0 else "absent" if result.high <= 1 else "unknown"
+        return "absent" if told and all(result.high <= 1 for result in told) else "unknown"
+
+    @cached_property
+    def tests(self) -> dict[str, Mapping[str, SampleResult]]:
+        """The worst result of each analyte of samples of treated water, by the place in the train whose water they are."""
+        return {at: sheet for at, sheet in self.plan.raw.behind.items() if at in self.evaluation.points}
+
+    def tested(self, place: str, name: str) -> bool:
+        """Whether an analyte was measured in the water that enters a stage or comes out at an end, or ahead of what leaves it alone."""
+        if (place in self.plan.demands or place in self.ultraviolet) and name in self.tests.get(place, {}):
+            return True
+        feeders = list(self.plan.graph.predecessors(place))
+        if len(feeders) != 1 or feeders[0] == SUPPLY:
+            return False
+        if name in self.tests.get(feeders[0], {}):
+            return True
+        here, ahead = (self.readings.most(at, name) for at in (place, feeders[0]))
+        return abs(here - ahead) <= amount("raw_reaches") * abs(ahead) and self.tested(feeders[0], name)
 
     @cached_property
     def open_source(self) -> bool:
@@ -218,7 +245,7 @@ class Context:
 
     @cached_property
     def coliform(self) -> Germs:
-        """Total coliform or E. coli in the design sample."""
+        """Total coliform or E. coli in this water."""
         found = {self.germs("total_coliform"), self.germs("e_coli")}
         return "present" if "present" in found else self.germs("total_coliform")
 

@@ -18,14 +18,18 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """Every row of the limit set at every end from which someone drinks."""
     table = context.table
     for end in context.drinking_ends:
-        told_already: set[str] = set()
+        told_already: dict[str, int] = {}
         found = [row for index in table.of(end) if (row := judged(context, index)) is not None]
-        for row in sorted(found, key=lambda r: -r.outcome):
-            # of several limits of one analyte the one that bites hardest speaks
-            if row.row.limit.analyte not in told_already:
-                told_already.add(row.row.limit.analyte)
+        for row in sorted(found, key=lambda r: (not _is_health(r), -r.outcome)):
+            # of several limits of one analyte the one on health speaks, and beside it only what is worse
+            if row.outcome > told_already.get(row.row.limit.analyte, 0):
+                told_already[row.row.limit.analyte] = row.outcome
                 yield _finding(context, row)
     yield from _rests_on_a_word(context)
+
+
+def _is_health(found: Judged) -> bool:
+    return isinstance(found.row.limit, WaterLimit) and found.row.limit.kind == "health" and found.severity != "note"
 
 
 def _finding(context: Context, found: Judged) -> Finding:

@@ -85,7 +85,8 @@ def _estimates(context: Context, sample: str, sheet: Mapping[str, Result]) -> It
 
 def _behind(evaluation: Evaluation, context: Context, at: str, sample: str, sheet: Mapping[str, Result]) -> Iterator[Finding]:
     """A sample of treated water that is worse than predicted: the stage does less than its model."""
-    water = evaluation.points[at].water
+    point = evaluation.points[at]
+    water = point.predicted or point.water
     for name, result in sheet.items():
         analyte = BY_KEY[name]
         if analyte.adverse != "high" or analyte.states or not water.is_known(name)[0]:

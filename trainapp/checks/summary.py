@@ -48,7 +48,7 @@ def verdict(findings: Sequence[Finding]) -> Verdict:
 
 def headline(evaluation: Evaluation, findings: Sequence[Finding]) -> str:
     """The sentence above the list. It never says safe, and with E. coli present it begins with what to do now."""
-    first = f"{NOT_NOW} " if any(f.code == "health" and f.analyte == "e_coli" for f in findings) else ""
+    first = f"{NOT_NOW} " if any(NOT_NOW in f.cautions for f in findings) else ""
     counts = Counter(finding.severity for finding in findings)
     if counts["fail"] or counts["caution"]:
         parts = [_counted(counts["fail"], "fail"), _counted(counts["caution"], "caution"), _counted(counts["note"], "note")]
@@ -70,8 +70,8 @@ def not_judged(evaluation: Evaluation) -> list[str]:
 
 
 def is_measured(evaluation: Evaluation, key: str) -> bool:
-    """Whether the design sample says something of an analyte."""
-    return key in evaluation.plan.raw.sheet
+    """Whether the design sample, or a sample of treated water, says something of an analyte."""
+    return key in evaluation.plan.raw.sheet or any(key in point.measured for point in evaluation.points.values())
 
 
 def _unmeasured(evaluation: Evaluation) -> Iterator[str]:

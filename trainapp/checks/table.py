@@ -105,7 +105,8 @@ def build(context: Context) -> Table:
     with np.errstate(invalid="ignore"):
         reached = np.abs(high - raw) <= raw * amount("raw_reaches")
         worse = high > raw * (1.0 + amount("made_worse"))
-    bounds = _bounds(context, rows, reached, worse)
+    tested = np.array([bool(context.tests) and context.tested(row.at, row.limit.analyte) for row in rows])
+    bounds = _bounds(context, rows, reached, worse, tested)
     with np.errstate(invalid="ignore"):
         outcome = judge(low, high, bounds)
     if outcome.shape[1] > PEAK:
@@ -214,7 +215,9 @@ def _set(row: Row, minimum: float | None, maximum: float | None, factor: float, 
 # Where each step lies, value by value --------------------------------------------------------------------------------------
 
 
-def _bounds(context: Context, rows: Sequence[Row], reached: NDArray[np.bool_], worse: NDArray[np.bool_]) -> Bounds:
+def _bounds(
+    context: Context, rows: Sequence[Row], reached: NDArray[np.bool_], worse: NDArray[np.bool_], tested: NDArray[np.bool_]
+) -> Bounds:
     above = np.array([row.above for row in rows])[:, :, None, None]
     below = np.array([row.below for row in rows])[:, :, None, None]
     note, caution, fail = above[:, 0], above[:, 1], np.broadcast_to(above[:, 2], reached.shape).copy()
@@ -222,7 +225,7 @@ def _bounds(context: Context, rows: Sequence[Row], reached: NDArray[np.bool_], w
     for i, row in enumerate(rows):
         if row.raw_fails:
             fail[i][reached[i]] = row.above[1]
-        if row.predicted:
+        if row.predicted and not tested[i]:
             fail[i][~reached[i]] *= 1.0 + amount("model_accuracy")
         if row.escalates:
             caution[i][worse[i]] = row.above[0]

@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+import numpy as np
+
 from trainapp import units
 from trainapp.checks import not_judged, verdict
 from trainapp.checks.finding import Amount, Finding
@@ -13,8 +15,9 @@ from trainapp.sources import source
 from trainapp.stages.leaving import adverse_ends, worst_flow
 from trainapp.stages.working import FLOWS, PEAK, Step, Working
 from trainapp.train.evaluation import Evaluation, PointResult, Pressures, StageResult
-from trainapp.water.analytes import ANALYTES, Analyte
+from trainapp.water.analytes import ANALYTES, BY_KEY, Analyte
 from trainapp.water.raw import Assumption, assumptions
+from trainapp.water.sample import Result
 from trainapp.water.stream import Stream
 
 JSON = dict[str, Any]
@@ -122,14 +125,17 @@ def _pressure(pressure: Pressures) -> JSON:
 
 
 def _point(evaluation: Evaluation, point: PointResult) -> JSON:
-    known = [a for a in ANALYTES if a.key != "settles_overnight" and _is_told(evaluation, point.water, a)]
+    # where a sample was taken: what the models say, and the sample beside it
+    water = point.predicted or point.water
+    known = [a for a in ANALYTES if a.key != "settles_overnight" and _is_told(evaluation, water, a)]
     return {
         "at": point.at,
         "flow": units.to_json(float(point.flow[PEAK]), "flow"),
         "pressure": _pressure(point.pressure),
-        "water": {a.key: _water(evaluation, point.water, a) for a in known},
+        "water": {a.key: _water(evaluation, water, a) for a in known},
+        **({"measured": {name: _measured(result) for name, result in point.measured.items()}} if point.measured else {}),
         "unknown": [a.key for a in ANALYTES if a.key != "settles_overnight" and a not in known],
-        "worst": _worst(point.water, known),
+        "worst": _worst(water, known),
         "working": working_json(point.working),
     }
 
@@ -137,18 +143,32 @@ def _point(evaluation: Evaluation, point: PointResult) -> JSON:
 def _is_told(evaluation: Evaluation, water: Stream, analyte: Analyte) -> bool:
     if analyte.key in evaluation.plan.raw.states:
         return True
-    return bool(water.is_known(analyte.key)[0]) and not math.isnan(float(water.get(analyte.key)[0, PEAK, 0]))
+    return bool(water.is_known(analyte.key)[0]) and not bool(np.isnan(water.get(analyte.key)[:, PEAK, 0]).any())
 
 
 def _water(evaluation: Evaluation, water: Stream, analyte: Analyte) -> JSON:
     state = evaluation.plan.raw.states.get(analyte.key)
     if state is not None:
-        return {"state": state}
+        return _state(evaluation.plan.raw.sheet[analyte.key])
     low, high = (float(end[PEAK, 0]) for end in (water.low(analyte.key), water.high(analyte.key)))
     measured = evaluation.plan.raw.sheet.get(analyte.key)
     # what a test could only call "more than" has no upper end, whatever models go on with
     unbounded = math.isinf(high) or (measured is not None and math.isinf(measured.high) and low < high)
     return amount_json(Amount(low, None if unbounded else high, analyte.dimension)) or {}
+
+
+def _measured(result: Result) -> JSON:
+    """A result of a sample of treated water, as values are told everywhere."""
+    if result.kind == "state":
+        return _state(result)
+    return amount_json(Amount(result.low, None if math.isinf(result.high) else result.high, BY_KEY[result.analyte].dimension)) or {}
+
+
+def _state(result: Result) -> JSON:
+    """A word; too numerous to count is present, and at least so many."""
+    if result.state != "TNTC":
+        return {"state": result.state}
+    return {"state": "present", **(amount_json(Amount(result.low, None, BY_KEY[result.analyte].dimension)) or {})}
 
 
 def _worst(water: Stream, known: Iterable[Analyte]) -> JSON:

@@ -6,14 +6,35 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from trainapp import units
-from trainapp.checks import headline, not_judged, safety
+from trainapp.checks import Context, headline, not_judged, safety
+from trainapp.checks.context import analyte_inside
 from trainapp.checks.finding import Finding
 from trainapp.sources import source
 from trainapp.stages.working import PEAK
-from trainapp.train.evaluation import Evaluation
+from trainapp.train.evaluation import Evaluation, PointResult
+from trainapp.water.analytes import BY_KEY
 from trainapp.water.raw import assumptions
 
 _WIDTH = 100
+
+
+def _tests(evaluation: Evaluation, system: units.System) -> Iterator[str]:
+    """Samples of treated water beside what was predicted."""
+    context = Context(evaluation, system)
+    for point in evaluation.points.values():
+        told = [f"{analyte_inside(name)} {r.text.strip()} ({_predicted(context, point, name)})" for name, r in point.measured.items()]
+        if told:
+            yield ""
+            yield from textwrap.wrap(f"Measured, water leaving {context.name(point.at)}: " + "; ".join(told) + ".", _WIDTH)
+
+
+def _predicted(context: Context, point: PointResult, name: str) -> str:
+    """What the models say of an analyte at a place where a sample was taken."""
+    analyte, water = BY_KEY[name], point.predicted or point.water
+    if analyte.states or not water.is_known(name)[0]:
+        return "not predicted"
+    ends = dict.fromkeys(context.show(float(end[PEAK, 0]), analyte.dimension, name) for end in (water.low(name), water.high(name)))
+    return f"predicted {' to '.join(ends)}"
 
 
 def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: units.System) -> Iterator[str]:
@@ -34,6 +55,7 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
             )
         if finding.accepted:
             yield f"{'':11}Accepted by {finding.accepted.get('by', '')}: {finding.accepted.get('reason', '')}"
+    yield from _tests(evaluation, system)
     read_in = assumptions(evaluation.plan.raw.sheet)
     if read_in:
         yield ""
