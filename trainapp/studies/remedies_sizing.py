@@ -14,7 +14,7 @@ from trainapp.stages.base import Duty, Remark, Stage
 from trainapp.stages.working import AVERAGE, PEAK, Array, Working
 from trainapp.train.capacity import backwash_flow
 from trainapp.train.catalogue import Catalogue, size_keys
-from trainapp.train.evaluate import SECONDS_A_DAY
+from trainapp.train.demands import SECONDS_A_DAY
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.plan import Plan
 from trainapp.train.zones import Link
