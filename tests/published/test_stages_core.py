@@ -340,3 +340,12 @@ def test_classes_of_the_standard() -> None:
         stage = make_stage("uv_chamber", device_class=device_class, rating_basis="alarm_point")
         _, w, _ = run(stage, make_water(absorbance=0.05), make_duty(peak=5.0))
         assert w.results["dose_credited"].shown == pytest.approx(parse(dose, "dose"))
+
+
+def test_softening_adds_the_mass_that_exchange_says() -> None:
+    """Ca 84 and Mg 24 mg/L taken for sodium: +141.2 - 83.8 - 24.0 = +33.4 mg/L of dissolved solids (stoichiometry, computed by hand)."""
+    water = make_water(hardness=308.6, calcium=84.0, magnesium=24.0, tds=400.0, sodium=10.0)
+    out, _, _ = run(make_stage("softener"), water, make_duty())
+    added = float(out.row("tds")[1, 2, 0] - 400.0)
+    hardness = float(out.row("hardness")[1, 2, 0])
+    assert added == pytest.approx(33.4 * (1.0 - hardness / 308.6), rel=0.02)

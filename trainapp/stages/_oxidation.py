@@ -204,8 +204,11 @@ def break_ammonia(water: Stream) -> Array:
     water.set("total_chlorine", np.maximum(water.row("total_chlorine") - destroyed, 0.0))
     water.add("chloride", destroyed * CHLORIDE_IN_CHLORINE)
     # nitrogen in chloramine still counts as ammonia; what the breakpoint destroys leaves as gas
-    gone = np.divide(destroyed, breakpoint_dose, out=np.zeros_like(destroyed), where=breakpoint_dose > 0.0)
-    water.scale(("ammonia",), 1.0 - np.minimum(gone, 1.0))
+    gone = np.minimum(np.divide(destroyed, breakpoint_dose, out=np.zeros_like(destroyed), where=breakpoint_dose > 0.0), 1.0)
+    # 2 NH4+ + 3 HOCl gives N2, 3 Cl- and 5 H+: what becomes chloride and what ammonium is lost both cost alkalinity
+    ammonium = gone * water.row("ammonia") / BY_KEY["ammonia"].molar
+    water.add("alkalinity", -_EQUIVALENT * (destroyed / oxidant("chlorine").molar + ammonium))
+    water.scale(("ammonia",), 1.0 - gone)
     return left
 
 
@@ -213,5 +216,8 @@ def spend_on_organics(water: Stream, share: Array) -> Array:
     """Let free chlorine meet organic carbon for this share of its first hour; gives back the free chlorine left, mg/L."""
     table = constants()
     wanted = water.row("toc") * both_ends(table["organics_least"], table["organics_most"]) * share
-    spend(water, "chlorine", np.minimum(wanted, water.row("free_chlorine")))
+    spent = np.minimum(wanted, water.row("free_chlorine"))
+    spend(water, "chlorine", spent)
+    # HOCl becomes chloride and an acid
+    water.add("alkalinity", -_EQUIVALENT * spent / oxidant("chlorine").molar)
     return water.row("free_chlorine")

@@ -92,5 +92,5 @@ def strain(water: Stream, left: Array, floc: Array) -> None:
 
 
 def _ratio(after: Array, before: Array) -> Array:
-    """What is left of what was there; all of nothing."""
-    return np.divide(after, before, out=np.ones_like(after), where=before != 0.0)
+    """What is left of what was there; all of nothing, and all of what no one measured."""
+    return np.divide(after, before, out=np.ones_like(after), where=before > 0.0)

@@ -312,5 +312,5 @@ class IronFilter(Stage):
 
 
 def _left(after: Array, before: Array) -> Array:
-    """What is left of what was there; all of nothing."""
-    return np.divide(after, before, out=np.ones_like(after), where=before != 0.0)
+    """What is left of what was there; all of nothing, and all of what no one measured."""
+    return np.divide(after, before, out=np.ones_like(after), where=before > 0.0)

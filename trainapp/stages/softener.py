@@ -43,7 +43,7 @@ class Softener(Stage):
         "manganese_dissolved": ("Mn_d_in · (1 − x)", "common-practice"),
         "sodium": ("Na_in + ΔNa", "stoichiometry"),
         "potassium": ("K_in + ΔK", "stoichiometry"),
-        "tds": ("TDS_in + ΔNa (or ΔK) − 0.400 ΔH − ΔFe − ΔMn", "stoichiometry"),
+        "tds": ("TDS_in + ΔNa (or ΔK) − ΔCa − ΔMg − ΔFe − ΔMn", "stoichiometry"),
         "uvt": ("100 · 10^(−(A − A_Fe (1 − Fe_out/Fe_in)))", "definition"),
         "uvt_filtered": ("100 · 10^(−(A − A_Fe (1 − Fe_out/Fe_in) − A_p))", "definition"),
     }
@@ -78,7 +78,7 @@ class Softener(Stage):
         out = water.copy()
         removed = self._soften(water, out, duty, w)
         metals = self._take_metals(water, out, w)
-        self._exchange(out, removed, metals, w)
+        self._exchange(water, out, removed, metals, w)
         if w.keep:
             run = self.resin.run(water, duty, w)
             self._account(run, w)
@@ -159,7 +159,7 @@ class Softener(Stage):
         oxidants = np.nan_to_num(water.row("free_chlorine")) + np.nan_to_num(water.row("permanganate"))
         return np.asarray((water.row("dissolved_oxygen") > c["oxygen_free"]) | (oxidants > c["oxidant_free"]))
 
-    def _exchange(self, out: Stream, removed: Array, metals: tuple[Array, Array], w: Working) -> None:
+    def _exchange(self, water: Stream, out: Stream, removed: Array, metals: tuple[Array, Array], w: Working) -> None:
         """Give the water the regenerant's cation, equivalent for equivalent."""
         iron, manganese = metals
         given = removed / _EQ_HARDNESS + iron / _EQ_IRON + manganese / _EQ_MANGANESE
@@ -173,8 +173,9 @@ class Softener(Stage):
             result=f"{self.resin.regenerant.row}_added",
         )
         out.add(self.resin.regenerant.row, added)
-        # All hardness is weighed as calcium: magnesium is lighter, so dissolved solids read low by a few mg/L at the most.
-        out.add("tds", added - removed * _CALCIUM - iron - manganese)
+        gone = sum(water.row(name) - out.row(name) for name in ("calcium", "magnesium"))
+        # without a split hardness is weighed as calcium, the heavier
+        out.add("tds", added - np.where(np.isnan(gone), removed * _CALCIUM, gone) - iron - manganese)
 
     def _account(self, run: Run, w: Working) -> None:
         """Salt and water of a regeneration and of a month."""
