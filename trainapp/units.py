@@ -34,7 +34,8 @@ class UnitError(ValueError):
 
 _LONGEST = 48
 _PLAIN = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?)\s*(\D.*)?", re.ASCII)
-_GROUPED = re.compile(r"([+-]?\d{1,3}(?:,\d{3})+|[+-]?\d{1,3}(?: \d{3})+)(?![\d,])(\.\d+)?\s*(\D.*)?", re.ASCII)
+#: Files group thousands by blanks only: a comma means thousands to some and a decimal to others, a factor of a thousand apart.
+_GROUPED = re.compile(r"([+-]?\d{1,3}(?: \d{3})+)(?![\d,])(\.\d+)?\s*(\D.*)?", re.ASCII)
 _PIPE_SIZE = re.compile(r"(?:(\d{1,3})[ -])?(\d{1,2})/(\d{1,2})\s*(\D.*)?", re.ASCII)
 #: One unit: names of letters with a small power, joined by / * or a dot. Nothing else ever reaches pint.
 _UNIT = re.compile(r"1?/?[A-Za-z]{1,24}(?:\^?-?[1-4])?(?:[/*.][A-Za-z]{1,24}(?:\^?-?[1-4])?){0,3}", re.ASCII)
@@ -78,7 +79,7 @@ def parse(text: str, dimension: str) -> float:
     """A quantity in the internal unit of its dimension.
 
     Args:
-        text: number and unit ("18 gpg", "54 °F", "1,200 gal", "3/4 in"); a bare number only where the dimension has no unit.
+        text: number and unit ("18 gpg", "54 °F", "1 200 gal", "3/4 in"); a bare number only where the dimension has no unit.
         dimension: key of :data:`DIMENSIONS`.
 
     Raises:
@@ -116,7 +117,7 @@ def _read(text: str, dimension: str) -> tuple[float, tuple[float, float]]:
         try:
             return float(found[1]), _scale(found[2] or "", dimension)
         except UnitError:
-            pass  # "1,200 gal" and "3/4 in" begin as a plain number, too
+            pass  # "1 200 gal" and "3/4 in" begin as a plain number, too
     number, unit_text = _unusual_number(text.translate(_LETTERS).strip())
     return number, _scale(unit_text or "", dimension)
 
@@ -124,7 +125,7 @@ def _read(text: str, dimension: str) -> tuple[float, tuple[float, float]]:
 def _unusual_number(text: str) -> tuple[float, str | None]:
     """Number and unit of a text with other signs, digit groups or a fraction."""
     if found := _GROUPED.fullmatch(text):
-        return float(found[1].replace(",", "").replace(" ", "") + (found[2] or "")), found[3]
+        return float(found[1].replace(" ", "") + (found[2] or "")), found[3]
     if (found := _PIPE_SIZE.fullmatch(re.sub(r"\s+", " ", text))) and int(found[3]):
         return int(found[1] or 0) + int(found[2]) / int(found[3]), found[4]
     if found := _PLAIN.fullmatch(text):
@@ -137,6 +138,8 @@ def _refusal(text: str, kind: Dimension) -> str:
     number_alone = _PLAIN.fullmatch(text) if len(text) <= _LONGEST else None
     if number_alone and not number_alone[2] and not kind.bare and kind.json.text:
         return f'"{shown}" is not {kind.name}: it has no unit, such as {kind.json.text}'
+    if re.search(r"\d,\d", text):
+        return f'"{shown}" is not {kind.name}: a comma can mean two things, write 1200 or 1.2'
     return f'"{shown}" is not {kind.name}'
 
 
