@@ -19,6 +19,7 @@ from tests.desktop.editing import CTRL, opened, wheel
 from trainapp.desktop.actions import COMMANDS
 from trainapp.desktop.editors import EDITORS, open_editor
 from trainapp.desktop.editors.dialog import Editor
+from trainapp.desktop.editors.sheet import Sheet
 from trainapp.desktop.editors.supply import SupplyEditor
 from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
@@ -194,3 +195,37 @@ def test_the_window_opens_it_by_menu_shortcut_and_name(window: Window, what: str
     QTest.keyClick(editor, Qt.Key.Key_Escape)
     deleted()
     assert not window.findChildren(Editor)
+
+
+@pytest.mark.parametrize(
+    ("selection", "what", "current"),
+    [
+        (("link", "iron", "softener"), "plumbing", "iron>softener"),
+        (("end", "garden"), "outlets", "garden"),
+        (("stage", "softener"), "drains", "softener"),
+        (("supply",), "supply", None),
+        (("end", "house"), "demand", None),
+        (("end", "house"), "goals", None),
+    ],
+)
+def test_it_opens_at_what_is_selected(window: Window, selection: tuple[str, ...], what: str, current: str | None) -> None:
+    assert window.session is not None and window.workspace is not None
+    window.session.select(selection)
+    window.workspace.open_card()
+    button = window.workspace.right.card.findChild(QAbstractButton, what)
+    if button is not None:
+        QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    else:
+        window.run(what)
+    (editor,) = window.findChildren(Editor)
+    assert editor.objectName() == f"editor-{what}"
+    if current is not None:
+        assert current in {sheet.key for sheet in editor.findChildren(Sheet)}
+
+
+def test_the_sample_on_the_card_leads_to_the_whole_sheet(window: Window) -> None:
+    assert window.workspace is not None
+    window.run("sample")
+    QTest.mouseClick(window.workspace.right.sample.whole, Qt.MouseButton.LeftButton)
+    (editor,) = window.findChildren(Editor)
+    assert editor.objectName() == "editor-samples"

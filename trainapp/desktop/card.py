@@ -9,12 +9,15 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from trainapp.desktop.card_content import Card, Field, Group, card_of
+from trainapp.desktop.editors import open_editor, title_of
 from trainapp.desktop.fields import FieldRow, TypedField
 from trainapp.desktop.parts import BoxButton, FlatButton, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import CAPTION, GAP, HEADING, PAD
 from trainapp.train.edits import AddParallel, RemoveOutlet, RemoveStage, Rename, Unlink
 
+#: Editors that a card leads to, by what it is of.
+_EDITORS = {"supply": ("supply",), "house": ("demand", "goals"), "end": ("outlets",), "link": ("plumbing",)}
 _NOTHING = "Nothing is selected. Click a stage, a pipe or a number on the bench, or walk there with the arrow keys."
 
 
@@ -133,13 +136,19 @@ class StageCard(QScrollArea):
             self._button(line, "Remove", "Remove this end with its pipe", self._remove)
         elif kind == "supply":
             self._button(line, "Sample", "Show the sample sheet", self._ask_sample)
+        for what in _EDITORS.get("house" if card.tag == ("end", "house") else str(kind), ()):
+            self._button(line, f"{title_of(what)}…", f"Open {title_of(what)}", self._open_editor).setObjectName(what)
         line.addStretch(1)
         return line
 
-    def _button(self, line: QHBoxLayout, text: str, name: str, slot: Any) -> None:
+    def _button(self, line: QHBoxLayout, text: str, name: str, slot: Any) -> BoxButton:
         button = BoxButton(text, name)
         button.clicked.connect(slot)
         line.addWidget(button)
+        return button
+
+    def _open_editor(self) -> None:
+        open_editor(self.session, self.sender().objectName(), self.window())
 
     def _remove(self) -> None:
         if self.card is not None:

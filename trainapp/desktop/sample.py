@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from trainapp import units
 from trainapp.desktop.card_content import Field
+from trainapp.desktop.editors import open_editor
 from trainapp.desktop.fields import FieldRow
 from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.session import Session
@@ -40,6 +41,8 @@ class SampleSheet(QWidget):
         self.about = wrapped("", "ink3", CAPTION)
         self.add = BoxButton("New sample", "Start an empty sample sheet")
         self.add.clicked.connect(self._add)
+        self.whole = BoxButton("Whole sheet…", "Open all samples with method, note, pasting and charge balance")
+        self.whole.clicked.connect(self._open_whole)
         head = QHBoxLayout()
         head.addWidget(self.title)
         head.addWidget(self.pick, 1)
@@ -52,7 +55,11 @@ class SampleSheet(QWidget):
         column.setContentsMargins(int(PAD), int(GAP), 0, 0)
         head.setContentsMargins(0, 0, int(PAD), 0)
         column.addLayout(head)
-        column.addWidget(self.about)
+        below = QHBoxLayout()
+        below.setContentsMargins(0, 0, int(PAD), 0)
+        below.addWidget(self.about, 1)
+        below.addWidget(self.whole)
+        column.addLayout(below)
         column.addWidget(self.area, 1)
         session.changed.connect(self.refresh)
         self.refresh()
@@ -168,6 +175,9 @@ class SampleSheet(QWidget):
         self.sample_id = str(self.pick.currentData())
         self.rows = {}
         self.refresh()
+
+    def _open_whole(self) -> None:
+        open_editor(self.session, "samples", self.window())
 
     def _add(self) -> None:
         taken = {sample.id for sample in self.session.document.samples}

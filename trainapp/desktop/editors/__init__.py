@@ -24,7 +24,7 @@ EDITORS: tuple[tuple[str, str, str], ...] = (
 
 
 def open_editor(session: Session, what: str, parent: QWidget | None = None) -> QWidget:
-    """Open an editor of a document beside its window, or bring the one that is open to the front.
+    """Open an editor of a document beside its window, or bring the one that is open to the front, at what is selected.
 
     Args:
         session: whose document it edits.
@@ -44,6 +44,7 @@ def open_editor(session: Session, what: str, parent: QWidget | None = None) -> Q
         dialog.show()
     else:
         dialog.raise_()
+    dialog.turn_to(session.selection)
     dialog.activateWindow()
     return dialog
 

@@ -11,6 +11,7 @@ from trainapp.desktop.fields import TypedField
 from trainapp.desktop.parts import FlatButton, MarkLabel, Rule, TokenLabel, wrapped
 from trainapp.desktop.session import Session
 from trainapp.desktop.verdict import ElidedLabel
+from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, PAD
 from trainapp.train.edits import Edit
 
@@ -55,6 +56,9 @@ class Editor(QDialog):
     def first(self) -> QWidget | None:
         """What has the keyboard at first."""
         return None
+
+    def turn_to(self, selection: Tag) -> None:
+        """Turn to what is selected, where that is a thing of this editor."""
 
     # Saying and doing ---------------------------------------------------------------------------------------------------------
 

@@ -15,6 +15,7 @@ from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Cell, Column, Line, Sheet
 from trainapp.desktop.parts import wrapped
 from trainapp.desktop.typed import document_text, unit_of
+from trainapp.reports.drawing.display import Tag
 from trainapp.stages.base import Cleaning
 from trainapp.stages.registry import kind as kind_of
 from trainapp.train.document import Document
@@ -51,6 +52,10 @@ class DrainsEditor(Editor):
 
     def first(self) -> QWidget:
         return self.sheet
+
+    def turn_to(self, selection: Tag) -> None:
+        if selection[:1] == ("stage",):
+            self.sheet.go_to(str(selection[1]), "to")
 
     def refresh(self) -> None:
         washing = self._washing()

@@ -18,6 +18,7 @@ from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Cell, Column, Line, Sheet
 from trainapp.desktop.editors.values import Value, choice, quantities
 from trainapp.desktop.parts import BoxButton, wrapped
+from trainapp.reports.drawing.display import Tag
 from trainapp.stages.working import PEAK
 from trainapp.train.document import Document
 from trainapp.train.edits import AddOutlet, Batch, Edit, Link, RemoveOutlet, Rename, Unlink
@@ -98,6 +99,10 @@ class OutletsEditor(Editor):
 
     def first(self) -> QWidget:
         return self.sheet if self.session.document.outlets else self.add
+
+    def turn_to(self, selection: Tag) -> None:
+        if selection[:1] == ("end",) and selection[1] in self.session.document.outlets:
+            self.sheet.go_to(str(selection[1]), "name")
 
     def refresh(self) -> None:
         document = self.session.document

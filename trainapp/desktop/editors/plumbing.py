@@ -17,6 +17,7 @@ from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Sheet
 from trainapp.desktop.parts import BoxButton, wrapped
 from trainapp.desktop.typed import document_text, unit_of
+from trainapp.reports.drawing.display import Tag
 from trainapp.stages.working import PEAK
 from trainapp.train.edits import Edit
 
@@ -94,6 +95,10 @@ class PlumbingEditor(Editor):
 
     def first(self) -> QWidget:
         return self.pipes
+
+    def turn_to(self, selection: Tag) -> None:
+        if selection[:1] == ("link",):
+            self.pipes.go_to(f"{selection[1]}>{selection[2]}", "pipe")
 
     def refresh(self) -> None:
         document = self.session.document
