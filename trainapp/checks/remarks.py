@@ -3,20 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite
+from dataclasses import replace
+from math import isfinite, isinf
 from typing import TypeGuard
 
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Amount, Finding
 from trainapp.stages.base import Remark
 from trainapp.train.evaluation import Evaluation
+from trainapp.water.analytes import BY_KEY
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """Every remark of every stage."""
     for stage, result in evaluation.stages.items():
+        open_ended = [a for a in result.stage.spec.needs if a in context.plan.raw.sheet and isinf(context.plan.raw.sheet[a].high)]
         for remark in result.remarks:
-            yield finding_of(context, stage, remark)
+            found = finding_of(context, stage, remark)
+            rests = [a for a in open_ended if found.analyte in (a, "")]
+            yield _on_an_open_end(found, rests) if rests and found.severity == "fail" else found
+
+
+def _on_an_open_end(finding: Finding, analytes: list[str]) -> Finding:
+    """A fail that may rest on how far over the laboratory's range a result was taken to be is too close to call, and names no number."""
+    names = ", ".join(BY_KEY[analyte].label.lower() for analyte in analytes)
+    message = f"{finding.message.split(' (')[0].rstrip('.')}. That rests on {names}, which is only known to be over the range of the test."
+    return replace(finding, severity="caution", message=message, value=None)
 
 
 def finding_of(context: Context, stage: str, remark: Remark) -> Finding:
