@@ -40,13 +40,17 @@ def _heights(context: Context, height: float) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-def _width(context: Context, width: float) -> Iterator[Finding]:
-    gap = rule("room_gap")
+def needed_width(context: Context) -> float:
+    """Metres that all stages take along a wall, side by side with the usual gap between them."""
     bodies = []
     for stage, figure in context.figures.items():
         if figure.shape != "inline":
             bodies += [figure.width + figure.beside[0]] * context.stage(stage).count
-    needed = sum(bodies) + gap.value * max(len(bodies) - 1, 0)
+    return sum(bodies) + rule("room_gap").value * max(len(bodies) - 1, 0)
+
+
+def _width(context: Context, width: float) -> Iterator[Finding]:
+    gap, needed = rule("room_gap"), needed_width(context)
     if needed > width * (1 + 1e-9):
         yield Finding(
             "room-fit", "caution", "", "The train is too wide for the room",

@@ -131,7 +131,7 @@ class Ledger:
         """Every quantity at every point, in flow order."""
         return tuple(record for node in self.nodes for record in (*self._hydraulics(node), *self._waters(node)))
 
-    def _label(self, key: str) -> str:
+    def label(self, key: str) -> str:
         label = BY_KEY[key].label
         return label.replace("Colour", "Color") if self.system == "us" else label
 
@@ -166,7 +166,7 @@ class Ledger:
         dimension = BY_KEY[key].dimension
         unit = units.typeset(units.unit(dimension, self.system))
         status = Words(_STATUS[cell.status], cell.severity if cell.status in _MARKED else "")
-        record = Record(node, self.names[node], self._label(key), cell.values[0], unit, status=status)
+        record = Record(node, self.names[node], self.label(key), cell.values[0], unit, status=status)
         if key in BACTERIA or cell.status == "missing":
             return _counted(record)
         low, high = (bite.low, bite.high) if bite else self._maker.ends(node, key)

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from trainapp.checks.finding import Finding
 from trainapp.reports.drawing.builder import bench_model
-from trainapp.reports.drawing.display import Box, Display, Group, Measure, Shape, Text
-from trainapp.reports.drawing.frame import HEADS, MARGIN, Options
-from trainapp.reports.drawing.ledger import urgent
+from trainapp.reports.drawing.display import Display, Shape
 from trainapp.reports.drawing.model import BenchModel, Row
 from trainapp.reports.drawing.page import gauge_key, scale_bar
 from trainapp.reports.drawing.tokens import CAPTION
-from trainapp.reports.drawing.view import View, layout
+from trainapp.reports.drawing.view import View
 from trainapp.reports.export_file import check_target, write_export
+from trainapp.reports.print_drawing import paper_parts
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper, paper_here
@@ -28,15 +26,9 @@ from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
 
 #: Height of scale bar and key under the drawing, and how far the drawing reaches into the margins, px.
-_KEY, _BLEED = 30.0, 24.0
-#: A train that is a little too wide is drawn smaller, as long as its text is printed at 8 pt or nearly so.
-_LEAST_SCALE = 0.96
-#: What one part of a wide train shows again of the part before, px: a vessel and its column.
-_AGAIN = 150.0
+KEY, BLEED = 30.0, 24.0
 #: Points beside one another in the table of values.
 _POINTS = 6
-#: What of the view is there to be clicked.
-_CLICKED = frozenset({"choose-rows", "tidy"})
 
 
 def write_print(
@@ -82,68 +74,22 @@ def set_bench(flow: Flow, model: BenchModel) -> None:
     """The bench with its bands at full size; a train that is much wider than the page goes on over the next ones."""
     listed = "; ".join(stage.title + (f", {stage.size}" if stage.size else "") for stage in model.stages)
     lines = fold(listed, flow.width, CAPTION, False, flow.measure)
-    height = flow.room - _KEY - 15.0 * len(lines) - 8.0
-    width = flow.width + 2 * _BLEED
-    still = _fitting(replace(model, try_flow=None), width, height, flow.measure)
-    wide = layout(still, Options(width, height), flow.measure).content[0]
-    if wide > width and width >= _LEAST_SCALE * wide:
-        width, height = wide + 1.0, height * (wide + 1.0) / width
-    pans = _pans(wide, width)
-    for number, pan in enumerate(pans, 1):
+    height = flow.room - KEY - 15.0 * len(lines) - 8.0
+    parts = paper_parts(model, flow.width + 2 * BLEED, height, flow.measure)
+    for number, (view, display) in enumerate(parts, 1):
         if number > 1:
             flow.new_page()
-            flow.text(f"The train, part {number} of {len(pans)}", bold=True)
-        view = layout(still, Options(width, height, pan_x=pan), flow.measure)
-        flow.drawing(Display(view.display.width, view.display.height, _printed(view.display.items, None, flow.measure)), _BLEED)
-        flow.drawing(_key(flow, still, view))
+            flow.text(f"The train, part {number} of {len(parts)}", bold=True)
+        flow.drawing(display, BLEED)
+        flow.drawing(_key(flow, model, view))
     flow.text(listed, token="ink2", size=CAPTION)
-
-
-def _fitting(model: BenchModel, width: float, height: float, measure: Measure) -> BenchModel:
-    """The model with as many ledger rows as there is room for; all of them stand in the table of values."""
-    while len(model.rows) > 1 and layout(model, Options(width, height), measure).content[1] > height + 0.5:
-        model = replace(model, rows=_without_last(model.rows))
-    return model
-
-
-def _without_last(rows: Sequence[Row]) -> tuple[Row, ...]:
-    """All rows but the last of those that could best be missed."""
-    calm = [i for i, row in enumerate(rows) if not urgent(row)]
-    gone = calm[-1] if calm else len(rows) - 1
-    return tuple(row for i, row in enumerate(rows) if i != gone)
-
-
-def _pans(wide: float, width: float) -> list[float]:
-    """How far each part of a wide view is moved to the left."""
-    over = wide - width
-    if over <= 0.5:
-        return [0.0]
-    step = max(width - HEADS - MARGIN - _AGAIN, _AGAIN)
-    count = int(-(-over // step))
-    return [over * i / count for i in range(count + 1)]
-
-
-def _printed(items: Sequence[Shape], clip: Box | None, measure: Measure) -> list[Shape]:
-    """The shapes without what is there to be clicked, and without texts that an edge would cut: another part shows them whole."""
-    kept: list[Shape] = []
-    for shape in items:
-        if isinstance(shape, Group):
-            if not (shape.tag and shape.tag[0] in _CLICKED):
-                kept.append(replace(shape, items=_printed(shape.items, shape.clip or clip, measure)))
-        elif clip is None or not isinstance(shape, Text) or _inside(shape.box(measure), clip):
-            kept.append(shape)
-    return kept
-
-
-def _inside(box: Box, clip: Box) -> bool:
-    return box.x >= clip.x - 0.5 and box.right <= clip.right + 0.5
 
 
 def _key(flow: Flow, model: BenchModel, view: View) -> Display:
     items: list[Shape] = []
     end = scale_bar(items, model, view, 20.0, flow.measure)
     gauge_key(items, end + 32.0, 20.0)
-    return Display(flow.width, _KEY, items)
+    return Display(flow.width, KEY, items)
 
 
 # Values -------------------------------------------------------------------------------------------------------------------------

@@ -152,8 +152,9 @@ class Flow:
             self.y += pitch
             self.items.append(Text(self.left + indent, self.y - 0.3 * size, line, token, size, "start", bold))
 
-    def points(self, texts: Iterable[str], *, size: float = BODY, sign: str = "dot", indent: float = 18.0) -> None:
+    def points(self, texts: Iterable[str], *, size: float = BODY, sign: str = "dot") -> None:
         """A list; `sign` is "dot", "box" (to be ticked) or "number"."""
+        indent = 24.0 if sign == "number" else 18.0
         for number, text in enumerate(texts, 1):
             lines = fold(text, self.width - indent, size, False, self.measure)
             self.keep(min(len(lines), 4) * size * _LEADING + 2.0)

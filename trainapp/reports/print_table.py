@@ -62,7 +62,8 @@ class _Setter:
         return self.table.size * _LEADING
 
     def set(self) -> None:
-        first = self.cells(self.table.rows[0]) if self.table.rows else [[""]]
+        first = next((self.cells(row) for row in self.table.rows if len(row) > 1), [[""]])
+        self.flow.skip(_PAD)
         self.flow.keep(3 * self.pitch + min(self.height(first), 8 * self.pitch))
         self.heads()
         for row in self.table.rows:

@@ -1,0 +1,67 @@
+"""The standing lines of the job sheet (resources/reports/job_sheet.toml): those that hold for a train, each with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+from trainapp.checks.context import Context
+from trainapp.checks.uv_pipes import PLASTICS
+from trainapp.data import load_toml
+from trainapp.train.evaluation import Evaluation
+
+Section = Literal["work", "drain", "electrical", "start", "tap", "upkeep", "notice", "service"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line: its row in the resource, where it comes from and how sure that is."""
+
+    row: Mapping[str, Any]
+    source: str
+    status: str
+
+    @property
+    def text(self) -> str:
+        """The sentence."""
+        return str(self.row["text"])
+
+    @property
+    def words(self) -> frozenset[str]:
+        """Words of which one has to hold; none for every train."""
+        return frozenset(str(self.row["when"]).split("|")) if "when" in self.row else frozenset()
+
+
+@cache
+def all_lines(section: Section) -> tuple[Line, ...]:
+    """Every line of a section, in order."""
+    return tuple(Line(row, row["source"], row["status"]) for row in load_toml("reports/job_sheet.toml")[section])
+
+
+def lines(section: Section, evaluation: Evaluation) -> tuple[Line, ...]:
+    """The lines of a section that hold for a train."""
+    said = facts(evaluation)
+    return tuple(line for line in all_lines(section) if not line.words or line.words & said)
+
+
+def facts(evaluation: Evaluation) -> frozenset[str]:
+    """What a train is made of, in the words of the resource."""
+    context, plan = Context(evaluation), evaluation.plan
+    stages = [result.stage for result in evaluation.stages.values()]
+    said = {str(plan.document.supply.kind), *(tag for stage in stages for tag in stage.spec.tags)}
+    said |= {str(word) for stage in stages if (word := stage.settings.get("oxidant")) not in (None, "none")}
+    said |= {"shutoff" for stage in stages if stage.settings.get("shutoff") == "valve"}
+    said |= {"flow_control" for stage in stages if stage.flow_cap is not None}
+    said |= {"cleans" for result in evaluation.stages.values() if result.cleaning is not None}
+    said |= {"raw_outlet" for demand in plan.demands.values() if not demand.drinking}
+    said |= {"germs"} if context.coliform == "present" else set()
+    materials = {part.word("material") for link in plan.document.links for part in plan.document.pipe_of(link)}
+    return frozenset(said | {"plastic" if material in PLASTICS else "metal" for material in materials})
+
+
+def tests_behind(stage_tags: frozenset[str], is_fine: bool) -> tuple[Line, ...]:
+    """What is tested behind a stage of these roles; `is_fine`: a cartridge of 5 µm or finer."""
+    roles = stage_tags | ({"fine"} if is_fine else set())
+    return tuple(line for line in all_lines("tap") if line.words & roles)

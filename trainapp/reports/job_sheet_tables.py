@@ -1,0 +1,292 @@
+"""Tables of the job sheet: stages with settings and sizes, pipes, drains, sample taps, upkeep."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from trainapp import units
+from trainapp.checks.context import Context
+from trainapp.checks.readings import SUPPLY
+from trainapp.checks.table import BACTERIA
+from trainapp.data import load_toml
+from trainapp.hydraulics.pipes import pipe_size
+from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.export_table import Number
+from trainapp.reports.job_sheet_lines import all_lines, tests_behind
+from trainapp.reports.job_sheet_picture import length_text
+from trainapp.reports.ledger import Ledger, Record
+from trainapp.reports.print_sources import Citations
+from trainapp.reports.print_table import PrintTable, Row
+from trainapp.reports.upkeep import upkeep
+from trainapp.stages.base import Cleaning, SettingSpec, Stage
+from trainapp.stages.working import PEAK
+from trainapp.train.evaluation import Evaluation
+from trainapp.train.model import LinkEntry, PipeSegment
+from trainapp.train.settings import common_settings
+from trainapp.units import System
+
+#: Settings that have tables of their own, or are no setting of a valve or a vessel.
+_ELSEWHERE = frozenset({"drain", "inlet_limits", "width", "height", "head_loss"})
+_INCH = 0.0254
+#: Where it stands that coliform has to be absent.
+_GERMS = "40cfr141.63"
+
+
+class SheetTables:
+    """Reads one evaluation into the tables of its job sheet.
+
+    Args:
+        ledger: of the evaluation, which has its values, limits and names.
+        citations: numbers the sources.
+    """
+
+    def __init__(self, ledger: Ledger, citations: Citations) -> None:
+        self.ledger, self.citations = ledger, citations
+        self.evaluation: Evaluation = ledger.evaluation
+        self.model: BenchModel = ledger.model
+        self.system: System = ledger.system
+        self.names = {stage.id: stage.title for stage in self.model.stages} | {"supply": self.model.supply.name.lower()}
+        self.names |= {end.id: end.label.removeprefix("to ") for end in self.model.ends}
+
+    def _show(self, value: float, dimension: str) -> str:
+        return units.typeset(units.show(value, dimension, self.system))
+
+    # Stages -------------------------------------------------------------------------------------------------------------------
+
+    def stages(self) -> PrintTable:
+        """What stands where: item, size, pressure that it takes, and what it is set to."""
+        rows: list[Row] = []
+        for shown in self.model.stages:
+            stage = self.evaluation.plan.stages[shown.id]
+            item = self.evaluation.plan.document.item_of(self.evaluation.plan.document.stage(shown.id))
+            head = [shown.title]
+            head += [units.typeset(item.label)] if item is not None and item.label else []
+            head += ["already there, kept"] if stage.settings.get("existing") else []
+            rows.append(("\n".join(head), "\n".join(self._size(stage, shown.size)), self._fall(shown.id), "\n".join(self._settings(stage))))
+        return PrintTable(("stage", "size of one unit", "takes at the peak", "set to"), (25, 21, 15, 39), rows)
+
+    def _size(self, stage: Stage, size: str) -> Iterator[str]:
+        figure = stage.figure()
+        if size:
+            yield size
+        width, height = length_text(figure.width, self.system), length_text(figure.height, self.system)
+        yield f"{width} wide, {height} high"
+        if figure.beside[0] > 0:
+            yield f"tank beside it {' × '.join(length_text(side, self.system) for side in figure.beside)}"
+
+    def _fall(self, stage_id: str) -> str:
+        result = self.evaluation.stages.get(stage_id)
+        if result is None:
+            return "no water passes it"
+        flow = self._show(float(result.flow[PEAK]), "flow")
+        clean, dirty = (self._show(value, "pressure") for value in (result.headloss_clean, result.headloss_dirty))
+        return f"{flow}\n{clean} clean\n{dirty} dirty"
+
+    def _settings(self, stage: Stage) -> Iterator[str]:
+        """What was chosen, then what stays at its default, with how sure that is."""
+        common = common_settings()
+        given: list[str] = []
+        defaults: dict[str, list[str]] = {}
+        for key, spec in stage.spec.settings.items():
+            value = stage.settings.get(key)
+            if value is None or value == "" or key in _ELSEWHERE or spec.dimension in ("table", "curve"):
+                continue
+            text = f"{_words(key)} {self._value(spec, value)}"
+            if key in stage.settings.given:
+                given.append(text)
+            elif key not in common and spec.dimension != "none":
+                defaults.setdefault(spec.status, []).append(text)
+        if given:
+            yield "; ".join(given)
+        for status, texts in defaults.items():
+            yield f"by default ({status}): {'; '.join(texts)}"
+
+    def _value(self, spec: SettingSpec, value: Any) -> str:
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if isinstance(value, float | int) and spec.dimension not in ("integer", "choice", "text"):
+            return self._show(float(value), spec.dimension)
+        return str(value).replace("_", " ")
+
+    # Pipes --------------------------------------------------------------------------------------------------------------------
+
+    def pipes(self) -> PrintTable:
+        """Every run of pipe in flow order: what it is made of, and what runs through it at the peak."""
+        rows: list[Row] = []
+        for entry in self.evaluation.plan.document.links:
+            run = f"{self._name(entry.ends[0])} to {self._name(entry.ends[1])}"
+            kinds, lengths, fittings = self._segments(entry)
+            rows.append((run, "\n".join(kinds), "\n".join(lengths), "\n".join(fittings), *self._carries(entry.ends)))
+        heads = ("run", "pipe", "length", "fittings", "flow", "speed", "loses")
+        return PrintTable(heads, (24, 18, 9, 22, 9, 9, 9), rows, right=frozenset({2, 4, 5, 6}))
+
+    def _carries(self, ends: tuple[str, str]) -> tuple[str, str, str]:
+        """Flow, speed and loss of one run at the peak; of one that is drawn at another time, then."""
+        link, plan = self.evaluation.links.get(ends), self.evaluation.plan
+        if link is None:
+            return "no water", "", ""
+        flow, note = float(link.flow[PEAK]), ""
+        outlet = plan.document.outlets.get(ends[1])
+        if flow <= 0 and outlet is not None:
+            flow, note = outlet.value("peak"), "\nalone"
+        pipe = plan.pipes[ends]
+        loss = pipe.loss(flow) + (link.loss - pipe.loss(float(link.flow[PEAK])))
+        return f"{self._show(flow, 'flow')}{note}", self._show(pipe.velocity(flow), "velocity"), self._show(loss, "pressure")
+
+    def _segments(self, entry: LinkEntry) -> tuple[list[str], list[str], list[str]]:
+        parts = self.evaluation.plan.document.pipe_of(entry)
+        return (
+            [_pipe_label(part) for part in parts],
+            [self._show(part.value("length"), "distance") for part in parts],
+            [", ".join(f"{count} {_fitting(kind, count)}" for kind, count in part.fitting_counts.items()) or "none" for part in parts],
+        )
+
+    def take_off(self) -> PrintTable:
+        """All pipe and fittings together, by material and size."""
+        lengths: dict[str, float] = {}
+        fittings: dict[str, Counter[str]] = {}
+        for entry in self.evaluation.plan.document.links:
+            for part in self.evaluation.plan.document.pipe_of(entry):
+                label = _pipe_label(part)
+                lengths[label] = lengths.get(label, 0.0) + part.value("length")
+                fittings.setdefault(label, Counter()).update(part.fitting_counts)
+        rows = [
+            (label, self._show(length, "distance"), ", ".join(f"{n} {_fitting(kind, n)}" for kind, n in sorted(fittings[label].items())))
+            for label, length in sorted(lengths.items())
+        ]
+        return PrintTable(("pipe, all runs together", "length", "fittings"), (34, 12, 54), rows, right=frozenset({1}))
+
+    def _name(self, node: str) -> str:
+        return self.names.get(node, node)
+
+    # Drains -------------------------------------------------------------------------------------------------------------------
+
+    def drains(self) -> PrintTable | None:
+        """How each stage cleans itself, and where that water goes; None where none does."""
+        rows: list[Row] = []
+        for node, result in self.evaluation.stages.items():
+            if result.cleaning is not None:
+                rows.append(self._drain(node, result.stage, result.cleaning))
+        heads = ("stage", "what and when", "most flow to drain", "each time", "drain line", "air gap at least")
+        return PrintTable(heads, (19, 20, 17, 14, 20, 10), rows) if rows else None
+
+    def _drain(self, node: str, stage: Stage, cleaning: Cleaning) -> Row:
+        units_ = f", {stage.count} units in turn" if stage.count > 1 else ""
+        when = f"{cleaning.name}{units_}\nevery {_days(cleaning.every_days)} at {clock(cleaning.hour)}"
+        flow = self._show(cleaning.flow, "flow")
+        if cleaning.published is not None:
+            low, high = (self._show(end, "flow") for end in cleaning.published)
+            flow += f"\npublished practice {low} to {high}"
+        each = f"{self._show(cleaning.volume, 'volume')} in {cleaning.total_minutes:.0f} min"
+        if cleaning.salt > 0:
+            each += f"\n{self._show(cleaning.salt, 'mass')} of salt"
+        return self._name(node), when, flow, each, *self._line(stage)
+
+    def _line(self, stage: Stage) -> tuple[str, str]:
+        """The drain line as the document gives it, and its air gap: twice the line's opening, an inch at least."""
+        drain = stage.settings.get("drain")
+        unknown = f"2 × its opening, {self._show(_INCH, 'length')} at least"
+        if not drain:
+            return "not given: settle it before work begins", unknown
+        parts = [f"to {str(drain['to']).replace('_', ' ')}"] if drain.get("to") else []
+        parts += [f"{self._show(drain['size'], 'length')} line"] if drain.get("size") else []
+        parts += [f"{self._show(drain['length'], 'distance')} long"] if drain.get("length") else []
+        parts += [f"rises {self._show(drain['height'], 'distance')}"] if drain.get("height") else []
+        opening = drain.get("size")
+        return ", ".join(parts), self._show(max(2.0 * opening, _INCH), "length") if opening else unknown
+
+    def clocks(self) -> Iterator[str]:
+        """The hour that each stage's clock is set to, in the order of the night."""
+        found = [
+            (r.cleaning.hour % 24.0, node, r.cleaning.total_minutes / 60.0) for node, r in self.evaluation.stages.items() if r.cleaning
+        ]
+        end = -1.0
+        for hour, node, long in sorted(found):
+            clash = " (the one before is not done: set them apart)" if hour < end - 1e-9 else ""
+            yield f"{self._name(node)} at {clock(hour)}, done by {clock(hour + long)}{clash}"
+            end = max(end, hour + long)
+
+    # Sample taps --------------------------------------------------------------------------------------------------------------
+
+    def taps(self) -> PrintTable:
+        """Where to take samples after start-up, what the design expects there, and room for what is found."""
+        rows: list[Row] = []
+        (raw,) = (line for line in all_lines("tap") if "raw" in line.words)
+        rows += self._tap("before the first stage", "supply", raw.row["analytes"], self.citations.number(raw.source, raw.status))
+        context = Context(self.evaluation, self.system)
+        for node, result in self.evaluation.stages.items():
+            behind = next((target for source, target in self.evaluation.links if source == node), None)
+            for line in tests_behind(result.stage.spec.tags, context.is_fine(node)) if behind else ():
+                cite = self.citations.number(line.source, line.status)
+                rows += self._tap(f"behind {self._name(node)}", str(behind), line.row["analytes"], cite)
+        heads = ("tap", "test for", "design expects", "limit", "found on", "found", "source")
+        return PrintTable(heads, (22, 18, 17, 11, 12, 13, 7), rows, right=frozenset({6}))
+
+    def _tap(self, place: str, node: str, analytes: Sequence[str], cite: str) -> list[Row]:
+        records = {record.quantity: record for record in self.ledger.records if record.at == node}
+        found: list[Row] = []
+        for key in analytes:
+            record = records.get(self.ledger.label(key))
+            if record is None:
+                continue
+            expected, limit, cited = _expected(record), _limit(record), cite
+            if key in BACTERIA and node != SUPPLY:
+                # No chamber is credited with anything: what has to be found is said, not what will be.
+                expected, limit = "no forecast", "absent"
+                cited = f"{cite}, {self.citations.number(_GERMS)}"
+            found.append((place if not found else "", self.ledger.label(key), expected, limit, "", "", cited))
+        return found
+
+    # Upkeep -------------------------------------------------------------------------------------------------------------------
+
+    def upkeep(self) -> PrintTable:
+        """What is done, how often, what it uses, and where that comes from."""
+        rows: list[Row] = []
+        last = None
+        for task in upkeep(self.evaluation):
+            if task.stage != last:
+                rows.append((self._name(task.stage) if task.stage else "The whole train",))
+                last = task.stage
+            rows.append((task.what, task.when, task.uses(self.system), self.citations.number(task.source, task.status)))
+        return PrintTable(("what", "how often", "uses", "source"), (50, 18, 25, 7), rows, right=frozenset({3}))
+
+
+def clock(hour: float) -> str:
+    """An hour of the day: "02:30"."""
+    minutes = round(hour * 60.0) % 1440
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def _days(days: float) -> str:
+    count = round(days, 1)
+    return "day" if count == 1 else f"{count:g} days"
+
+
+def _expected(record: Record) -> str:
+    """What the design expects, with its unit."""
+    if not record.value:
+        return "not measured"
+    text = f"{record.value.value:.{record.value.decimals}f}" if isinstance(record.value, Number) else str(record.value)
+    return f"{text}\u202f{record.unit}".strip() if any(letter.isdigit() for letter in text) else text
+
+
+def _limit(record: Record) -> str:
+    return f"{record.side}{record.limit.value:.{record.limit.decimals}f}" if record.limit else ""
+
+
+def _words(key: str) -> str:
+    return key.replace("uvt", "UVT").replace("_", " ")
+
+
+def _pipe_label(part: PipeSegment) -> str:
+    return pipe_size(part.word("material"), part.value("size")).label
+
+
+def _fitting(kind: str, count: int) -> str:
+    """A fitting as a list counts it."""
+    label = str(load_toml("hydraulics/fittings.toml")[kind]["label"]).removesuffix(", open")
+    name, _, rest = label.partition(", ")
+    name = name[:1].lower() + name[1:] + ("s" if count != 1 else "")
+    return f"{name} {rest}".strip().replace("90 degrees", "90°").replace("45 degrees", "45°")
