@@ -102,6 +102,53 @@ def picture(
     typer.echo(f"Wrote {out}")
 
 
+@app.command()
+def report(
+    file: _File,
+    out: Annotated[Path, typer.Option("--out", help="OUT.pdf")],
+    kind: Annotated[str, typer.Option("--kind", help="job-sheet")],
+    system: _Units = "us",
+    paper: Annotated[str, typer.Option("--paper", help="letter or a4; by default what is usual where you are")] = "",
+) -> None:
+    """Print a report: the job sheet that an installer takes along."""
+    from trainapp.checks import findings
+    from trainapp.reports.export_file import ExportError
+    from trainapp.reports.job_sheet import write_job_sheet
+    from trainapp.reports.print_paper import PAPERS, paper_here
+
+    chosen = _system(system)
+    if kind != "job-sheet":
+        _refuse(f'--kind: "{kind}" is not job-sheet')
+    if paper and paper not in PAPERS:
+        _refuse(f'--paper: "{paper}" is neither letter nor a4')
+    evaluation = _evaluated(file)
+    try:
+        sheet = PAPERS[paper] if paper else paper_here(chosen)
+        write_job_sheet(evaluation, findings(evaluation, system=chosen), out, chosen, sheet)
+    except ExportError as error:
+        _refuse(str(error))
+    typer.echo(f"Wrote {out}")
+
+
+@app.command()
+def calendar(
+    file: _File,
+    out: Annotated[Path, typer.Option("--out", help="OUT.ics")],
+    start: Annotated[str, typer.Option("--start", help="day of start-up, YYYY-MM-DD; by default today")] = "",
+    system: _Units = "us",
+) -> None:
+    """Write the service calendar: every chore of upkeep with notice before it."""
+    from trainapp.reports.calendar import day_of, write_calendar
+    from trainapp.reports.export_file import ExportError
+
+    chosen = _system(system)
+    try:
+        count = write_calendar(_evaluated(file), out, day_of(start), chosen)
+    except ExportError as error:
+        _refuse(str(error))
+    typer.echo(f"Wrote {out}, {count} chores")
+
+
 def _evaluated(file: Path) -> Evaluation:
     from trainapp.train.document import DocumentError, load
     from trainapp.train.evaluate import evaluate
