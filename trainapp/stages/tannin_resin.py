@@ -89,7 +89,7 @@ class TanninResin(Stage):
         kept = self._kept(duty, w)
         given = self._exchange(water, out, load, kept, w)
         self._take_organics(water, out, load, kept)
-        self._take_alkalinity(water, out, given, w)
+        self._take_alkalinity(water, out, given, kept, w)
         if w.keep:
             self._account(w)
             bed_steps(w, self.tank, duty)
@@ -162,10 +162,11 @@ class TanninResin(Stage):
         cleared[ADVERSE] = 0.0
         out.add("absorbance", -cleared)
 
-    def _take_alkalinity(self, water: Stream, out: Stream, given: Array, w: Working) -> None:
+    def _take_alkalinity(self, water: Stream, out: Stream, given: Array, kept: Array, w: Working) -> None:
         """Alkalinity that fresh resin takes, and the chloride that it gives for everything."""
         alkalinity = water.row("alkalinity")
-        early = w.step("a", "share of alkalinity that fresh resin takes", self._early, "fraction", source="common-practice")
+        early = w.step("a", "share of alkalinity that fresh resin takes", self._early * kept, "fraction", formula="0.7 (1 − y)",
+                       source="common-practice", note="early in a run; later in it none")  # fmt: skip
         out.set("alkalinity", alkalinity * (1.0 - early))
         out.add("ph", np.where(alkalinity > 0.0, np.log10(1.0 - early), 0.0))
         w.step("pH", "pH it leaves with, at its lowest", out.row("ph"), "ph", formula="pH + lg(1 − a)", result="ph_out")
