@@ -122,7 +122,7 @@ def test_each_limit_says_why_and_where_it_comes_from(goals: GoalsEditor) -> None
     goals.sheet.setFocus()
     goals.sheet.go_to("nitrate", "us")
     assert "US: ≤ 10\u202fmg/L, health: it takes oxygen from the blood of infants. 40 CFR 141.62" in goals.details.text
-    assert "EU: ≤ 11.3\u202fmg/L" in goals.details.text and "(from memory)" in goals.details.text
+    assert "EU: ≤ 11.3\u202fmg/L" in goals.details.text and "set in 2020, from memory." in goals.details.text
     QTest.keyClicks(goals.find, "lead")
     assert [line.key for line in goals.sheet.sheet.lines] == ["lead"]
     assert "action level" in goals.details.text

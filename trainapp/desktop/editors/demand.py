@@ -133,7 +133,7 @@ class Cards(QWidget):
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 4, 8, 4)
         self._grid.setSpacing(12)
-        self._grid.addWidget(self.empty, 0, 0, 1, _ABREAST)
+        self._grid.addWidget(self.empty, 0, 0, 1, _ABREAST, Qt.AlignmentFlag.AlignTop)
         for column in range(_ABREAST):
             self._grid.setColumnStretch(column, 1)
 

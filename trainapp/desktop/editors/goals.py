@@ -139,7 +139,10 @@ def _line(analyte: str, result: Result | None, chosen: str, system: units.System
     raw = _bare(interval(result.low, result.high, kind, system).partition(" = ")[0], unit) if result is not None else ""
     cells = [Cell(f"{name} {unit}".strip()), Cell(result.state if result is not None and result.state else raw, token="ink2")]
     for key in _keys():
-        text = ", ".join(dict.fromkeys(_bare(bounds(row, system), unit) for row in limit_set(key).of(analyte)))
+        texts = dict.fromkeys(_bare(bounds(row, system), unit) for row in limit_set(key).of(analyte))
+        text = ", ".join(texts)
+        if all(part.startswith("≤ ") for part in texts) and texts:
+            text = "≤ " + ", ".join(part.removeprefix("≤ ") for part in texts)
         cells.append(Cell(text, token="ink" if key == chosen else "ink2", bold=key == chosen))
     return Line(analyte, name, tuple(cells))
 
@@ -165,7 +168,8 @@ def bounds(row: WaterLimit, system: units.System) -> str:
 
 def _sentence(key: str, row: WaterLimit, system: units.System) -> str:
     kind = {"reference": "for reference, never judged"}.get(row.kind, row.kind)
-    return f"{_SHORT.get(key, key)}: {bounds(row, system)}, {kind}: {row.reason}. {source(row.source).label}, {row.year} ({row.status})."
+    where = source(row.source).label
+    return f"{_SHORT.get(key, key)}: {bounds(row, system)}, {kind}: {row.reason}. {where}; set in {row.year}, {row.status}."
 
 
 EDITOR = GoalsEditor

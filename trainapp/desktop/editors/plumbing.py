@@ -11,7 +11,7 @@ from trainapp import units
 from trainapp.desktop.editors import plumbing_edits as edits
 from trainapp.desktop.editors.counts import CountSheet
 from trainapp.desktop.editors.dialog import Editor, heading
-from trainapp.desktop.editors.plumbing_lines import FITTINGS, PIPES, SEGMENTS, fitting_lines, pipe_lines, segment_lines
+from trainapp.desktop.editors.plumbing_lines import FITTINGS, SEGMENTS, fitting_lines, pipe_columns, pipe_lines, segment_lines
 from trainapp.desktop.editors.said import findings_where
 from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Sheet
@@ -104,7 +104,7 @@ class PlumbingEditor(Editor):
         document = self.session.document
         if self.name != edits.EVERY and edits.link_named(document, self.name) is None:
             self.name, self.index = edits.EVERY, 0
-        self.pipes.show_lines(PIPES, pipe_lines(self.session))
+        self.pipes.show_lines(pipe_columns(self.session.system), pipe_lines(self.session))
         if self.pipes.currentIndex().row() < 0:
             self.pipes.go_to(self.name, "pipe")
         self._show_pipe()

@@ -15,14 +15,6 @@ from trainapp.reports.drawing.marks import Mark
 from trainapp.stages.working import PEAK
 from trainapp.train.document import PipeSegment
 
-PIPES = (
-    Column("pipe", "Pipe"),
-    Column("made", "Made of", 148),
-    Column("length", "Length", 64, right=True),
-    Column("flow", "Peak", 76, right=True),
-    Column("speed", "Speed", 84, right=True),
-    Column("loss", "Loss", 68, right=True),
-)
 SEGMENTS = (
     Column("number", "No.", 40),
     Column("material", "Material", 184),
@@ -33,27 +25,47 @@ SEGMENTS = (
 FITTINGS = (Column("fitting", "Fitting", 196), Column("count", "Count", 0, right=True))
 
 
+def pipe_columns(system: units.System) -> tuple[Column, ...]:
+    """The columns of the list of pipes, with the units of their numbers."""
+
+    def head(title: str, dimension: str) -> str:
+        return f"{title} {units.typeset(units.unit(dimension, system))}"
+
+    return (
+        Column("pipe", "Pipe"),
+        Column("made", "Made of", 160),
+        Column("length", head("Length", "distance"), 72, right=True),
+        Column("flow", head("Peak", "flow"), 84, right=True),
+        Column("speed", head("Speed", "velocity"), 84, right=True),
+        Column("loss", head("Loss", "pressure"), 76, right=True),
+    )
+
+
+def _bare(value: float, dimension: str, system: units.System) -> str:
+    """A number in the unit that its column says."""
+    return units.typeset(units.show(value, dimension, system).removesuffix(units.unit(dimension, system)).strip())
+
+
 def pipe_lines(session: Session) -> list[Line]:
     """Every pipe in the order of the document, the one that holds for all others first."""
     document, system = session.document, session.system
     every = Cell(_made(document.plumbing), token="ink2")
-    length = units.typeset(str(document.plumbing.raw("length")))
+    length = _bare(document.plumbing.value("length"), "distance", system)
     lines = [Line(EVERY, "Every pipe", (Cell("Every pipe", bold=True), every, Cell(length, token="ink2"), Cell(), Cell(), Cell()))]
     found = session.assessment.evaluation.links if session.assessment else {}
     for link in document.links:
         name = f"{session.title_of(link.from_)} to {session.title_of(link.to)}"
         segments = document.pipe_of(link)
         made = _made(segments[0]) if len(segments) == 1 else f"{len(segments)} segments"
-        whole = units.show(sum(segment.value("length") for segment in segments), "distance", system)
+        whole = _bare(sum(segment.value("length") for segment in segments), "distance", system)
         result = found.get(link.ends)
         own = link.pipe is not None
-        cells = [Cell(name), Cell(made, token="ink" if own else "ink3"), Cell(units.typeset(whole), token="ink" if own else "ink3")]
+        cells = [Cell(name), Cell(made, token="ink" if own else "ink3"), Cell(whole, token="ink" if own else "ink3")]
         if result is None:
             cells += [Cell("no flow", token="ink3"), Cell(), Cell()]
         else:
-            flow, loss = units.show(float(result.flow[PEAK]), "flow", system), units.show(result.loss, "pressure", system)
-            speed = speed_cell(result.velocity, system)
-            cells += [Cell(units.typeset(flow), token="ink2"), speed, Cell(units.typeset(loss), token="ink2")]
+            flow, loss = _bare(float(result.flow[PEAK]), "flow", system), _bare(result.loss, "pressure", system)
+            cells += [Cell(flow, token="ink2"), speed_cell(result.velocity, system, bare=True), Cell(loss, token="ink2")]
         lines.append(Line(name_of(link), name, tuple(cells)))
     return lines
 
@@ -65,13 +77,14 @@ def _made(segment: PipeSegment) -> str:
         return f"{segment.word('material')}, {segment.raw('size')}"
 
 
-def speed_cell(speed: float, system: units.System) -> Cell:
-    """The speed of water in a pipe, marked where it is too fast."""
+def speed_cell(speed: float, system: units.System, bare: bool = False) -> Cell:
+    """The speed of water in a pipe, marked where it is too fast; `bare` without its unit."""
     note, caution = rule("velocity_note"), rule("velocity_caution")
     limit = caution if speed > caution.value * (1 + 1e-9) else note
     fast = speed > note.value * (1 + 1e-9)
     sign: Mark | None = ("caution" if limit is caution else "note") if fast else None
-    text = units.typeset(units.show_against_limit(speed, limit.value, "velocity", system))
+    text = units.show_against_limit(speed, limit.value, "velocity", system)
+    text = units.typeset(text.removesuffix(units.unit("velocity", system)).strip() if bare else text)
     why = f"{limit.meaning}: {units.typeset(units.show(limit.value, 'velocity', system))} ({limit.status})" if fast else ""
     return Cell(text, token="ink" if fast else "ink2", bold=fast, mark=sign, note=why)
 

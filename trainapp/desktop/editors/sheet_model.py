@@ -56,6 +56,9 @@ class Line:
     heading: bool = False
 
 
+#: Letters from which a text may not have room in its cell, and is its own tooltip.
+_LONG = 12
+
 CELL_ROLE = Qt.ItemDataRole.UserRole
 
 
@@ -106,7 +109,7 @@ class SheetModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.EditRole:
             return cell.text if cell.data is None else cell.data
         if role == Qt.ItemDataRole.ToolTipRole:
-            return cell.note or None
+            return cell.note or (cell.text if len(cell.text) > _LONG else None)
         if role == Qt.ItemDataRole.AccessibleTextRole:
             title = self.columns[index.column()].title
             return ", ".join(part for part in (self.lines[index.row()].name, title, cell.text or cell.hint or "empty") if part)
