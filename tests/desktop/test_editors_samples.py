@@ -220,11 +220,23 @@ def test_a_sample_after_a_stage_stands_beside_the_prediction(editor: SamplesEdit
     assert session.document.sample("sample").at == "softener"
     cell = editor.sheet.cell("hardness", "beside")
     assert session.assessment is not None
-    predicted = float(session.assessment.evaluation.points["softener"].water.high("hardness").max())
+    water = session.assessment.evaluation.points["softener"].predicted
+    assert water is not None
+    predicted = float(water.high("hardness")[:, 0].max())
     assert predicted < 50.0 and cell.mark == "caution" and "More was found than is predicted" in cell.note
     type_cell(editor.sheet, "hardness", "result", f"{predicted:.3f} mg/L")
     assert editor.sheet.cell("hardness", "beside").mark is None
     assert editor.sheet.cell("total_coliform", "beside").text == "only a test says"
+
+
+def test_a_sample_at_the_house_stands_beside_what_is_predicted_there(editor: SamplesEditor, session: Session) -> None:
+    click(button(editor, "New"))
+    pick(editor.place.box, "house")
+    assert session.document.sample("sample").at == "house"
+    assert editor.pick.box.currentText() == "sample, at house"
+    assert session.assessment is not None
+    left = float(session.assessment.evaluation.points["house"].water.high("hardness")[:, 0].max())
+    assert editor.sheet.cell("hardness", "beside").text.endswith(f"{left:.0f}\u202fmg/L")
 
 
 def test_the_design_sample_cannot_move_behind_a_stage(editor: SamplesEditor, session: Session) -> None:

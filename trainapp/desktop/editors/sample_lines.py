@@ -104,7 +104,8 @@ def _predicted(analyte: Analyte, result: Result | None, point: PointResult, syst
     """What leaves the stage at any flow and reading, and whether the result lies outside by more than the models claim."""
     if analyte.dimension == "state" or analyte.key in _ONLY_TESTED:
         return Cell("only a test says", token="ink3") if analyte.key in _ONLY_TESTED else Cell()
-    water = point.water
+    # A test that counts is in the water itself: what it is held against is what the models said without it.
+    water = point.predicted or point.water
     low, high = float(water.low(analyte.key)[:, 0].min()), float(water.high(analyte.key)[:, 0].max())
     if low != low or high != high:
         return Cell()

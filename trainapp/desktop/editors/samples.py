@@ -25,6 +25,7 @@ from trainapp.desktop.typed import unit_of
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.train.document import Sample
 from trainapp.train.edits import Rename, SetValue
+from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.doubts import doubts_of
 from trainapp.water.pasted import Pasted, read_pasted
@@ -144,8 +145,11 @@ class SamplesEditor(Editor):
         self.refresh()
 
     def _told(self, name: str) -> str:
-        at = self.session.document.sample(name).word("at")
-        return name if at == "supply" else f"{name}, after {self.session.title_of(at)}"
+        document = self.session.document
+        at = document.sample(name).word("at")
+        if at == "supply":
+            return name
+        return f"{name}, {'at' if at == HOUSE or at in document.outlets else 'after'} {self.session.title_of(at)}"
 
     def _show_facts(self, sample: Sample | None) -> None:
         self.facts.setVisible(sample is not None)
@@ -156,6 +160,7 @@ class SamplesEditor(Editor):
         self.facts.show_groups([Group("", (self._name_field(sample.id), *fields))])
         places = [("supply", "the supply: raw water")]
         places += [(stage.id, f"after {self.session.title_of(stage.id)}") for stage in self.session.document.stages]
+        places += [(end, f"at {self.session.title_of(end)}") for end in (HOUSE, *self.session.document.outlets)]
         at = sample.word("at")
         if at not in dict(places):
             places.append((at, f"{at}, which stands no longer"))
