@@ -149,6 +149,36 @@ def calendar(
     typer.echo(f"Wrote {out}, {count} chores")
 
 
+@app.command()
+def year(
+    file: _File,
+    as_json: Annotated[bool, typer.Option("--json", help="print one JSON object")] = False,
+    days: Annotated[int, typer.Option("--days", help="how long, from 1 January on")] = 365,
+    upkeep: Annotated[str, typer.Option("--upkeep", help="on-time, late or never")] = "on-time",
+    late_days: Annotated[float | None, typer.Option("--late-days", help="days by which late upkeep comes late")] = None,
+    detail: Annotated[str, typer.Option("--detail", help="minute or hour")] = "minute",
+    spike: Annotated[str, typer.Option("--spike", help='a rise of the raw water: "turbidity=15 NTU@95+14", "iron=8 mg/L"')] = "",
+    power_cuts: Annotated[int | None, typer.Option("--power-cuts", help="how many power cuts a year, 0 for none")] = None,
+    without: Annotated[list[str] | None, typer.Option("--without", help="beside it, the train without this stage")] = None,
+    before_and_after: Annotated[bool, typer.Option("--before-and-after", help="beside it, the train without pre-treatment")] = False,
+    system: _Units = "us",
+) -> None:
+    """Run the train through time: what runs out, wears, clogs, and when."""
+    from trainapp.reports.progress import Progress
+    from trainapp.reports.year_answer import Asked, YearError, answer
+    from trainapp.train.document import DocumentError, load
+
+    asked = Asked(days, upkeep, late_days, detail, spike, power_cuts, tuple(without or ()), before_and_after, as_json, _system(system))
+    try:
+        with Progress("Running the train through time") as told:
+            lines, is_failing = answer(load(file), asked, file.parent, told)
+    except (DocumentError, YearError) as error:
+        _refuse(str(error))
+    for line in lines:
+        typer.echo(line)
+    raise typer.Exit(1 if is_failing else 0)
+
+
 def _evaluated(file: Path) -> Evaluation:
     from trainapp.train.document import DocumentError, load
     from trainapp.train.evaluate import evaluate

@@ -21,7 +21,7 @@ MONTH_DAYS = YEAR / DAY / 12
 _SULFATE, _NITRATE = (BY_KEY[key].equivalent for key in ("sulfate", "nitrate"))
 _USED, _SALT, _METER = 0, 1, 2
 _OUT_OF_SALT = Mode(
-    "without salt", "out-of-salt", "caution", "The salt ran out: the valve went through its cycle with water alone, and the resin stayed used up."
+    "without salt", "out-of-salt", "caution", "The salt ran out: the valve went through its cycle with water alone, and renewed nothing."
 )
 
 

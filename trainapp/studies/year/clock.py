@@ -1,8 +1,12 @@
-"""Time: for how long each column has been drawn up to any moment of the run, and for how long water stood."""
+"""Time: for how long each column has been drawn up to any moment of the run, and for how long water stood.
+
+Draws are known to the minute. A run by the hour looks at whole hours as long as nothing happens in them, and by the minute into those in
+which something does: so both come to the same answers.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +15,8 @@ from trainapp.dimensions import DAY
 from trainapp.stages.working import Array
 from trainapp.studies.year.draws import STEP, Demand, Span
 from trainapp.studies.year.options import Detail
+
+_FINE = STEP["minute"]
 
 #: Columns of time behind those of the draws: nothing drawn; that, and standing warm; time itself.
 IDLE, WARM, ELAPSED = -3, -2, -1
@@ -22,10 +28,10 @@ class Clock:
     """Seconds of every column since the start, at any moment.
 
     Attributes:
-        step: s told apart inside a day.
+        step: s that a search for the next event looks at together, a minute or more of them.
         kinds: kind of every day, as an index into `inside`; names in `names`.
         before: seconds of every column before each day, shape (days + 1, columns).
-        inside: seconds since midnight by kind of day, shape (kinds, steps + 1, columns).
+        inside: seconds since midnight by kind of day, shape (kinds, minutes + 1, columns).
     """
 
     step: float
@@ -42,7 +48,7 @@ class Clock:
     def at(self, time: float) -> Array:
         """Seconds of every column up to a moment (s since the start), shape (columns,)."""
         day = min(int(time // DAY), len(self.kinds) - 1)
-        steps = (time - day * DAY) / self.step
+        steps = (time - day * DAY) / _FINE
         row = min(int(steps), self.inside.shape[1] - 2)
         table, part = self.inside[self.kinds[day]], steps - row
         found: Array = self.before[day] + table[row] + part * (table[row + 1] - table[row])
@@ -51,7 +57,7 @@ class Clock:
     def at_all(self, times: Array) -> Array:
         """The same at many moments, shape (moments, columns)."""
         days = np.minimum((times // DAY).astype(np.intp), len(self.kinds) - 1)
-        steps = (times - days * DAY) / self.step
+        steps = (times - days * DAY) / _FINE
         rows = np.minimum(steps.astype(np.intp), self.inside.shape[1] - 2)
         kinds = np.asarray(self.kinds)[days]
         low = self.inside[kinds, rows]
@@ -69,25 +75,35 @@ class Clock:
             The moment and which amount, None where none gets there.
         """
         begin = self.at(start)
-        if not np.any(growth @ (self.at(end) - begin) >= wanted):
+
+        def met(time: float) -> bool:
+            return bool(np.any(growth @ (self.at(time) - begin) >= wanted))
+
+        if not met(end):
             return None
-        low, high = start / self.step, end / self.step
-        row, last = int(low) + 1, int(np.ceil(high))
-        # straight inside a step: look for the step first, then for the place in it
-        while row < last:
-            middle = (row + last) // 2
-            if np.any(growth @ (self.at(middle * self.step) - begin) >= wanted):
-                last = middle
-            else:
-                row = middle + 1
-        low, high = max(low, row - 1.0), min(high, float(row))
-        below = growth @ (self.at(low * self.step) - begin)
-        above = growth @ (self.at(high * self.step) - begin)
+        low, high = start, end
+        for step in (self.step, _FINE) if self.step > _FINE else (_FINE,):
+            low, high = _narrowed(met, low, high, step)
+        # straight inside a minute
+        below, above = growth @ (self.at(low) - begin), growth @ (self.at(high) - begin)
         with np.errstate(divide="ignore", invalid="ignore"):
             shares = np.where(above >= wanted, (wanted - below) / (above - below), np.inf)
         shares = np.where(np.isnan(shares), 0.0, np.maximum(shares, 0.0))
         first = int(np.argmin(shares))
-        return min((low + float(shares[first]) * (high - low)) * self.step, end), first
+        return min(low + float(shares[first]) * (high - low), end), first
+
+
+def _narrowed(met: Callable[[float], bool], low: float, high: float, step: float) -> tuple[float, float]:
+    """The stretch between two whole steps (or its own ends) in which something is first met; it is at `high`."""
+    row, last = int(low / step) + 1, int(np.ceil(high / step))
+    begin, end = row, last
+    while row < last:
+        middle = (row + last) // 2
+        if met(middle * step):
+            last = middle
+        else:
+            row = middle + 1
+    return (low if row == begin else (row - 1) * step), (high if row >= end else row * step)
 
 
 def clock_of(demand: Demand, days: int, start_day: int, detail: Detail, warm_after: float) -> Clock:
@@ -97,18 +113,17 @@ def clock_of(demand: Demand, days: int, start_day: int, detail: Detail, warm_aft
         days, start_day: of the run. warm_after: s of standing from which water counts as warm.
     """
     names = tuple(demand.days)
-    step = STEP[detail]
-    inside = np.stack([_inside(demand.days[name], len(demand.columns), step, warm_after) for name in names])
+    inside = np.stack([_inside(demand.days[name], len(demand.columns), warm_after) for name in names])
     kinds = tuple(names.index(demand.pattern.kind_of(start_day + day)) for day in range(days))
     per_day = inside[:, -1]
     before = np.zeros((days + 1, inside.shape[2]))
     np.cumsum(per_day[list(kinds)], axis=0, out=before[1:])
-    return Clock(step, names, kinds, before, inside)
+    return Clock(STEP[detail], names, kinds, before, inside)
 
 
-def _inside(spans: Sequence[Span], columns: int, step: float, warm_after: float) -> Array:
-    """Seconds of every column since midnight at every step of one kind of day."""
-    edges = np.arange(round(DAY / step) + 1) * step
+def _inside(spans: Sequence[Span], columns: int, warm_after: float) -> Array:
+    """Seconds of every column since midnight at every minute of one kind of day."""
+    edges = np.arange(round(DAY / _FINE) + 1) * _FINE
     table = np.zeros((len(edges), columns + BEHIND))
     for span in spans:
         table[:, span.column] += np.clip(edges - span.start, 0.0, span.seconds)

@@ -1,7 +1,7 @@
 """The draws of all ends laid together: which flows there are, and for how long each runs up to any moment.
 
-A *column* is one combination of flows at the ends that occurs. Time is told apart by the minute or the hour inside a day and exactly between
-days, so that a year costs no more than its few kinds of day.
+A *column* is one combination of flows at the ends that occurs. Days are of a few kinds, each laid out once, so that a year costs no more
+than those.
 """
 
 from __future__ import annotations

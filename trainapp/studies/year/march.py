@@ -1,7 +1,7 @@
 """The march through time: from one event to the next, the stocks moved on exactly between them.
 
-Between two events everything grows in a straight line with what is drawn, so the next moment at which a stock comes to a limit is looked up,
-not stepped towards. What the run leaves is a track: the segments, the situation of each and the state at its start.
+Between two events everything grows in a straight line with what is drawn, so the next moment at which a stock comes to a limit is looked
+up, not stepped towards. What the run leaves is a track: the segments, the situation of each and the state at its start.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from trainapp.studies.year.washes import Washes
 
 #: s that a segment lasts at the most: how often pressure is asked whether it still brings what is drawn.
 _LONGEST = DAY
+_NEARLY = 1.0 - 1e-9
 Progress = Callable[[float], bool]
 
 
@@ -44,8 +45,8 @@ class Track:
         segments: in order. end: s, and the state there.
         happenings: in order.
         used: (stage, item, dimension) to the amount used up. services: (stage, key) to how often each was done.
-        salt: kg. drained: m3 of wash water by stage. thrown, flushed: (stage, s, share) of each time that held matter was thrown out or went
-            to drain.
+        salt: kg that regenerations used.
+        thrown, flushed: (stage, s, share) of each time that what a stage held was thrown out, or went to drain.
     """
 
     segments: list[Segment] = field(default_factory=list)
@@ -93,9 +94,8 @@ class March:
             regime = self.machine.regime(situation)
             self.track.segments.append(Segment(self.now, situation, self.state.copy()))
             horizon = min(self.agenda.next, self.now + _LONGEST, end)
-            crossed = self._move(regime, horizon)
-            if crossed is not None:
-                self._crossed(crossed)
+            if self._move(regime, horizon):
+                self.settle()
             while self.agenda.next <= self.now:
                 self._happen(self.agenda.pop())
         self._tell(1.0)
@@ -118,27 +118,27 @@ class March:
         for extra in upkeep.extra:
             self.agenda.add(Event(extra.day * DAY, "extra", extra.stage, extra.service))
 
-    def _move(self, regime: Regime, horizon: float) -> int | None:
-        """Move on to the horizon, or to where a stock comes to its limit first: its place in the state."""
+    def _move(self, regime: Regime, horizon: float) -> bool:
+        """Move on to the horizon, or to where a stock comes to its limit first: whether one did."""
         limits = self._limits()
         rows = np.flatnonzero(np.isfinite(limits))
         clock = self.machine.clock
         met = clock.crossing(self.now, horizon, regime.growth[rows], limits[rows] - self.state[rows]) if len(rows) else None
         until = horizon if met is None else met[0]
         self.state += regime.growth @ (clock.at(until) - clock.at(self.now))
-        self.now = until
+        self.now = float(until)
         if met is None:
-            return None
+            return False
         row = int(rows[met[1]])
         self.state[row] = limits[row]
-        return row
+        return True
 
     def _limits(self) -> Array:
         limits = np.full(len(self.state), np.inf)
         for node, ageing in self.machine.ageings.items():
             limits[self.machine.slices[node]] = ageing.limits(self.of(node))
         for (node, key), row in self.machine.regular.items():
-            if (node, key) not in self._due:
+            if (node, key) not in self._due and self.state[row] < self.service(node, key).at * _NEARLY:
                 limits[row] = self.service(node, key).at
         limits[self.machine.stored] = self.power.left
         return limits
@@ -205,20 +205,18 @@ class March:
 
     # Events -------------------------------------------------------------------------------------------------------------------------
 
-    def _crossed(self, row: int) -> None:
-        """A stock has come to its limit."""
-        if row == self.machine.stored:
+    def settle(self) -> None:
+        """Some stocks have come to their limits, perhaps several at once: see what follows."""
+        if self.state[self.machine.stored] >= self.power.left * _NEARLY:
             self.power.ran_dry()
-            return
         for (node, key), place in self.machine.regular.items():
-            if place == row:
+            if (node, key) not in self._due and self.state[place] >= self.service(node, key).at * _NEARLY:
                 self._due.add((node, key))
                 if self.options.upkeep.kept != "never":
                     self.agenda.add(Event(self.now + self.options.upkeep.delay * DAY, "service", node, key))
-                return
-        node = next(n for n, rows in self.machine.slices.items() if rows.start <= row < rows.stop)
-        self.refresh(node)
-        self.washes.look(node)
+        for node in self.machine.ageings:
+            self.refresh(node)
+            self.washes.look(node)
 
     def _happen(self, event: Event) -> None:
         if event.kind in ("wash", "washed", "ready"):

@@ -1,4 +1,4 @@
-"""The track cut at every hour: for each piece, how long each way was drawn, and the state at its end. All results are sums over pieces."""
+"""The track cut at every hour, or minute: how long each way was drawn in each piece, and the state at its end."""
 
 from __future__ import annotations
 
@@ -24,25 +24,28 @@ class Pieces:
     """The pieces of a run.
 
     Attributes:
-        start, end: s, shape (pieces,). hour: hour of the run that each lies in.
+        step: s of a slot, an hour or a minute. first_slot: s at which the first slot begins.
+        start, end: s, shape (pieces,). slot: slot that each lies in.
         segment: segment of the track that each lies in. regimes: those met; `regime` is the index of each piece's.
         seconds: of every column of the clock in each piece, shape (pieces, columns).
     """
 
     machine: Machine
     track: Track
+    step: float
+    first_slot: float
     start: Array
     end: Array
-    hour: Index
+    slot: Index
     segment: Index
     regimes: tuple[Regime, ...]
     regime: Index
     seconds: Array
 
     @property
-    def hours(self) -> int:
-        """Hours of the run."""
-        return round(self.machine.clock.end / HOUR)
+    def slots(self) -> int:
+        """How many slots there are."""
+        return int(self.slot[-1]) + 1
 
     def groups(self) -> Iterator[tuple[Regime, Index]]:
         """Every regime with the pieces in it."""
@@ -91,18 +94,18 @@ class Pieces:
         """The same over the whole run."""
         return float(self.each(of).sum())
 
-    def by_hour(self, values: Array) -> Array:
-        """Sums over the pieces of each hour, shape (hours,)."""
-        return np.asarray(np.bincount(self.hour, weights=values, minlength=self.hours), dtype=np.float64)
+    def by_slot(self, values: Array) -> Array:
+        """Sums over the pieces of each slot, shape (slots,)."""
+        return np.asarray(np.bincount(self.slot, weights=values, minlength=self.slots), dtype=np.float64)
 
-    def last_of_hour(self, values: Array) -> Array:
-        """The value of the last piece of each hour."""
-        return np.asarray(values[np.searchsorted(self.hour, np.arange(self.hours), side="right") - 1])
+    def last_of_slot(self, values: Array) -> Array:
+        """The value of the last piece of each slot."""
+        return np.asarray(values[np.searchsorted(self.slot, np.arange(self.slots), side="right") - 1])
 
-    def least_of_hour(self, values: Array) -> Array:
-        """The least value of the pieces of each hour; NaN where all are."""
+    def least_of_slot(self, values: Array) -> Array:
+        """The least value of the pieces of each slot; NaN where all are."""
         filled = np.where(np.isnan(values), np.inf, values)
-        least = np.minimum.reduceat(filled, np.searchsorted(self.hour, np.arange(self.hours)))
+        least = np.minimum.reduceat(filled, np.searchsorted(self.slot, np.arange(self.slots)))
         return np.asarray(np.where(np.isinf(least), np.nan, least))
 
     def first(self, flags: NDArray[np.bool_]) -> float | None:
@@ -111,19 +114,33 @@ class Pieces:
         return float(self.start[found[0]]) if len(found) else None
 
 
-def pieces_of(machine: Machine, track: Track) -> Pieces:
-    """Cut a track at its hours."""
+def pieces_of(machine: Machine, track: Track, start: float = 0.0, end: float | None = None, step: float = HOUR) -> Pieces:
+    """Cut a track at its slots.
+
+    Args:
+        start, end: s, the part of the run to look at, whole slots; all of it where not given. step: s of a slot.
+    """
+    stop = track.end if end is None else end
     starts = np.array([segment.start for segment in track.segments])
-    hours = np.arange(round(track.end / HOUR) + 1) * HOUR
-    edges = np.unique(np.concatenate([starts, hours, [track.end]]))
+    slots = start + np.arange(round((stop - start) / step) + 1) * step
+    edges = np.unique(np.concatenate([starts[(starts > start) & (starts < stop)], slots]))
     edges = edges[np.concatenate([[True], np.diff(edges) > _SAME])]
-    start, end = edges[:-1], edges[1:]
-    middle = 0.5 * (start + end)
-    segment = np.searchsorted(starts, middle, side="right") - 1
-    regimes = tuple(dict.fromkeys(machine.regime(s.situation) for s in track.segments))
+    middle = 0.5 * (edges[:-1] + edges[1:])
+    segment = (np.searchsorted(starts, middle, side="right") - 1).astype(np.intp)
+    met = [machine.regime(s.situation) for s in track.segments]
+    regimes = tuple(dict.fromkeys(met))
     place = {id(regime): i for i, regime in enumerate(regimes)}
-    of_segment = np.array([place[id(machine.regime(s.situation))] for s in track.segments])
-    at = machine.clock.at_all(edges)
+    of_segment = np.array([place[id(regime)] for regime in met])
     return Pieces(
-        machine, track, start, end, (middle // HOUR).astype(np.intp), segment.astype(np.intp), regimes, of_segment[segment], np.diff(at, axis=0)
+        machine=machine,
+        track=track,
+        step=step,
+        first_slot=start,
+        start=edges[:-1],
+        end=edges[1:],
+        slot=((middle - start) // step).astype(np.intp),
+        segment=segment,
+        regimes=regimes,
+        regime=of_segment[segment],
+        seconds=np.diff(machine.clock.at_all(edges), axis=0),
     )

@@ -49,10 +49,8 @@ class Power:
     @property
     def left(self) -> float:
         """m3 that still flow without power; infinite with it."""
-        return np.inf if self.on or SUPPLY in self._dry_roots() else stored_water(self._plan)
-
-    def _dry_roots(self) -> set[str]:
-        return {SUPPLY} if self.shut >= self._ends_of(SUPPLY) else set()
+        is_dry = self.shut >= self._ends_of(SUPPLY)
+        return np.inf if self.on or is_dry else stored_water(self._plan)
 
     def _ends_of(self, root: str) -> frozenset[str]:
         """Ends that a zone's pressure brings water to, tanks not counted."""

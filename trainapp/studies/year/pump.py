@@ -10,6 +10,8 @@ from trainapp.studies.year.layout import wash_flow
 from trainapp.studies.year.pieces import Pieces
 from trainapp.train.zones import SUPPLY
 
+#: m3/s below which nothing is drawn: what is left of sums of flows.
+_NOTHING = 1e-12
 Draws = Iterable[tuple[float, float, float]]
 
 
@@ -46,7 +48,7 @@ def pump_starts(drawdown: float, pump: float, draws: Draws) -> int:
 
 
 def starts_of(pieces: Pieces) -> int | None:
-    """Starts over a run, washes included; None without a pump on a switch. Power cuts are left out: the tank's state then does not matter."""
+    """Starts over a run, washes included; None without a pump on a switch. That it rests through power cuts is left out."""
     source = pieces.machine.plan.sources[SUPPLY]
     if not isinstance(source, Well) or source.tank is None or source.tank.drawdown <= 0.0:
         return None
@@ -73,11 +75,10 @@ def _merged(own: list[tuple[float, float, float]], washes: list[tuple[float, flo
     """Draws and washes of a day in one line; where they fall together their flows add."""
     if not washes:
         return own
-    lanes = [*own, *washes]
-    edges = sorted({t for start, seconds, _ in lanes for t in (start, start + seconds)})
-    found = []
-    for low, high in zip(edges, edges[1:], strict=False):
-        flow = sum(q for start, seconds, q in lanes if start <= 0.5 * (low + high) < start + seconds)
-        if flow > 0.0 and high - low > 1e-6:
-            found.append((low, high - low, flow))
+    turns = sorted(turn for start, seconds, flow in (*own, *washes) for turn in ((start, flow), (start + seconds, -flow)))
+    found, flow, since = [], 0.0, turns[0][0]
+    for at, change in turns:
+        if at - since > 1e-6 and flow > _NOTHING:
+            found.append((since, at - since, flow))
+        flow, since = flow + change, at
     return found

@@ -83,7 +83,9 @@ class Walker:
 
     def _arriving(self, node: str, leaving: Mapping[str, Stream]) -> Stream:
         links = self._layout.links
-        sources = [s for s in self._plan.graph.predecessors(node) if s in leaving and (s, node) in links]
+        near = [s for s in self._plan.graph.predecessors(node) if s in leaving]
+        # before a closed valve stands the water of what leads to it
+        sources = [s for s in near if (s, node) in links] or near[:1]
         if len(sources) == 1:
             return leaving[sources[0]]
         weights = [self._weights(links[source, node], self._usual[source, node]) for source in sources]

@@ -8,11 +8,12 @@ from functools import cached_property
 
 import numpy as np
 
-from trainapp.dimensions import HOUR
+from trainapp.dimensions import DAY, HOUR, MINUTE
 from trainapp.stages.working import Array
 from trainapp.studies.year.balance import Balance, balances_of
+from trainapp.studies.year.gone_wrong import gone_wrong
 from trainapp.studies.year.happenings import GoneWrong, Happening
-from trainapp.studies.year.judged import Judged, gone_wrong, judge
+from trainapp.studies.year.judged import Judged, judge
 from trainapp.studies.year.light import Light, lights_of
 from trainapp.studies.year.machine import Machine
 from trainapp.studies.year.march import Track
@@ -30,7 +31,8 @@ class StageCourse:
 
     Attributes:
         fill: share of its capacity (resin, carbon, bed) that is left. clog: dirt on the way to when it is due, above 1 beyond it.
-        film: share of light that a sleeve's film lets through, None elsewhere; illustrative. store: share of salt, chemical or solution left.
+        film: share of light that a sleeve's film lets through, None elsewhere; illustrative.
+        store: share of salt, chemical or solution left.
         cleaning: share of the hour in which it cleaned itself. lit: share of the hour in which its lamp burned.
         mode: index of its mode at the end of the hour, `modes` their names.
     """
@@ -70,7 +72,7 @@ class Year:
     @property
     def hours(self) -> Array:
         """Hours since the start at the end of each hour, shape (hours,)."""
-        return np.arange(1, self.pieces.hours + 1, dtype=np.float64)
+        return np.arange(1, self.pieces.slots + 1, dtype=np.float64)
 
     @property
     def happenings(self) -> tuple[Happening, ...]:
@@ -94,6 +96,12 @@ class Year:
         """
         return self.courses.of(at, key)
 
+    def zoom(self, day: int, days: int = 1) -> Courses:
+        """The courses of some days by the minute, from a day of the run on; arrays of shape (days x 1440,)."""
+        end = min((day + days) * DAY, self.machine.clock.end)
+        pieces = pieces_of(self.machine, self.pieces.track, day * DAY, end, MINUTE)
+        return Courses(pieces, self.courses.pressures, lights_of(pieces))
+
     def stage(self, node: str) -> StageCourse:
         """How a stage looks through the run; KeyError where it does not age."""
         ageing, pieces = self.machine.ageings[node], self.pieces
@@ -101,7 +109,7 @@ class Year:
 
         def left(role: str) -> Array | None:
             used = [states[i] / stock.full for i, stock in enumerate(ageing.stocks) if stock.role == role and stock.full > 0.0]
-            return np.clip(1.0 - pieces.last_of_hour(np.maximum.reduce(used)), 0.0, 1.0) if used else None
+            return np.clip(1.0 - pieces.last_of_slot(np.maximum.reduce(used)), 0.0, 1.0) if used else None
 
         clog = [states[i] / stock.full for i, stock in enumerate(ageing.stocks) if stock.role == "clog"]
         light = self.lights.get(node)
@@ -111,12 +119,12 @@ class Year:
         washing = np.zeros(len(pieces.start)) if way is None else np.where(pieces.drawn[:, way] > 0.0, pieces.end - pieces.start, 0.0)
         return StageCourse(
             fill=left("fill"),
-            clog=pieces.last_of_hour(np.maximum.reduce(clog)) if clog else None,
-            film=pieces.last_of_hour(light.film()) if light else None,
+            clog=pieces.last_of_slot(np.maximum.reduce(clog)) if clog else None,
+            film=pieces.last_of_slot(light.film()) if light else None,
             store=left("store"),
-            cleaning=pieces.by_hour(washing) / HOUR,
-            lit=pieces.by_hour(np.where(light.lit, pieces.end - pieces.start, 0.0)) / HOUR if light else None,
-            mode=pieces.last_of_hour(modes.astype(np.float64)),
+            cleaning=pieces.by_slot(washing) / HOUR,
+            lit=pieces.by_slot(np.where(light.lit, pieces.end - pieces.start, 0.0)) / HOUR if light else None,
+            mode=pieces.last_of_slot(modes.astype(np.float64)),
             modes=tuple(mode.key for mode in ageing.modes),
         )
 

@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
-from trainapp.dimensions import HOUR
+from trainapp.dimensions import DAY, HOUR
 from trainapp.stages.working import Array
 from trainapp.studies.year.light import Flags, Light
 from trainapp.studies.year.machine import Regime
@@ -54,7 +54,7 @@ _OF_UV: tuple[tuple[str, str, str, bool], ...] = (
 
 @dataclass
 class Courses:
-    """Every course of a run, made when it is asked for; arrays of shape (hours,)."""
+    """Every course of a run, made when it is asked for; arrays of shape (slots,)."""
 
     pieces: Pieces
     pressures: Pressures
@@ -85,7 +85,7 @@ class Courses:
         return bool(np.isfinite(self.pieces.machine.row(stream, key)).any())
 
     def of(self, at: str, key: str) -> Array:
-        """One course in internal units (see :meth:`quantities`), shape (hours,). Water that stands keeps the value of what last flowed.
+        """One course in internal units (see :meth:`quantities`), shape (slots,). Water that stands keeps the value of what last flowed.
 
         Raises:
             KeyError: no such quantity there.
@@ -99,25 +99,25 @@ class Courses:
         if at not in machine.plan.order:
             raise KeyError(f"{at}: no such place")
         if key == "flow":
-            return self.volume(at) / HOUR
+            return self.volume(at) / self.pieces.step
         if key in ("pressure", "pressure_running"):
             return self._pressure(at, lowest=key == "pressure")
         if key in WATERS and self._is_told(at, key):
             return self._water(at, key)
         if key == "temperature":
-            days = np.repeat(machine.season.temperature_of, 24)
-            return np.asarray(machine.season.temperatures)[days]
+            times = self.pieces.first_slot + (np.arange(self.pieces.slots) + 0.5) * self.pieces.step
+            return np.asarray(machine.season.temperatures)[machine.season.temperature_of[(times // DAY).astype(np.intp)]]
         if key.startswith("stock_") and at in machine.ageings:
             place = machine.slices[at].start + machine.ageings[at].index(key.removeprefix("stock_"))
-            return self.pieces.last_of_hour(self.pieces.states[:, place])
+            return self.pieces.last_of_slot(self.pieces.states[:, place])
         if at in self.lights and key in {row[0] for row in _OF_UV}:
             return self._light(self.lights[at], key)
         raise KeyError(f"{at}: {key}")
 
     def volume(self, at: str) -> Array:
-        """m3 through a node in each hour."""
+        """m3 through a node in each slot."""
         through = self.pieces.machine.layout.through[at]
-        return self.pieces.by_hour(self.pieces.each(lambda _: through))
+        return self.pieces.by_slot(self.pieces.each(lambda _: through))
 
     # Courses ------------------------------------------------------------------------------------------------------------------------
 
@@ -130,14 +130,14 @@ class Courses:
             return through * machine.row(regime.response.leaving[at], row)
 
         volume = self.volume(at)
-        carried_by_hour = self.pieces.by_hour(self.pieces.each(carried))
-        mean = np.divide(carried_by_hour, volume, out=np.full_like(volume, np.nan), where=volume > 1e-12)
+        carried_by_slot = self.pieces.by_slot(self.pieces.each(carried))
+        mean = np.divide(carried_by_slot, volume, out=np.full_like(volume, np.nan), where=volume > 1e-12)
         first = float(machine.row(self.pieces.regimes[0].response.leaving[at], row)[0])
         mean = _held(mean, first)
         return np.asarray(100.0 * 10.0**-mean) if key == "uvt" else mean
 
     def _pressure(self, at: str, lowest: bool) -> Array:
-        least = self.pieces.least_of_hour(self.pressure_of_pieces(at, lowest))
+        least = self.pieces.least_of_slot(self.pressure_of_pieces(at, lowest))
         source = self.pieces.machine.plan.sources
         rest = source.get(at, source[self.pressures.house_zone.root]).rest(lowest)
         return np.where(np.isnan(least), rest, least)
@@ -178,26 +178,29 @@ class Courses:
         low, high = light.ageing.band
         band = low if key.endswith("_slow") else high if key.endswith("_fast") else 1.0
         if key.startswith("dose_credited"):
-            return self.pieces.least_of_hour(light.doses(True, band)[0])
+            return self.pieces.least_of_slot(light.doses(True, band)[0])
         if key == "dose_estimate":
-            return self.pieces.least_of_hour(light.doses(False)[0])
+            return self.pieces.least_of_slot(light.doses(False)[0])
         if key == "dose_mean":
             return self._mean_dose(light)
         if key == "lamp":
-            return self.pieces.last_of_hour(light.lamp * light.lit)
+            return self.pieces.last_of_slot(light.lamp * light.lit)
         if key == "warmth":
-            return light.warmth(self.idle_of_hours())
-        return self.pieces.last_of_hour(light.film(band))
+            return light.warmth(self.idle_of_slots())
+        return self.pieces.last_of_slot(light.film(band))
 
     def _mean_dose(self, light: Light) -> Array:
         mean, volume = light.doses(False)[1], light.passing @ light.flow
-        whole = self.pieces.by_hour(volume)
-        carried = self.pieces.by_hour(np.nan_to_num(mean) * volume)
+        whole = self.pieces.by_slot(volume)
+        carried = self.pieces.by_slot(np.nan_to_num(mean) * volume)
         return np.divide(carried, whole, out=np.full_like(whole, np.nan), where=whole > 1e-12)
 
-    def idle_of_hours(self) -> Array:
-        """Longest time, s, that water had stood in each hour."""
-        return idle_of_hours(self.pieces)
+    def idle_of_slots(self) -> Array:
+        """Longest time, s, that water had stood in each slot."""
+        pieces = self.pieces
+        whole, first = idle_of_hours(pieces), int(pieces.first_slot // HOUR)
+        times = pieces.first_slot + np.arange(pieces.slots) * pieces.step
+        return np.asarray(whole[(times // HOUR).astype(np.intp)]) if pieces.step < HOUR else whole[first : first + pieces.slots]
 
 
 def idle_of_hours(pieces: Pieces) -> Array:

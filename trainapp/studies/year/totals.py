@@ -113,8 +113,8 @@ def totals_of(courses: Courses, judged: Judged) -> Totals:
         lowest_pressure_day=float(pieces.start[lowest]) / DAY,
         low_pressure_hours=float(judged.low_pressure.sum()) / HOUR,
         house_water=pieces.total(lambda _: house),
-        drained_water=sum(float(pieces.drawn[:, way].sum()) * _sent(pieces, node, way) for node, way in layout.washes.items()),
-        salt=track.salt,
+        drained_water=float(sum(float(pieces.drawn[:, way].sum()) * _sent(pieces, node, way) for node, way in layout.washes.items())),
+        salt=float(track.salt),
         energy_lamp=sum(light.lit_hours * light.ageing.watts * light.ageing.stage.count for light in courses.lights.values()) / 1e3,
         energy_pump=_pumped(pieces),
         cartridges=_pieces_used(track.used, "cartridge"),
@@ -148,7 +148,7 @@ def _light(light: Light, courses: Courses) -> LightTotals:
         by_cause=causes,
         unlit=causes["unlit"],
         least_credited=float(np.nanmin(least)) if np.isfinite(least).any() else None,
-        warmest=float(light.warmth(courses.idle_of_hours()).max()),
+        warmest=float(light.warmth(courses.idle_of_slots()).max()),
     )
 
 

@@ -121,6 +121,7 @@ class Washes:
         for service in ageing.services:
             place = march.machine.regular.get((node, service.key))
             if place is not None:
+                # what a wash used up counts towards the next planned service, too
                 i = ageing.index(service.stock)
                 march.state[place] += max(float(washed.state[i] - before[i]), 0.0)
         self._called.discard(node)
@@ -129,7 +130,7 @@ class Washes:
         march.track.salt += self._stages[node].cleaning.salt * washed.drained * ageing.stage.count
         if washed.short is not None:
             march.tell(Happening(march.now, node, "wash", washed.short.code, washed.short.severity, washed.short.sentence))
-        march.refresh(node)
+        march.settle()
 
     def _reach(self, node: str, washing: Washing) -> tuple[float, float]:
         """How much of a full wash the supply allows, and of its water."""

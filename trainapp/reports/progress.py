@@ -1,0 +1,48 @@
+"""Progress at the prompt: nothing for what is quick, one line on standard error for what is not."""
+
+from __future__ import annotations
+
+import sys
+import time
+from types import TracebackType
+from typing import Self
+
+#: s that a command may take before it says how far it is, and s between two sayings.
+_QUIET, _EVERY = 0.5, 0.2
+
+
+class Progress:
+    """Tells how far something is; a context that leaves no half a line behind, whatever ends it.
+
+    Args:
+        what: "Running the year".
+    """
+
+    def __init__(self, what: str) -> None:
+        self._what, self._began, self._said, self._shown = what, time.monotonic(), 0.0, 0
+
+    def __call__(self, share: float) -> bool:
+        """Tell a share from 0 to 1; answers True: go on."""
+        now = time.monotonic()
+        if now - self._began >= _QUIET and now - self._said >= _EVERY:
+            self._said = now
+            self._write(f"{self._what}: {100 * share:.0f} %")
+        return True
+
+    def _write(self, text: str) -> None:
+        if not sys.stderr.isatty():
+            # a file gets a line now and then instead of one that is written over
+            print(text, file=sys.stderr)
+            self._said += 5.0
+            return
+        print(f"\r{text:<{self._shown}}", end="", file=sys.stderr, flush=True)
+        self._shown = len(text)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        if self._shown:
+            print(f"\r{'':<{self._shown}}\r", end="", file=sys.stderr, flush=True)
+        if kind is not None and issubclass(kind, KeyboardInterrupt):
+            print(f"{self._what}: stopped, nothing was written", file=sys.stderr)

@@ -1,0 +1,83 @@
+"""What `trainapp year` is asked and answers, whatever prints it."""
+
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast
+
+from trainapp import units
+from trainapp.reports.year_json import pair_json, year_json
+from trainapp.reports.year_text import pair_lines, year_lines
+from trainapp.reports.year_words import is_failing
+from trainapp.studies.year import Options, Progress, Upkeep, YearError, before_and_after, compare, read_spike, run, usual_cuts, without
+from trainapp.studies.year.options import Detail, Upkeeping
+from trainapp.train.document import Document
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The words of the command as they were typed; see its help."""
+
+    days: int = 365
+    upkeep: str = "on-time"
+    late_days: float | None = None
+    detail: str = "minute"
+    spike: str = ""
+    power_cuts: int | None = None
+    without: tuple[str, ...] = ()
+    before_and_after: bool = False
+    as_json: bool = False
+    system: units.System = "us"
+
+    @property
+    def options(self) -> Options:
+        """What a run is asked.
+
+        Raises:
+            YearError: a word that says nothing.
+        """
+        kept = cast(Upkeeping, self.upkeep)
+        upkeep = Upkeep(kept) if self.late_days is None else Upkeep(kept, self.late_days)
+        cuts = usual_cuts()
+        if self.power_cuts is not None:
+            if not 0 <= self.power_cuts <= len(cuts):
+                raise YearError(f"--power-cuts: {self.power_cuts} is not between 0 and {len(cuts)}")
+            cuts = cuts[: self.power_cuts]
+        try:
+            spike = read_spike(self.spike) if self.spike else None
+        except YearError as error:
+            raise YearError(f"--spike: {error}") from None
+        return Options(days=self.days, detail=cast(Detail, self.detail), upkeep=upkeep, spike=spike, cuts=cuts)
+
+
+def answer(document: Document, asked: Asked, folder: Path, progress: Progress) -> tuple[list[str], bool]:
+    """Lines to print, and whether something failed.
+
+    Raises:
+        DocumentError, YearError: as :func:`trainapp.studies.year.run`.
+    """
+    options = asked.options
+    if asked.before_and_after:
+        pair = before_and_after(document, options, folder=folder, progress=progress)
+    elif asked.without:
+        pair = compare(
+            document, without(document, asked.without), options, folder=folder, progress=progress,
+            labels=("as it is", f"without {', '.join(asked.without)}"),
+        )  # fmt: skip
+    else:
+        year = run(document, options, folder=folder, progress=progress)
+        return ([_json(year_json(year))] if asked.as_json else list(year_lines(year, asked.system))), is_failing(year)
+    own = pair.second if asked.before_and_after else pair.first
+    return ([_json(pair_json(pair))] if asked.as_json else list(pair_lines(pair, asked.system))), is_failing(own)
+
+
+def _json(tree: object) -> str:
+    # JSON is UTF-8 by its own rules; where the terminal is not, escapes say the same
+    plain = "utf" not in (sys.stdout.encoding or "").lower()
+    return json.dumps(tree, ensure_ascii=plain, indent=1, allow_nan=False)
+
+
+__all__ = ["Asked", "YearError", "answer"]

@@ -1,0 +1,78 @@
+"""The answer of `trainapp year` as text for a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from trainapp import units
+from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, date_of, numbers, show, when
+from trainapp.studies.year import GoneWrong, Pair, Year
+
+_WIDTH = 100
+_KEPT = {"on-time": "looked after on time", "late": "looked after late", "never": "never looked after"}
+
+
+def year_lines(year: Year, system: units.System) -> Iterator[str]:
+    """Lines to print, no colour: what ran, its numbers, and the first day that each thing goes wrong, with the reason."""
+    yield from textwrap.wrap(_title(year), _WIDTH)
+    yield ""
+    for told in numbers(year):
+        if told.band is not None:
+            low, high = told.band
+            text = f"{low:.0f} to {high:.0f} h"
+        elif told.value is None:
+            continue
+        else:
+            text = show(told.value, told.dimension, system)
+        yield f"{told.label + ' ':.<66} {text}"
+    yield ""
+    yield from _wrongs("What goes wrong, first of each", year, year.gone_wrong)
+    yield from _cautions()
+
+
+def pair_lines(pair: Pair, system: units.System) -> Iterator[str]:
+    """Two runs beside each other."""
+    yield from textwrap.wrap(_title(pair.first), _WIDTH)
+    yield ""
+    yield f"{'':<58}{pair.labels[0]:>21}{pair.labels[1]:>21}"
+    for m in pair.measures:
+        bands = m.band or (None, None)
+        sides = [_side(v, m.dimension, band, system) for v, band in zip((m.first, m.second), bands, strict=True)]
+        mark = ", illustrative" if m.illustrative else ""
+        yield f"{m.label + mark:<58}{sides[0]:>21}{sides[1]:>21}"
+    for label, year, wrongs in ((pair.labels[0], pair.first, pair.only_first), (pair.labels[1], pair.second, pair.only_second)):
+        yield ""
+        yield from _wrongs(f"Only {label}", year, wrongs)
+    yield from _cautions()
+
+
+def _side(value: float | None, dimension: str, band: tuple[float, float] | None, system: units.System) -> str:
+    if band is not None:
+        return f"{band[0]:.0f} to {band[1]:.0f} h"
+    if value is None:
+        return "-"
+    return show(value, "pieces" if dimension == "none" else dimension, system)
+
+
+def _title(year: Year) -> str:
+    options = year.options
+    name = year.document.site.name or "This train"
+    pattern = year.machine.demand.pattern.label.lower()
+    parts = [f"{options.days} days from {date_of(year, 0)}", f"{pattern} pattern", _KEPT[options.upkeep.kept]]
+    if options.spike is not None:
+        parts.append(f"a spike of {options.spike.analyte}")
+    return f"{name}: {', '.join(parts)}."
+
+
+def _wrongs(head: str, year: Year, wrongs: Sequence[GoneWrong]) -> Iterator[str]:
+    yield f"{head}:" if wrongs else f"{head}: nothing that was modelled."
+    for wrong in wrongs:
+        yield f"  {when(year, wrong)}  {wrong.severity}  [{wrong.stage}]"
+        yield from textwrap.wrap(wrong.sentence, _WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
+
+
+def _cautions() -> Iterator[str]:
+    yield ""
+    for sentence in (ILLUSTRATIVE, NOT_SAFE):
+        yield from textwrap.wrap(sentence, _WIDTH)
