@@ -136,14 +136,16 @@ def _changes(name: str) -> Iterator[tuple[str, str, Json, Json | None, str]]:
         feeders = [points[source] for source in evaluation.plan.graph.predecessors(at) if source in points]
         leaving = named(stages[at]["working"]) if at in stages else {}
         arriving = named(point["working"])
+        # from a sample that was taken on, its results count, and what goes with them
+        beside = {name: step for feeder in feeders if "measured" in feeder for name, step in named(feeder["working"]).items()}
         for kind in ("water", "worst"):
             for key, number in point[kind].items():
                 if "state" in number:
                     continue
                 flow = f"_{number['flow']}" if kind == "worst" else ""
-                ahead = [feeder[kind].get(key) for feeder in feeders]
+                ahead = [feeder.get("measured", {}).get(key) or feeder[kind].get(key) for feeder in feeders]
                 if feeders and any(was is None or not _same(was, number) for was in ahead):
-                    step = leaving.get(f"{key}_out{flow}") or arriving.get(f"{key}_in{flow}")
+                    step = leaving.get(f"{key}_out{flow}") or arriving.get(f"{key}_in{flow}") or beside.get(f"{key}_measured{flow}")
                     yield at, f"{key}{flow}", number, step, kind
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.build import FINE, found, one, stage, train, uv
+from tests.checks.build import FINE, found, one, reopened, stage, train, uv
 from trainapp.water.plausible import plausible_beside, plausible_of
 
 BLIND = {"hydrogen_sulfide": None}
-FULL = [stage("softener", "softener"), FINE, uv()]
+SOFT = stage("softener", "softener")
+FULL = [SOFT, FINE, uv()]
 
 
 def _sulfide(lowest: dict[str, float]) -> float:
@@ -62,3 +63,23 @@ def test_a_softener_in_brine_says_that_it_cannot_soften() -> None:
     brackish = {"hardness": "900 mg/L", "tds": "12000 mg/L", "sodium": "3900 mg/L", "chloride": "6500 mg/L"}
     told = one(train([stage("softener", "softener")], brackish), "no-effect")
     assert told.analyte == "tds" and "salt" in told.title
+
+
+def test_a_ph_that_was_measured_in_service_says_nothing_of_water_that_is_passed_by() -> None:
+    """A sample behind the neutralizer is of days on which it works; while it cleans itself raw water passes, and that is told."""
+    stages = [stage("n", "neutralizer", tank_diameter="14 in"), FINE, uv()]
+    told = train(stages, {"ph": "6.0", "alkalinity": "40 mg/L"})
+    assert one(told, "raw-while-cleaning").analyte == "ph"
+    samples = [*told.plan.document.tree["samples"], {"id": "kitchen", "at": "n", "results": {"ph": "7.2"}}]
+    tested = reopened(told, samples=samples)
+    assert one(tested, "raw-while-cleaning").analyte == "ph"
+    assert float(tested.stages["uv"].inlet.get("ph")[..., 0].max()) == pytest.approx(7.2)
+
+
+def test_calcite_behind_a_softener_counts_for_copper() -> None:
+    """Softening neither causes nor cures what water does to copper; calcite behind it does cure."""
+    acid = {"ph": "6.2", "alkalinity": "60 mg/L", "hardness": "40 mg/L", "calcium": None}
+    bed = stage("n", "neutralizer", tank_diameter="18 in")
+    assert not found(train([SOFT, bed], acid), "corrosion")
+    assert not found(train([bed, SOFT], acid), "corrosion")
+    assert one(train([SOFT], acid), "corrosion").analyte == "ph"

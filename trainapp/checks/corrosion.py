@@ -55,8 +55,13 @@ def _end(water: Stream, name: str, lowest: bool) -> float | None:
 
 
 def _unsoftened(context: Context) -> Stream:
-    """The water whose calcium counts: ahead of the first softener. Exchange changes the index, not what the water does to copper."""
-    softeners = [stage for stage in context.having("softening") if stage in context.before(HOUSE)]
+    """The water whose calcium counts: ahead of the softeners, where nothing behind them gives calcium back.
+
+    Exchange changes the index, not what the water does to copper.
+    """
+    ahead = context.before(HOUSE)
+    calcite = frozenset(context.having("hardness_up")) & ahead
+    softeners = [stage for stage in context.having("softening") if stage in ahead and not calcite & context.after(stage)]
     return context.stages[softeners[0]].inlet if softeners else context.evaluation.points[HOUSE].water
 
 

@@ -109,6 +109,8 @@ class Duty:
         chlorinated: the supply carries a residual.
         source: the supply's source word (drilled_well, mains, ...).
         uv_dose: dose that the document wants of ultraviolet light, mJ/cm2.
+        surface: surface water reaches it: no ultraviolet light alone answers that.
+        most_flow: the most that the supply can push through one unit, m3/s; 0 where it is not known.
     """
 
     flows: Array
@@ -119,6 +121,8 @@ class Duty:
     chlorinated: bool = False
     source: str = "drilled_well"
     uv_dose: float = 40.0
+    surface: bool = False
+    most_flow: float = 0.0
 
     @property
     def design_temperature(self) -> float:

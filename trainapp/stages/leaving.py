@@ -50,7 +50,7 @@ def leaving_steps(laws: Mapping[str, Law], inlet: Stream, outlet: Stream, w: Wor
                 w.step(f"{symbol}_in", f"{_inside(analyte)} entering", inlet.get(key), analyte.dimension)
             w.step(f"{symbol}_out", meaning, outlet.get(key), analyte.dimension, formula=formula, source=source, result=result)
         if f"{result}_{worst_flow(outlet, analyte)}" not in told:
-            _at_worst(w, outlet, analyte, f"{symbol}_out", meaning, (formula, source), result)
+            at_worst(w, outlet, analyte, f"{symbol}_out", meaning, (formula, source), result)
 
 
 def mixed_steps(streams: Sequence[Stream], mixed: Stream, w: Working) -> None:
@@ -65,10 +65,10 @@ def mixed_steps(streams: Sequence[Stream], mixed: Stream, w: Working) -> None:
         meaning = f"{_inside(analyte)} where {len(streams)} pipes meet"
         symbol, value = f"{SYMBOLS.get(key, key)}_in", mixed.get(key)
         w.step(symbol, meaning, value, analyte.dimension, formula=formula, source=source, result=f"{key}_in")
-        _at_worst(w, mixed, analyte, symbol, meaning, (formula, source), f"{key}_in")
+        at_worst(w, mixed, analyte, symbol, meaning, (formula, source), f"{key}_in")
 
 
-def _at_worst(w: Working, water: Stream, analyte: Analyte, symbol: str, meaning: str, law: Law, result: str) -> None:
+def at_worst(w: Working, water: Stream, analyte: Analyte, symbol: str, meaning: str, law: Law, result: str) -> None:
     """One line more where another flow than the peak is worse: its adverse end there."""
     flow = worst_flow(water, analyte)
     if flow != "peak":

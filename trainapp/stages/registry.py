@@ -83,7 +83,8 @@ def _limits(rows: list[Mapping[str, Any]]) -> Iterator[tuple[Limit, Mapping[str,
     for row in rows:
         dimension = BY_KEY[row["analyte"]].dimension
         least, most = (units.parse(row[end], dimension) if end in row else None for end in ("minimum", "maximum"))
-        limit = Limit(row["analyte"], least, most, row["source"], row["status"], row.get("strict", False), row["reason"])
+        limit = Limit(row["analyte"], least, most, row["source"], row["status"], row.get("strict", False), row["reason"],
+                      row.get("code", "inlet-limit"))  # fmt: skip
         yield limit, row.get("when", {})
 
 

@@ -25,6 +25,8 @@ from trainapp.water.stream import FAVOURABLE, Stream
 #: Solved flows and settings meet in floats: this much over a rating is not over it.
 SLACK = 1e-4
 _YEAR = 365.25  # d
+#: Limits that other ones tell of: solids follow turbidity, and what tannin does to the light is in UVT.
+_FOLLOWS = frozenset({"suspended_solids", "tannin"})
 _UV_SAFETY = "Unplug it first: its light burns eyes and skin, and a broken lamp sets mercury free."
 
 
@@ -39,6 +41,7 @@ class UvChamber(Stage):
         c = self.spec.constants
         self.device_class = settings.word("device_class")
         self.rating_basis = settings.get("rating_basis") or ("alarm_point" if self.device_class == "A" else "new_lamp")
+        self._basis_given = bool(settings.get("rating_basis"))
         self.certificate: str = settings.get("certificate") or ""
         #: m3/s, mJ/cm2, %/cm.
         self.rated_flow = settings.number("rated_flow")
@@ -69,7 +72,7 @@ class UvChamber(Stage):
             self._estimate(water, duty, w)
             self._scale(water, duty, w)
             inside = self._remark(water, duty, dose, remarks)
-            if inside and self.device_class == "A" and self._inside_limits(water, w):
+            if inside and self.device_class == "A" and self._is_held(duty) and self._inside_limits(water, w):
                 log_steps(w, dose, self.spec.media["dose_table"])
         return water.copy()
 
@@ -179,9 +182,9 @@ class UvChamber(Stage):
 
     def _inside_limits(self, water: Stream, w: Working) -> bool:
         """Whether water 0 is known to stand inside the guide and the maker's own limits, at every flow and reading."""
-        if not all(water.is_known(name)[0] for name in ("uvt", "turbidity")):
-            return False
         for limit in (*self.limits(), *(self.settings.get("inlet_limits") or ())):
+            if limit.analyte not in _FOLLOWS and not water.is_known(limit.analyte)[0]:
+                return False
             ends = (float(water.low(limit.analyte)[:, 0].min()), float(water.high(limit.analyte)[:, 0].max()))
             over = limit.maximum is not None and ends[1] > limit.maximum
             under = limit.minimum is not None and ends[0] < limit.minimum
@@ -191,6 +194,16 @@ class UvChamber(Stage):
             if over or under:
                 return False
         return True
+
+    def _is_held(self, duty: Duty) -> bool:
+        """Whether no flow above the rating can come, and the water is of a kind that a chamber may be asked to treat alone.
+
+        A control of its own counts at its nominal flow; any other may let a little more through than the supply pushes at it.
+        """
+        most = duty.most_flow * (1.0 + self.spec.constants["control_band"])
+        if self.flow_cap is not None:
+            most = min(most, self.flow_cap)
+        return not duty.surface and most <= self.rated_flow * (1.0 + SLACK)
 
     # What it has to say -------------------------------------------------------------------------------------------------------------
 
@@ -260,12 +273,17 @@ class UvChamber(Stage):
         )
 
     def _dose_remark(self, duty: Duty, dose: Array) -> Remark | None:
-        """Where the dose misses its goal inside the rating, so that the device itself is too weak."""
+        """Where the dose misses its goal inside the rating, so that the device itself is too weak.
+
+        A document may ask for more than its class, never for less.
+        """
         c = self.spec.constants
-        goal = duty.uv_dose if duty.unsafe or self.device_class == "A" else min(duty.uv_dose, c["dose_b"])
+        goal = max(duty.uv_dose, c["dose_a"]) if duty.unsafe or self.device_class == "A" else c["dose_b"]
         credited = pick(dose)
         if not credited < goal * (1.0 - SLACK):
             return None
+        if not duty.unsafe and self.device_class == "B" and not self._basis_given and self.rated_dose >= goal * (1.0 - SLACK):
+            return self._basis_remark(credited, goal)
         return Remark(
             "dose-short",
             "fail" if duty.unsafe else "caution",
@@ -277,6 +295,15 @@ class UvChamber(Stage):
             source="nsf-ansi-55",
             status="secondary",
         )
+
+    def _basis_remark(self, credited: float, goal: float) -> Remark:
+        """Its class is found at reduced output already, so that the state of its rating only has to be asked."""
+        return Remark(
+            "dose-short", "note", "The state that the UV rating holds for is not named",
+            "A class B device is usually rated at reduced output; were its rating that of a new lamp and sleeve, less would be left "
+            "at the end of both: look it up.",
+            value=credited, limit=goal, dimension="dose", source="nsf-ansi-55", status="from memory",
+        )  # fmt: skip
 
     # What it needs ----------------------------------------------------------------------------------------------------------------
 

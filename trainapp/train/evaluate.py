@@ -147,7 +147,7 @@ def _points(
         sources = _sources(plan, node, streams)
         if len(sources) > 1:
             mixed_steps([streams[s] for s in sources], stages[node].inlet if node in stages else streams[node], w)
-        measured_steps(tests.sheets.get(node, {}), tests.predicted.get(node), w)
+        measured_steps(tests.sheets.get(node, {}), tests.predicted.get(node), streams[node], w)
         return w
 
     points = {}

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainapp import units
-from trainapp.stages.leaving import SYMBOLS
-from trainapp.stages.working import Working, pick
+from trainapp.stages.leaving import SYMBOLS, at_worst, changed
+from trainapp.stages.working import Law, Working, pick
 from trainapp.train.plan import Plan
 from trainapp.water.analytes import BY_KEY, PARTICLE_ROWS
 from trainapp.water.rows import readings
@@ -29,6 +29,7 @@ Sheet = Mapping[str, Result]
 _ANSWERED = frozenset({"uvt", "ph", "alkalinity", "dissolved_oxygen"})
 #: Told by other results of a sheet, or of one day only.
 _LEFT = frozenset({"temperature", "uvt_filtered", "turbidity_filtered_5um", "settles_overnight"})
+_WITH: Law = ("as its whole or its parts were measured", "logic")
 _PARTS = {metal: (f"{metal}_dissolved", f"{metal}_particulate") for metal in ("iron", "manganese")}
 
 
@@ -70,8 +71,8 @@ class Measured:
         return counted(water, sheet, self.in_service[node])
 
 
-def measured_steps(sheet: Sheet, predicted: Stream | None, w: Working) -> None:
-    """Record each result of a sheet beside its prediction, as KEY_measured."""
+def measured_steps(sheet: Sheet, predicted: Stream | None, counts: Stream, w: Working) -> None:
+    """Record each result of a sheet beside its prediction, as KEY_measured, and what goes with it in the water that counts from here."""
     for name, result in sheet.items():
         analyte = BY_KEY[name]
         if analyte.dimension == "state" or predicted is None:
@@ -83,6 +84,15 @@ def measured_steps(sheet: Sheet, predicted: Stream | None, w: Working) -> None:
             f"{SYMBOLS.get(name, name)}_m", f"{analyte.label} measured in a sample taken here", worse, analyte.dimension,
             result=f"{name}_measured", note=f"written: {result.text.strip()}; {told}",
         )  # fmt: skip
+
+    if predicted is None:
+        return
+    for analyte in changed(predicted, counts):
+        symbol, result = f"{SYMBOLS.get(analyte.key, analyte.key)}_m", f"{analyte.key}_measured"
+        meaning = f"{analyte.label} that goes with what was measured"
+        if analyte.key not in sheet:
+            w.step(symbol, meaning, counts.get(analyte.key), analyte.dimension, formula=_WITH[0], source=_WITH[1], result=result)
+        at_worst(w, counts, analyte, symbol, meaning, _WITH, result)
 
 
 def counted(water: Stream, sheet: Sheet, in_service: NDArray[np.bool_]) -> Stream:
@@ -96,6 +106,9 @@ def counted(water: Stream, sheet: Sheet, in_service: NDArray[np.bool_]) -> Strea
         straight = in_service & ~made.is_known(name) | (in_service if name in _ANSWERED else False)
         old = made.get(name)
         new = _laid(old, ends, analyte.adverse != "low", straight, in_service)
+        if analyte.adverse in ("range", "none"):
+            # neither more nor less of it is worse: a test in service says nothing of water that was passed by
+            new = np.where(in_service | np.isnan(old), new, old)
         _put(made, name, old, new, sheet)
     return made
 
