@@ -8,15 +8,17 @@ from trainapp.checks.context import Context, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import rule
 from trainapp.train.evaluation import Evaluation
+from trainapp.train.floor import places
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
-    """Height of each stage with what service needs above it, and the width of all of them side by side."""
+    """Height of each stage with what service needs above it, and the width of all of them side by side where they have no own places."""
     room = context.document.room
     height, width = room.get("height"), room.get("width")
     if height is not None:
         yield from _heights(context, height)
-    if width is not None:
+    own = places(context.document)
+    if width is not None and not all(stage in own or figure.shape == "inline" for stage, figure in context.figures.items()):
         yield from _width(context, width)
 
 
