@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from trainapp.reports.drawing.display import Box, Circle, Group, Measure, Point, Polyline, Rect, Shape, Text
+from trainapp.reports.drawing.clearances import clearance_labels, clearance_shapes, clearances
+from trainapp.reports.drawing.dimensions import floor_gaps, room_width
+from trainapp.reports.drawing.display import Box, Circle, Group, Measure, Point, Polyline, Rect, Shape, Tag, Text
 from trainapp.reports.drawing.frame import INCH, Frame, Options, Spread
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import SUPPLY, BenchModel, LinkModel, StageModel
@@ -10,9 +12,11 @@ from trainapp.reports.drawing.pipes import Exit, Plumber, gaps, levels, run_heig
 from trainapp.reports.drawing.room import ceiling_words, right_wall, room, ruler, standing_person
 from trainapp.reports.drawing.routes import Route
 from trainapp.reports.drawing.scene import Scene, pipe_width, run_boxes
+from trainapp.reports.drawing.standing import own_floor
 from trainapp.reports.drawing.tags import capsules
-from trainapp.reports.drawing.tokens import CAPTION, CASING, FINE_DASH, SELECTION
+from trainapp.reports.drawing.tokens import CAPTION, CASING, SELECTION
 from trainapp.reports.drawing.vessels import beside, box, cartridge, chamber, inline, meter, pressure_tank, tank, turns
+from trainapp.train.floor import BESIDE_GAP
 
 #: Free height kept above everything, metres, and above that for capsules, px.
 _HEADROOM = 6 * INCH
@@ -31,17 +35,17 @@ def scene(model: BenchModel, route: Route, options: Options, frame: Frame, at: S
     """The geometry of the bench with its pipes laid, and what they and the vessels take."""
     plumbing = Plumber(model, route, at, floor, frame.wall).lay()
     units = {s.id: _unit_boxes(s, at, floor) for s in model.stages if s.figure.shape != "inline" and s.id in at.units}
-    tanks = [t for s in model.stages if s.id in units and s.figure.beside[0] > 0 for t in _tank_boxes(s, at, floor)]
+    tanks = {s.id: _tank_boxes(s, at, floor) for s in model.stages if s.id in units and s.figure.beside[0] > 0}
     made = Scene(model, route, options, frame, at, measure, floor, top, plumbing, units, tanks)
-    made.taken += [b for boxes in units.values() for b in boxes] + tanks
-    made.taken += [Box(x - 7, y - 8, 14, 16) for places in plumbing.devices.values() for x, y in places]
-    made.taken += [b for run in plumbing.runs for b in run_boxes(run, 5.0)]
+    made.taken.extend([b for boxes in (*units.values(), *tanks.values()) for b in boxes])
+    made.taken.extend([Box(x - 7, y - 8, 14, 16) for places in plumbing.devices.values() for x, y in places])
+    made.taken.extend([b for run in plumbing.runs for b in run_boxes(run, 5.0)])
     made.taken.append(_supply_box(made))
     if model.room_height is not None:
         made.taken.append(Box(frame.wall, made.y(model.room_height) - 1, at.end - frame.wall, 2))
     if (right := right_wall(made)) is not None:
         made.taken.append(Box(right - 1, top, 2, floor - top))
-    made.taken += [area for area, _ in _clear_areas(made)]
+    made.taken.extend([clear.area for clear in clearances(made)])
     return made
 
 
@@ -51,10 +55,10 @@ def _unit_boxes(stage: StageModel, at: Spread, floor: float) -> tuple[Box, ...]:
     return tuple(Box(x - w / 2, floor - figure.base * at.scale - h, w, h) for x in at.units[stage.id])
 
 
-def _tank_boxes(stage: StageModel, at: Spread, floor: float) -> list[Box]:
+def _tank_boxes(stage: StageModel, at: Spread, floor: float) -> tuple[Box, ...]:
     w, h = (side * at.scale for side in stage.figure.beside)
     half = max(stage.figure.width * at.scale, 14.0) / 2
-    return [Box(x + half + 5, floor - h, w, h) for x in at.units[stage.id]]
+    return tuple(Box(x + half + BESIDE_GAP * at.scale, floor - h, w, h) for x in at.units[stage.id])
 
 
 def _supply_box(made: Scene) -> Box:
@@ -71,11 +75,13 @@ def draw(made: Scene) -> list[Shape]:
     _exit_labels(made, labels)
     tags = capsules(made)
     _device_labels(made, labels)
-    _clearance_labels(made, labels)
-    shapes: list[Shape] = [*room(made), *standing_person(made), *_clearances(made), *_pipes(made), *too_fast_marks(made), *_supply(made)]
+    clearance_labels(made, labels)
+    shapes: list[Shape] = [*room(made), *standing_person(made), *clearance_shapes(made), *_pipes(made), *too_fast_marks(made)]
+    shapes += _supply(made)
     shapes += [_vessel(made, stage) for stage in made.model.stages if stage.id in made.units]
     shapes += _devices(made)
-    labels += ceiling_words(made)
+    measured = room_width(made)
+    labels += [*measured, *ceiling_words(made, width=not measured), *floor_gaps(made)]
     return [*shapes, *_selection(made), *labels, *tags, *ruler(made)]
 
 
@@ -86,11 +92,11 @@ def _vessel(made: Scene, stage: StageModel) -> Group:
     """All units of one stage, with what stands beside them."""
     group = Group(tag=("stage", stage.id), tooltip=stage.tooltip or stage.title, name=", ".join(filter(None, (stage.title, stage.size))))
     scale, figure = made.at.scale, stage.figure
-    tanks = _tank_boxes(stage, made.at, made.floor) if figure.beside[0] > 0 else []
+    tanks = made.tanks.get(stage.id, ())
     for b in tanks:
         group.items += beside(b.x, made.floor, b.w, b.h)
         word = "brine" if figure.texture == "resin" else "feed"
-        if made.measure(word, CAPTION, False) + 6 < b.w and b.h > 24:
+        if made.measure(word, CAPTION, False) + 6 < b.w and b.h > 24 and not _crowded(made, b):
             group.items.append(Text(b.x + b.w / 2, b.y + b.h / 2 + 4, word, "ink3", CAPTION, "middle"))
     for b in made.units[stage.id]:
         x = b.x + b.w / 2
@@ -106,6 +112,12 @@ def _vessel(made: Scene, stage: StageModel) -> Group:
             group.items += box(x, b.y, b.w, b.h, figure.texture, figure.fill * scale)
     group.areas = tuple([*(b.grown(max(0.0, (24 - b.w) / 2)) for b in made.units[stage.id]), *tanks])
     return group
+
+
+def _crowded(made: Scene, box: Box) -> bool:
+    """Whether the user put something else into the place of a tank."""
+    standing = (b for boxes in (*made.units.values(), *made.tanks.values()) for b in boxes)
+    return own_floor(made.model) and any(box.meets(other) for other in standing if other is not box)
 
 
 def _supply(made: Scene) -> list[Shape]:
@@ -143,7 +155,7 @@ def _pipes(made: Scene) -> list[Shape]:
         link = links.get(run.key)
         width = pipe_width(link.diameter if link else 0.028, made.at.scale)
         items += [_gap(point, width) for later, point in crossings if later == i]
-        selected = made.options.selected == ("link", *run.key)
+        selected = made.options.holds(("link", *run.key))
         items.append(_pipe(run.points, width, link, run_boxes(run, max(width, 10.0)), "accent" if selected else "pipe"))
     items += [Circle(x, y, 3.6, "pipe") for x, y in made.plumbing.dots]
     items += [_arrow(leaving) for leaving in made.plumbing.exits]
@@ -193,7 +205,7 @@ def _exit_labels(made: Scene, labels: list[Shape]) -> None:
             choices = [(x + 8, y + 2, "start"), (x - 8, y + 2, "end"), (x + 8, y - 10, "start"), (x + 8, y + 14, "start")]
         group = Group(tag=("end", end.id), tooltip=end.tooltip or end.label)
         if made.put_first(([Text(cx, cy, end.label, "ink2", CAPTION, anchor)] for cx, cy, anchor in choices), group.items):
-            group.areas = (made.taken[-1].grown(2.0),)
+            group.areas = (made.taken.boxes[-1].grown(2.0),)
             labels.append(group)
 
 
@@ -218,72 +230,29 @@ def _device_labels(made: Scene, labels: list[Shape]) -> None:
         made.put_first(choices, labels)
 
 
-def _over_ceiling(made: Scene, stage: StageModel) -> float:
-    """How far the stage or its clearance reaches through the ceiling, metres."""
-    if made.model.room_height is None:
-        return 0.0
-    return stage.figure.base + stage.figure.height + stage.figure.clear_above - made.model.room_height
-
-
-def _clear_areas(made: Scene) -> list[tuple[Box, float]]:
-    """The free height that service needs, where there is not enough of it or the stage is selected; and px of it over the ceiling."""
-    areas: list[tuple[Box, float]] = []
-    for stage in made.model.stages:
-        clear, over = stage.figure.clear_above, _over_ceiling(made, stage)
-        if stage.id in made.units and clear and (over > 0 or made.options.selected == ("stage", stage.id)):
-            unit, height = made.units[stage.id][0], clear * made.at.scale
-            areas.append((Box(unit.x - 3, unit.y - height, unit.w + 6, height), min(max(over, 0.0), clear) * made.at.scale))
-    return areas
-
-
-def _clearances(made: Scene) -> list[Shape]:
-    """Dashed outlines of free height; what the ceiling takes of it is tinted."""
-    items: list[Shape] = []
-    for area, over in _clear_areas(made):
-        items.append(Rect(area.x, area.y, area.w, area.h, "", "edge", 1.0, 0.0, FINE_DASH))
-        if over > 0:
-            items.append(Rect(area.x, area.y, area.w, over, "fail_t", "fail", CASING))
-    return items
-
-
-def _clearance_labels(made: Scene, labels: list[Shape]) -> None:
-    for stage in made.model.stages:
-        if stage.id not in made.units or not stage.clearance or not stage.figure.clear_above:
-            continue
-        if _over_ceiling(made, stage) <= 0 and made.options.selected != ("stage", stage.id):
-            continue
-        unit = made.units[stage.id][0]
-        height = stage.figure.clear_above * made.at.scale
-        base = made.y(made.model.room_height) + 14.0 if made.model.room_height else unit.y - height + 14.0
-        made.put_first(
-            (
-                [Text(x, y + 14 * i, line, "ink2", CAPTION, anchor) for i, line in enumerate(stage.clearance)]
-                for y in (base, base + 8.0, base + 20.0, base + 32.0)
-                for x, anchor in ((unit.right + 11, "start"), (unit.x - 11, "end"))
-            ),
-            labels,
-        )
-
-
 # Selection --------------------------------------------------------------------------------------------------------------------
 
 
 def _selection(made: Scene) -> list[Shape]:
-    """A 2 px outline with handles around what is selected."""
-    tag = made.options.selected
+    """A 2 px outline around everything that is selected, with handles where it is one thing alone."""
+    tags = (*made.options.also, made.options.selected)
+    return [shape for tag in tags for area in _selected(made, tag) for shape in outline(area, len(tags) == 1)]
+
+
+def _selected(made: Scene, tag: Tag) -> list[Box]:
     if tag == ("supply",):
-        return outline(_supply_box(made).grown(6.0))
+        return [_supply_box(made).grown(6.0)]
     if len(tag) != 2 or tag[0] != "stage":
         return []
     node = str(tag[1])
-    shapes = [shape for unit in made.units.get(node, ()) for shape in outline(unit.grown(6.0))]
-    return shapes + [s for x, y in made.plumbing.devices.get(node, ()) for s in outline(Box(x - 10, y - 11, 20, 22))]
+    devices = [Box(x - 10, y - 11, 20, 22) for x, y in made.plumbing.devices.get(node, ())]
+    return [*(unit.grown(6.0) for unit in made.units.get(node, ())), *devices]
 
 
-def outline(area: Box) -> list[Shape]:
+def outline(area: Box, handles: bool = True) -> list[Shape]:
     """The accent outline of a selection, with a handle at each corner."""
     shapes: list[Shape] = [Rect(area.x, area.y, area.w, area.h, "", "accent", SELECTION, 5.0)]
-    for x in (area.x, area.right):
+    for x in (area.x, area.right) if handles else ():
         shapes += [Rect(x - 3, y - 3, 6, 6, "page", "accent", 1.5) for y in (area.y, area.bottom)]
     return shapes
 

@@ -34,6 +34,7 @@ from trainapp.stages.working import PEAK
 from trainapp.train.demands import TRICKLE
 from trainapp.train.document import LinkEntry
 from trainapp.train.evaluation import Evaluation, Pressures
+from trainapp.train.floor import places
 from trainapp.train.graph import flow_order
 from trainapp.units import System
 
@@ -71,6 +72,7 @@ class _Builder:
         self.numbers = numbers(self.route, self.bypasses)
         self.names = {node: self.numbers.get(node) or self._name(stage) for node, stage in self.plan.stages.items()}
         self.names |= {HOUSE: "house", SUPPLY: "supply"} | {end: _plain(end) for end in self.document.outlets}
+        self.places = places(self.document)
 
     def build(self) -> BenchModel:
         columns = tuple(self._columns())
@@ -146,6 +148,7 @@ class _Builder:
             size=size,
             figure=stage.figure(),
             count=stage.count,
+            x=self.places.get(node),
             bodies=int(stage.settings.get("tanks") or 1),
             fall=fall,
             clearance=self._clearance(stage),
@@ -156,7 +159,7 @@ class _Builder:
         """What the free height above is for, and what there is of it."""
         figure, height = stage.figure(), self.document.room.get("height")
         if figure.clear_above <= 0:
-            return ()
+            return (f"comes down {self._show(figure.clear_below, 'length')}",) if figure.clear_below > 0 else ()
         needed = self._show(figure.clear_above, "length")
         first = f"lamp draws out {needed}" if "disinfection" in stage.spec.tags else f"needs {needed} above"
         return (
@@ -230,10 +233,10 @@ class _Builder:
         return f"{_plain(end)}: {self._show(float(point.flow[PEAK]), 'flow')} at the peak, {told}"
 
     def _supply(self) -> SupplyModel:
-        supply = self.document.supply
+        supply, x = self.document.supply, self.places.get(SUPPLY)
         if supply.kind == "mains":
             static = supply.get("static")
-            return SupplyModel("mains", "Main", self._gauged(static) if static is not None else "")
+            return SupplyModel("mains", "Main", self._gauged(static) if static is not None else "", x=x)
         name = _SOURCES.get(supply.word("source"), "Well")
         if supply.word("control") == "constant":
             size = self._gauged(supply.value("set_pressure"))
@@ -241,7 +244,7 @@ class _Builder:
             size = self._gauged(supply.value("cut_in"), supply.value("cut_out"))
         volume = supply.get("tank_volume") or _SMALL_TANK
         width = float((4.0 * volume / (np.pi * _SLENDER)) ** (1.0 / 3.0))
-        return SupplyModel("well", name, size, width, _SLENDER * width)
+        return SupplyModel("well", name, size, width, _SLENDER * width, x=x)
 
     def _gauged(self, *pressures: float) -> str:
         """Pressures that the supply is set to, without needless zeros: "40/60 psi"."""

@@ -184,7 +184,7 @@ class Display:
 
     def at(self, x: float, y: float) -> Group | None:
         """The topmost group with a hit area under the point, None where there is none."""
-        return _hit(self.items, x, y)
+        return hit(self.items, x, y)
 
     def groups(self) -> Iterator[Group]:
         """Every group that has a tag, in drawing order."""
@@ -195,11 +195,12 @@ class Display:
         return next((group for group in self.groups() if group.tag == tag), None)
 
 
-def _hit(items: list[Shape], x: float, y: float) -> Group | None:
+def hit(items: list[Shape], x: float, y: float) -> Group | None:
+    """The topmost group with a hit area under a point."""
     for shape in reversed(items):
         if not isinstance(shape, Group) or (shape.clip is not None and not shape.clip.holds(x, y)):
             continue
-        inner = _hit(shape.items, x, y)
+        inner = hit(shape.items, x, y)
         if inner is not None:
             return inner
         if any(area.holds(x, y) for area in shape.areas):

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from trainapp.reports.drawing.columns import LEADER_FROM, LedgerColumn, Tier, least_pitch, place, tier_for, wanted_centres
 from trainapp.reports.drawing.frame import FOOT, Frame, Grid, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, StageModel
 from trainapp.reports.drawing.routes import Route
+from trainapp.reports.drawing.standing import floor_places
+from trainapp.train.floor import middles, reach
 
 #: Scale of the bench, px per metre: 24 to 60 px per foot.
 SCALE_LEAST, SCALE_MOST = 24.0 / FOOT, 60.0 / FOOT
+
+#: Where the user looks closer: a fifth of nature on a screen of 96 px an inch. FULL is called 100 %: half an inch to the foot.
+SCALE_ZOOMED, SCALE_FULL = 240.0 / FOOT, 48.0 / FOOT
 
 #: Column pitch, px: compact at the least, never stretched beyond the most.
 PITCH_LEAST, PITCH_MOST = 56.0, 160.0
@@ -54,13 +59,10 @@ def _slot(stage: StageModel, scale: float, column: int | None) -> Slot:
     figure = stage.figure
     if figure.shape == "inline":
         return Slot(stage, (0.0,), 10.0, 10.0, column)
-    half = max(figure.width * scale / 2, 7.0)
-    left = right = half + (SIDE_PIPE if figure.shape == "chamber" else 0.0)
-    if figure.beside[0] > 0:
-        right += 5.0 + figure.beside[0] * scale
-    step = left + right + max(10.0, 0.25 * FOOT * scale)
-    reach = (stage.count - 1) / 2 * step
-    return Slot(stage, tuple((i - (stage.count - 1) / 2) * step for i in range(stage.count)), reach + left, reach + right, column)
+    pipes = SIDE_PIPE if figure.shape == "chamber" else 0.0
+    thin = max(7.0 - figure.width * scale / 2, 0.0)
+    left, right = (side * scale + pipes + thin for side in reach(figure, stage.count))
+    return Slot(stage, tuple(x * scale for x in middles(figure, stage.count)), left, right, column)
 
 
 def _spacing(a: Slot, b: Slot, pitch: float, scale: float) -> float:
@@ -71,93 +73,133 @@ def _spacing(a: Slot, b: Slot, pitch: float, scale: float) -> float:
     return max(clear, _INLINE_LEAST, pitch * (_BOTH_INLINE if a.column is None and b.column is None else _INLINE))
 
 
-def spread(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, most: float, zoom: float = 1.0) -> Spread:
+def spread(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, most: float) -> Spread:
     """Place everything at the best scale up to `most` px per metre; what does not fit even at the least scale reaches beyond the frame."""
-    scale, pitch = _fit(model, route, columns, replace(frame, shift=0.0), min(most, SCALE_MOST))
-    return lay_out(model, route, columns, frame, scale * zoom, pitch * zoom)
+    lay = _Layout(model, route, columns, frame)
+    scale, pitch = _fit(lay, min(most, SCALE_MOST))
+    return lay.out(scale, pitch)
 
 
-def _fit(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, most: float) -> tuple[float, float]:
+def lay_out(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, scale: float, pitch: float) -> Spread:
+    """Place everything at a given scale (px per metre) and pitch (px)."""
+    return _Layout(model, route, columns, frame).out(scale, pitch)
+
+
+def zoomed(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, fit: Spread, zoom: float) -> Spread:
+    """The same floor `zoom` times as large as where it fits; held between the least and the largest scale."""
+    zoom = min(max(zoom, SCALE_LEAST / fit.scale), SCALE_ZOOMED / fit.scale)
+    return lay_out(model, route, columns, frame, fit.scale * zoom, max(fit.pitch * zoom, PITCH_LEAST))
+
+
+def _fit(lay: _Layout, most: float) -> tuple[float, float]:
     """Scale and pitch: the largest scale that still gives the ledger a good tier, a smaller one where that gains a tier."""
     least = min(SCALE_LEAST, most)
-    found = _pitch_at(model, route, columns, frame, most)
+    if lay.own:
+        # Distances are the user's: there is no pitch to choose.
+        return _largest(lay, least, most, PITCH_LEAST) or least, PITCH_LEAST
+    found = _pitch_at(lay, most)
     worth_it: tuple[tuple[Tier, float], ...] = (("full", 0.9 * most), ("medium", least))
     for tier, worth in worth_it:
         wanted = least_pitch(tier)
         if found >= wanted:
             return most, found
-        scale = _largest(model, route, columns, frame, max(worth, least), most, wanted)
+        scale = _largest(lay, max(worth, least), most, wanted)
         if scale is not None:
-            return scale, _pitch_at(model, route, columns, frame, scale)
-    scale = _largest(model, route, columns, frame, least, most, PITCH_LEAST)
-    return (scale, max(_pitch_at(model, route, columns, frame, scale), PITCH_LEAST)) if scale else (least, PITCH_LEAST)
+            return scale, _pitch_at(lay, scale)
+    scale = _largest(lay, least, most, PITCH_LEAST)
+    return (scale, max(_pitch_at(lay, scale), PITCH_LEAST)) if scale else (least, PITCH_LEAST)
 
 
-def _largest(
-    model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, least: float, most: float, pitch: float
-) -> float | None:
+def _largest(lay: _Layout, least: float, most: float, pitch: float) -> float | None:
     """The largest scale in [least, most] at which that pitch fits, None where it does not fit at the least."""
-
-    def fits(scale: float) -> bool:
-        return lay_out(model, route, columns, frame, scale, pitch).end <= frame.end
-
-    if not fits(least):
+    if not lay.fits(least, pitch):
         return None
-    if fits(most):
+    if lay.fits(most, pitch):
         return most
     for _ in range(6):
         middle = (least + most) / 2
-        least, most = (middle, most) if fits(middle) else (least, middle)
+        least, most = (middle, most) if lay.fits(middle, pitch) else (least, middle)
     return least
 
 
-def _pitch_at(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, scale: float) -> float:
+def _pitch_at(lay: _Layout, scale: float) -> float:
     """The largest pitch that fits at a scale, 0 where the least does not."""
-
-    def fits(pitch: float) -> bool:
-        return lay_out(model, route, columns, frame, scale, pitch).end <= frame.end
-
-    if not fits(PITCH_LEAST):
+    if not lay.fits(scale, PITCH_LEAST):
         return 0.0
-    if fits(PITCH_MOST):
+    if lay.fits(scale, PITCH_MOST):
         return PITCH_MOST
     least, most = PITCH_LEAST, PITCH_MOST
     for _ in range(7):
         middle = (least + most) / 2
-        least, most = (middle, most) if fits(middle) else (least, middle)
+        least, most = (middle, most) if lay.fits(scale, middle) else (least, middle)
     return least
 
 
-def lay_out(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, scale: float, pitch: float) -> Spread:
-    """Place everything at a given scale (px per metre) and pitch (px)."""
-    places = slots(model, route, columns, scale)
-    cell = HALF_CELL[tier_for(pitch)]
-    half = supply_half(model, scale)
-    # The tank keeps clear of the wall; what a cell of the first column needs keeps clear of the row heads.
-    supply_x = max(frame.supply, frame.wall + half + 12.0)
-    before = Slot(_NOTHING, (0.0,), half, half + SIDE_PIPE, None)
-    x, reach = supply_x, supply_x + half
-    centres, units, extents = {SUPPLY: supply_x}, {}, {SUPPLY: (half, half)}
-    for slot in places:
-        at = x + _spacing(before, slot, pitch, scale)
-        if slot.column == 0:
-            at = max(at, frame.first + cell)
-        if slot.stage.x is not None:
-            at = frame.wall + slot.stage.x * scale
-        centres[slot.stage.id] = x = at
-        units[slot.stage.id] = tuple(at + unit for unit in slot.units)
-        extents[slot.stage.id] = (slot.left, slot.right)
-        reach = max(reach, at + slot.right)
-        before = slot
-    rightmost = max(centres.values())
-    gap = pitch if before.column is not None else 0.75 * pitch
-    house = max(rightmost + gap, reach + 30.0, frame.first + cell)
-    centres[HOUSE] = house
-    order = [centres[slot.stage.id] for slot in places if slot.stage.id in route.nodes()]
-    end = house + cell
-    wall = frame.wall + (model.room_width or 0.0) * scale
-    # The pipe leaves through the wall where the whole room is in view.
-    return Spread(scale, pitch, centres, units, extents, wall if end <= wall <= frame.end else end, order == sorted(order))
+class _Layout:
+    """One train on the floor of one frame, at any scale."""
+
+    def __init__(self, model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame) -> None:
+        self.model, self.route, self.columns, self.frame = model, route, columns, frame
+        self.own = floor_places(model, route)
+        self._slots: tuple[float, list[Slot]] = (0.0, [])
+
+    def slots(self, scale: float) -> list[Slot]:
+        """Places at a scale; kept, because many pitches are tried at one."""
+        if self._slots[0] != scale:
+            self._slots = scale, slots(self.model, self.route, self.columns, scale)
+        return self._slots[1]
+
+    def fits(self, scale: float, pitch: float) -> bool:
+        """Whether all of it is inside the frame."""
+        return self.out(scale, pitch).end <= self.frame.end
+
+    def out(self, scale: float, pitch: float) -> Spread:
+        """Everything at a scale (px per metre) and pitch (px)."""
+        places = self.slots(scale)
+        half = supply_half(self.model, scale)
+        centres = self._placed(scale) if self.own else self._flowing(places, half, scale, pitch)
+        extents = {SUPPLY: (half, half)} | {slot.stage.id: (slot.left, slot.right) for slot in places}
+        units = {slot.stage.id: tuple(centres[slot.stage.id] + unit for unit in slot.units) for slot in places}
+        house, end = self._house(centres, places, extents, scale, pitch)
+        centres[HOUSE] = house
+        flowing = set(self.route.nodes())
+        order = [centres[slot.stage.id] for slot in places if slot.stage.id in flowing]
+        return Spread(scale, pitch, centres, units, extents, end, order == sorted(order))
+
+    def _placed(self, scale: float) -> dict[str, float]:
+        """Where the user put them."""
+        return {node: self.frame.wall + x * scale for node, x in self.own.items()}
+
+    def _flowing(self, places: Sequence[Slot], half: float, scale: float, pitch: float) -> dict[str, float]:
+        """One behind the other in flow order."""
+        frame = self.frame
+        # The tank keeps clear of the wall; what a cell of the first column needs keeps clear of the row heads.
+        x = max(frame.supply, frame.wall + half + 12.0)
+        centres = {SUPPLY: x}
+        before = Slot(_NOTHING, (0.0,), half, half + SIDE_PIPE, None)
+        for slot in places:
+            x += _spacing(before, slot, pitch, scale)
+            if slot.column == 0:
+                x = max(x, frame.first + HALF_CELL[tier_for(pitch)])
+            centres[slot.stage.id] = x
+            before = slot
+        return centres
+
+    def _house(
+        self, centres: dict[str, float], places: Sequence[Slot], extents: dict[str, tuple[float, float]], scale: float, pitch: float
+    ) -> tuple[float, float]:
+        """Where the column of the house stands, and where the pipe leaves the room."""
+        frame, cell = self.frame, HALF_CELL[tier_for(pitch)]
+        last = places[-1].column if places else None
+        gap = 0.0 if self.own else pitch if last is not None else 0.75 * pitch
+        reached = max(x + extents[node][1] for node, x in centres.items())
+        house = max(max(centres.values()) + gap, reached + 30.0, frame.first + cell)
+        end = house + cell
+        wall = frame.wall + (self.model.room_width or 0.0) * scale
+        if self.own:
+            return max(house, wall - cell), max(end, wall)
+        # The pipe leaves through the wall where the whole room is in view.
+        return house, wall if end <= wall <= frame.end else end
 
 
 def _nothing() -> StageModel:

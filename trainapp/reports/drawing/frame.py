@@ -25,9 +25,10 @@ class Options:
     Attributes:
         width, height: of the whole view, px at 100 %; at another text size lay out at width / size and draw scaled.
         top: y at which the view begins.
-        zoom: of bench and bands together, 1 fits; pan_x, pan_y: px that the bench is moved left and up; scroll: px that the bands
+        zoom: of bench and bands together, 1 fits; pan_x, pan_y: px that the bench is moved left and down; scroll: px that the bands
             below the bench are moved up where they are taller than their room.
         selected: tag of what is selected ("stage", id), ("link", a, b), ("cell", row, column), ("finding", number).
+        also: tags of what is selected beside it. clearances: whether the free places that service needs are drawn at every stage.
         opened: tags ("lane", split, first node) of lanes that the staircase shows opened; an outer lane before its inner ones.
         rows: analytes chosen by the user, in order; empty for the default choice.
         tier: tier that the ledger shows now, for its 8 px of hysteresis.
@@ -44,6 +45,8 @@ class Options:
     pan_y: float = 0.0
     scroll: float = 0.0
     selected: Tag = ()
+    also: tuple[Tag, ...] = ()
+    clearances: bool = False
     opened: tuple[Tag, ...] = ()
     rows: tuple[str, ...] = ()
     tier: Tier | None = None
@@ -51,20 +54,21 @@ class Options:
     stale: bool = False
     headline: bool = True
 
+    def holds(self, tag: Tag) -> bool:
+        """Whether a tag is among what is selected."""
+        return tag == self.selected or tag in self.also
+
 
 @dataclass(frozen=True, slots=True)
 class Frame:
     """The vertical lines of the view, px.
 
     Attributes:
-        left, right: its sides.
-        shift: how far bench and bands are moved to the left where they are wider than the view; heads and words stay.
-        words: where row words begin.
+        left, right: its sides. words: where row words begin.
     """
 
     left: float
     right: float
-    shift: float = 0.0
     words: float = 0.0
 
     @property
@@ -90,22 +94,22 @@ class Frame:
     @property
     def wall(self) -> float:
         """The left wall of the room."""
-        return self.left + 106.0 - self.shift
+        return self.left + 106.0
 
     @property
     def supply(self) -> float:
         """Centre of the supply, at the least."""
-        return self.left + 154.0 - self.shift
+        return self.left + 154.0
 
     @property
     def first(self) -> float:
         """Left edge of the first column's cell, at the least."""
-        return self.left + HEADS + 8.0 - self.shift
+        return self.left + HEADS + 8.0
 
     @property
     def end(self) -> float:
         """The farthest end of the pipe without scrolling."""
-        return self.right - MARGIN - self.shift
+        return self.right - MARGIN
 
 
 @dataclass(slots=True)

@@ -111,7 +111,10 @@ class StageModel:
 
 @dataclass(frozen=True, slots=True)
 class SupplyModel:
-    """Where the water comes from: a pressure tank on the floor (width, height in metres), or a meter in the pipe for mains."""
+    """Where the water comes from: a pressure tank on the floor (width, height in metres), or a meter in the pipe for mains.
+
+    `x` is its middle from the left wall, metres, where the user placed it.
+    """
 
     kind: Literal["well", "mains"]
     name: str
@@ -119,6 +122,7 @@ class SupplyModel:
     width: float = 0.45
     height: float = 1.0
     tooltip: str = ""
+    x: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

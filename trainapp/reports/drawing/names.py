@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trainapp.reports.drawing.display import Box, Group, Measure, Shape, Text
@@ -12,6 +13,9 @@ from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP
 
 #: Letters of a name that are ever shown under the floor.
 MOST_LETTERS = 24
+
+#: Two names whose middles are farther apart never meet, px: each is at most half as wide.
+_FAR = 320.0
 
 
 @dataclass(slots=True)
@@ -65,8 +69,10 @@ def _forms(number: str, name: str, size: str, x: float, top: float, two_lines: b
         forms.append([Text(x, first + 14 * i, line, "ink", BODY, "middle", True) for i, line in enumerate(lines)])
     if number and len(words) > 2:
         forms.append([Text(x, first, f"{words[0]} {words[1]}{ELLIPSIS}", "ink", BODY, "middle", True)])
-    forms.append([Text(x, first, number, "ink", BODY, "middle", True)] if number else [])
-    return forms
+    if number:
+        forms.append([Text(x, first, number, "ink", BODY, "middle", True)])
+    # Where two stand in one place even a number hides.
+    return [*forms, []]
 
 
 def _give_way(labels: list[_Label], measure: Measure) -> None:
@@ -74,7 +80,7 @@ def _give_way(labels: list[_Label], measure: Measure) -> None:
     changed = True
     while changed:
         changed = False
-        for a, b in zip(labels, labels[1:], strict=False):
+        for a, b in _neighbours(labels):
             if _meet(a.boxes(measure), b.boxes(measure)):
                 loser = max(a, b, key=lambda label: _width(label, measure))
                 if loser.form == len(loser.forms) - 1:
@@ -82,6 +88,15 @@ def _give_way(labels: list[_Label], measure: Measure) -> None:
                 if loser.form < len(loser.forms) - 1:
                     loser.form += 1
                     changed = True
+
+
+def _neighbours(labels: list[_Label]) -> Iterator[tuple[_Label, _Label]]:
+    """Pairs near enough to meet; the labels are sorted by x."""
+    for i, a in enumerate(labels):
+        for b in labels[i + 1 :]:
+            if b.x - a.x > _FAR:
+                break
+            yield a, b
 
 
 def _meet(first: list[Box], second: list[Box]) -> bool:

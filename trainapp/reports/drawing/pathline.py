@@ -120,7 +120,7 @@ class _Pen:
     def stroke(self, link: LinkModel | None, points: Sequence[Point], warn: bool = False) -> None:
         """One run of pipe; dashed, and with a fail mark where `warn`, if it leads round the disinfection."""
         unprotected = link is not None and link.unprotected
-        selected = link is not None and self.options.selected == ("link", link.source, link.target)
+        selected = link is not None and self.options.holds(("link", link.source, link.target))
         line = Polyline(tuple(points), "accent" if selected else "ink2", PATH, UNPROTECTED_DASH if unprotected else ())
         if link is None:
             self.lines.append(line)
@@ -216,7 +216,7 @@ def _box(pen: _Pen, node: str, y: float) -> None:
     stage = pen.model.stage(node)
     if stage is None:
         return
-    x, selected = pen.grid.nodes[node], pen.options.selected == ("stage", node)
+    x, selected = pen.grid.nodes[node], pen.options.holds(("stage", node))
     edge, width = ("accent", 2.0) if selected else ("ink2", 1.3)
     if stage.number:
         w = max(18.0, pen.measure(stage.number, CAPTION, True) + 8)

@@ -6,13 +6,14 @@ header a step above it; where a lane holds more than one vessel both go above th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from trainapp.reports.drawing.display import Point
 from trainapp.reports.drawing.frame import FOOT, INCH, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel, StageModel
 from trainapp.reports.drawing.routes import Fork, Item, Route, Spur, nodes_of
+from trainapp.reports.drawing.standing import floor_places
 
 #: Height of the overhead run and step between headers, metres; common practice, no source.
 RUN_HEIGHT = 6 * FOOT
@@ -77,15 +78,28 @@ def levels(route: Route, model: BenchModel) -> int:
 
 def detours(model: BenchModel, route: Route) -> dict[tuple[str, str], int]:
     """Levels of links that pass over other stages because the user placed these elsewhere than the flow goes; three levels in turn."""
-    places = {stage.id: stage.x for stage in model.stages if stage.x is not None}
-    nodes = [*(node for node in route.nodes() if node in places), HOUSE]
+    places = floor_places(model, route)
+    if not places:
+        return {}
+    lanes = {key: node for fork in route.forks() for key, node in _fork_mates(fork)}
     found: dict[tuple[str, str], int] = {}
-    for a, b in zip(nodes, nodes[1:], strict=False):
-        start, stop = places[a], places.get(b, float("inf"))
-        between = (x for node, x in places.items() if node not in (a, b) and min(start, stop) < x < max(start, stop))
+    for link in route.links.values():
+        a, b = link.key
+        if a not in places or (b not in places and b != HOUSE):
+            continue
+        start, stop, mates = places[a], places.get(b, float("inf")), lanes.get(link.key, frozenset())
+        between = (x for node, x in places.items() if node not in (a, b, *mates) and min(start, stop) < x < max(start, stop))
         if stop < start or any(True for _ in between):
             found[a, b] = len(found) % 3 + 1
     return found
+
+
+def _fork_mates(fork: Fork) -> Iterator[tuple[tuple[str, str], frozenset[str]]]:
+    """Links into and out of each lane, with the stages of the fork: their headers pass over these anyway."""
+    inside = frozenset(node for lane in fork.lanes for node in nodes_of(lane.items))
+    for lane in fork.lanes:
+        yield lane.first.key, inside
+        yield lane.last.key, inside
 
 
 def step_height(model: BenchModel, top: int) -> float:
@@ -333,10 +347,13 @@ def gaps(runs: Sequence[Run]) -> list[tuple[int, Point]]:
     """Crossings: for each the index of the later run, and the point at which the earlier one gets its gap."""
     found: list[tuple[int, Point]] = []
     spans = [_spans(run) for run in runs]
+    sides = [(min(x for x, _ in run.points), max(x for x, _ in run.points)) for run in runs]
     for j, (flat_j, upright_j) in enumerate(spans):
-        for flat_i, upright_i in spans[:j]:
-            found += [(j, p) for p in _crossings(flat_i, upright_j)]
-            found += [(j, p) for p in _crossings(flat_j, upright_i)]
+        left, right = sides[j]
+        for i, (flat_i, upright_i) in enumerate(spans[:j]):
+            if sides[i][0] <= right and left <= sides[i][1]:
+                found += [(j, p) for p in _crossings(flat_i, upright_j)]
+                found += [(j, p) for p in _crossings(flat_j, upright_i)]
     return found
 
 

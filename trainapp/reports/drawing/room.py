@@ -5,6 +5,7 @@ from __future__ import annotations
 from trainapp.reports.drawing.display import Box, Group, Line, Shape, Text
 from trainapp.reports.drawing.frame import FOOT
 from trainapp.reports.drawing.scene import Scene
+from trainapp.reports.drawing.standing import own_floor
 from trainapp.reports.drawing.tokens import CAPTION, CEILING_DASH, FLOOR
 from trainapp.reports.drawing.vessels import PERSON_HEIGHT, PERSON_WIDTH, person
 
@@ -20,14 +21,15 @@ def right_wall(scene: Scene) -> float | None:
     if width is None:
         return scene.at.end
     x = scene.frame.wall + width * scene.at.scale
-    placed = all(stage.x is not None for stage in scene.model.stages)
-    return x if (placed or x >= scene.at.end - 0.5) and x <= scene.frame.right - 8.0 else None
+    if own_floor(scene.model):
+        return x
+    return x if scene.at.end - 0.5 <= x <= scene.frame.right - 8.0 else None
 
 
 def _width_words(scene: Scene) -> str:
-    """The room's width, where its right wall is not drawn."""
+    """The room's width in words."""
     width = scene.model.room_width
-    if width is None or right_wall(scene) is not None:
+    if width is None:
         return ""
     return f", room {width:.1f} m wide" if scene.model.system == "metric" else f", room {round(width / FOOT, 1):g} ft wide"
 
@@ -58,14 +60,14 @@ def ruler(scene: Scene) -> list[Shape]:
     for i in range(count + 1):
         y, labelled = scene.y(i * step), i % every == 0
         tick = 8 if labelled else 5
-        if not any(Box(scene.frame.wall - tick, y - 1, tick, 2).meets(other) for other in scene.taken):
+        if not scene.taken.meets(Box(scene.frame.wall - tick, y - 1, tick, 2)):
             items.append(Line(scene.frame.wall - tick, y, scene.frame.wall, y, "edge"))
         if labelled:
             number = f"{i * step:g}" if metric else f"{i}"
             last = i + every > count
             text = Text(scene.frame.wall - 12, y + 4, f"{number} {unit}" if last else number, "ink3", CAPTION, "end")
             box = text.box(scene.measure)
-            if not any(box.meets(other, 2.0) for other in scene.taken):
+            if not scene.taken.meets(box, 2.0):
                 items.append(text)
                 scene.taken.append(box)
     return items
@@ -74,14 +76,15 @@ def ruler(scene: Scene) -> list[Shape]:
 def standing_person(scene: Scene) -> list[Shape]:
     """The person in the widest gap on the floor that has no pipe below head height; nobody where there is no such gap."""
     width, head = PERSON_WIDTH * scene.at.scale, scene.y(PERSON_HEIGHT)
-    blocks = [box for boxes in scene.units.values() for box in boxes] + list(scene.tanks) + scene.taken
+    blocks = list(scene.taken.boxes)
     right = right_wall(scene)
     if right is not None:
         blocks.append(Box(right - 1, head, 2, 1))
     low = sorted((box.x, box.right) for box in blocks if box.bottom > head)
     best, at = width + 16.0, None
-    edge = scene.frame.wall
-    for left, beyond in [*low, (scene.at.end, scene.at.end)]:
+    edge, limit = scene.frame.wall, right if right is not None else scene.at.end
+    for left, beyond in [*low, (limit, limit)]:
+        left = min(left, limit)
         if left - edge > best:
             best, at = left - edge, (edge + left) / 2
         edge = max(edge, beyond)
@@ -92,15 +95,15 @@ def standing_person(scene: Scene) -> list[Shape]:
     return [Group(person(at, scene.floor, scene.at.scale), ("person",), tooltip)]
 
 
-def ceiling_words(scene: Scene) -> list[Shape]:
-    """The word under the ceiling line, and the room's width where the drawing is spread out to be read."""
+def ceiling_words(scene: Scene, width: bool) -> list[Shape]:
+    """The word under the ceiling line, with the room's width where there is no dimension of it."""
     items: list[Shape] = []
     if scene.model.room_height is None:
         return items
     y = scene.y(scene.model.room_height) + 14.0
     end = right_wall(scene) or scene.at.end
     places = ((end - 8, "end"), (scene.frame.wall + 8, "start"), ((scene.frame.wall + end) / 2, "middle"))
-    words = _width_words(scene)
+    words = _width_words(scene) if width else ""
     choices = [f"ceiling{words}", "ceiling"] if words else ["ceiling"]
     scene.put_first(([Text(x, y, text, "ink3", CAPTION, anchor)] for text in choices for x, anchor in places), items)
     return items

@@ -56,7 +56,7 @@ def spots_row(spots: Iterable[Spot], y: float, left: float, measure: Measure) ->
 def fall_row(model: BenchModel, route: Route, options: Options, frame: Frame, grid: Grid, y: float, measure: Measure) -> Band:
     """Pressure lost in each stage, clean and dirty; of closed lanes their common loss in the middle."""
     spots = list(_falls(model, route.items, frozenset(options.opened), grid))
-    left = frame.heads_right - frame.shift
+    left = frame.heads_right
     return Band(moving=spots_row(spots, y, left, measure), fixed=row_head(frame, y, "Fall", "clean, dirty", measure))
 
 
@@ -94,7 +94,7 @@ def speed_row(model: BenchModel, route: Route, frame: Frame, grid: Grid, y: floa
     house = route.links.get((str(last), HOUSE)) if isinstance(last, str) else None
     if house is not None:
         spots.append(Spot((grid.nodes[house.source] + grid.nodes[HOUSE]) / 2, house.speed, house.too_fast))
-    left = frame.heads_right - frame.shift
+    left = frame.heads_right
     return Band(moving=spots_row(spots, y, left, measure), fixed=row_head(frame, y, "Speed", model.speed_unit, measure))
 
 

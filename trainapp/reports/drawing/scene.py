@@ -11,6 +11,33 @@ from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.pipes import Plumbing, Run
 from trainapp.reports.drawing.routes import Route
 
+#: Width of the strips in which taken places are looked up, px.
+_STRIP = 64.0
+
+
+class Taken:
+    """Places that are taken, in strips from left to right: a long train asks for thousands of places."""
+
+    def __init__(self) -> None:
+        self.boxes: list[Box] = []
+        self._strips: dict[int, list[Box]] = {}
+
+    def append(self, box: Box) -> None:
+        """Take a place."""
+        self.boxes.append(box)
+        for strip in range(int(box.x // _STRIP), int(box.right // _STRIP) + 1):
+            self._strips.setdefault(strip, []).append(box)
+
+    def extend(self, boxes: Iterable[Box]) -> None:
+        """Take places."""
+        for box in boxes:
+            self.append(box)
+
+    def meets(self, box: Box, clearance: float = 0.0) -> bool:
+        """Whether anything stands there, or nearer than `clearance`."""
+        first, last = int((box.x - clearance) // _STRIP), int((box.right + clearance) // _STRIP)
+        return any(box.meets(other, clearance) for strip in range(first, last + 1) for other in self._strips.get(strip, ()))
+
 
 @dataclass(slots=True)
 class Scene:
@@ -18,7 +45,7 @@ class Scene:
 
     Attributes:
         floor: y of the floor; top: y of the upper edge of the band; both px.
-        units: rectangle of each unit of each stage, head included; `tanks`: of what stands beside them.
+        units: rectangle of each unit of each stage, head included; `tanks`: of what stands beside each unit.
         taken: rectangles that a text or a capsule must keep clear of.
     """
 
@@ -32,8 +59,8 @@ class Scene:
     top: float
     plumbing: Plumbing
     units: Mapping[str, tuple[Box, ...]]
-    tanks: Sequence[Box] = ()
-    taken: list[Box] = field(default_factory=list)
+    tanks: Mapping[str, tuple[Box, ...]] = field(default_factory=dict)
+    taken: Taken = field(default_factory=Taken)
 
     def y(self, height: float) -> float:
         """y of a height above the floor in metres."""
@@ -42,7 +69,7 @@ class Scene:
     def free(self, box: Box, clearance: float = 2.0) -> bool:
         """Whether nothing stands there and it is inside the band."""
         inside = box.y >= self.top and box.bottom <= self.floor and box.x >= self.frame.left
-        return inside and not any(box.meets(other, clearance) for other in self.taken)
+        return inside and not self.taken.meets(box, clearance)
 
     def put(self, text: Text, items: list[Shape], clearance: float = 2.0) -> bool:
         """Draw a text where its place is free, and take the place; otherwise nothing."""

@@ -145,6 +145,6 @@ def _last_resort(scene: Scene, spot: tuple[str, ...], width: float) -> Box | Non
     unit = scene.units[spot[1]][0]
     for part in (0.5, 0.65, 0.35, 0.8):
         box = Box(unit.x + unit.w / 2 - width / 2, unit.y + part * unit.h, width, CAPSULE_HEIGHT)
-        if not any(box.meets(other) for other in scene.taken if other not in scene.units[spot[1]]):
+        if not any(box.meets(other) for other in scene.taken.boxes if other not in scene.units[spot[1]]):
             return box
     return None

@@ -15,6 +15,9 @@ from trainapp.units import System
 
 Names = Mapping[str, str]
 
+#: Cause of a finding about the free height above a stage.
+ABOVE = "room-fit:height"
+
 
 def finding_models(evaluation: Evaluation, findings: Sequence[Finding], names: Names) -> tuple[FindingModel, ...]:
     """The findings in list order; `names` gives the short name of every node ("5", "house")."""
@@ -43,7 +46,7 @@ def _place(finding: Finding, names: Names) -> str:
     if not finding.stage:
         return "whole train"
     short = ", ".join(names.get(node, node) for node in (finding.stage, *finding.also_at))
-    prefix = {"inlet-limit": "inlet of ", "room-fit": "above "}.get(finding.code, "")
+    prefix = "inlet of " if finding.code == "inlet-limit" else "above " if finding.cause == ABOVE else ""
     return f"{prefix}{short}"
 
 
@@ -59,7 +62,7 @@ def _spot(evaluation: Evaluation, finding: Finding, node: str) -> tuple[str, ...
     stage = evaluation.plan.stages.get(node)
     if stage is None:
         return ("end", node)
-    if finding.code == "room-fit" and stage.figure().clear_above > 0:
+    if finding.cause == ABOVE and stage.figure().clear_above > 0:
         return ("above", node)
     return ("inlet" if finding.code == "inlet-limit" else "stage", node)
 

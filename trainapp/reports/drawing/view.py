@@ -4,35 +4,46 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from trainapp.reports.drawing import bench, ledger, names, pathline, rows, staircase
 from trainapp.reports.drawing.budget import Bands, Needs, share
 from trainapp.reports.drawing.columns import LedgerColumn, ledger_columns
-from trainapp.reports.drawing.display import Box, Display, Group, Measure, Polyline, Shape, Text
-from trainapp.reports.drawing.floor import SCALE_MOST, grid, lay_out, spread
+from trainapp.reports.drawing.display import Box, Display, Group, Measure, Polyline, Shape, Tag, Text
+from trainapp.reports.drawing.floor import SCALE_MOST, grid, spread, zoomed
 from trainapp.reports.drawing.frame import MARGIN, Band, Frame, Grid, Options, Spread
+from trainapp.reports.drawing.layers import Layer, LayerName, Pan
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.measure import wrap
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.routes import Route, route
+from trainapp.reports.drawing.standing import own_floor
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, MARK_LIST
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
-    """A laid-out view and what a window needs to work with it.
+    """A laid-out view and what a window needs to work with it. Places are px of the drawing as if nothing were panned.
 
     Attributes:
-        display: what to draw and to hit. content: width and height that all of it needs; larger than asked where it has to scroll.
+        layers: what to draw and to hit, in drawing order. width, height, top: of the view.
+        pan: how far it is panned; `most` holds it. content: width and height that all of it needs; larger than asked where it scrolls.
         spread: scale (px/m) and floor places, for dropping a stage; `floor` is the y of the floor, `wall` the x of the left wall.
+        fit: scale at which all of it fits, as far as that can be read.
         grid: the bands' x and the tier (hand it back in the next :class:`Options`).
         slider: the flow slider, None without one.
         bands_top: y below which `scroll` moves the drawing. lanes: tags of the lanes that can be opened.
     """
 
-    display: Display
+    layers: tuple[Layer, ...]
+    width: float
+    height: float
+    top: float
+    pan: Pan
+    most: Pan
     content: tuple[float, float]
     spread: Spread
+    fit: float
     grid: Grid
     route: Route
     columns: tuple[LedgerColumn, ...]
@@ -47,6 +58,27 @@ class View:
         """Distance from the left wall of an x on the bench, metres."""
         return (x - self.wall) / self.spread.scale
 
+    def panned(self, pan: Pan) -> View:
+        """The same view, moved."""
+        return replace(self, pan=pan.within(self.most))
+
+    @cached_property
+    def display(self) -> Display:
+        """All of it where it is seen."""
+        return Display(self.width, self.top + self.height, [shape for layer in self.layers for shape in layer.placed(self.pan)])
+
+    def layer(self, name: LayerName) -> Layer:
+        """One layer by its name."""
+        return next(layer for layer in self.layers if layer.name == name)
+
+    def at(self, x: float, y: float) -> Group | None:
+        """The topmost group under a point of the view."""
+        return next((found for layer in reversed(self.layers) if (found := layer.at(x, y, self.pan)) is not None), None)
+
+    def find(self, tag: Tag, name: LayerName = "bench") -> Group | None:
+        """The first group of a tag in a layer."""
+        return self.layer(name).groups.get(tag)
+
 
 def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     """Lay the view out; pure: the same arguments give the same drawing."""
@@ -56,18 +88,17 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     height = bench.extent(model, way)
     room = spread(model, way, columns, frame, SCALE_MOST)
     bands = share(options.height, _needs(model, way, columns, room.scale * height, options, measure))
-    scale = (bands.bench - bench.TOP_PAD) / height
-    at = spread(model, way, columns, frame, scale, options.zoom)
+    fit = spread(model, way, columns, frame, (bands.bench - bench.TOP_PAD) / height)
+    at = zoomed(model, way, columns, frame, fit, options.zoom) if options.zoom != 1.0 else fit
     under = grid(way, columns, frame, at, options.tier)
     wide = under.end + MARGIN
-    if wide > options.width + 0.5:
-        frame = replace(frame, shift=min(max(options.pan_x, 0.0), wide - options.width), words=options.width - MARGIN + 8.0)
-        at = lay_out(model, way, columns, frame, at.scale, at.pitch)
-        under = grid(way, columns, frame, at, options.tier)
-    else:
-        frame = replace(frame, words=under.end + 8.0)
-    at = replace(at, end=under.end)
-    return _Composer(model, way, columns, options, frame, measure, bands, at, under, max(wide, options.width)).compose()
+    over = wide > options.width + 0.5
+    frame = replace(frame, words=options.width - MARGIN + 8.0 if over else under.end + 8.0)
+    if not own_floor(model):
+        at = replace(at, end=under.end)
+    tall = max(at.scale * height + bench.TOP_PAD, bands.bench)
+    made = _Composer(model, way, columns, options, frame, measure, bands, at, under, wide if over else options.width, tall)
+    return made.compose(fit.scale)
 
 
 def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench_most: float, options: Options, measure: Measure) -> Needs:
@@ -116,7 +147,7 @@ def headline(model: BenchModel, width: float, measure: Measure, top: float = 0.0
 
 @dataclass(slots=True)
 class _Composer:
-    """Puts the bands below one another."""
+    """Puts the bands below one another. `wide` and `tall` are what all of it takes sideways, and the bench upwards."""
 
     model: BenchModel
     route: Route
@@ -128,61 +159,55 @@ class _Composer:
     at: Spread
     grid: Grid
     wide: float
+    tall: float
     slider: rows.Slider | None = None
 
-    def compose(self) -> View:
-        bands, top = self.bands, self.options.top + self.bands.headline
+    def compose(self, fit: float) -> View:
+        options, bands, top = self.options, self.bands, self.options.top + self.bands.headline
         floor = top + bands.bench
         below = floor + bands.names
-        drop = max(self.options.pan_y, 0.0) if self.options.zoom > 1.0 else 0.0
-        scene = bench.scene(self.model, self.route, self.options, self.frame, self.at, self.measure, top, floor + drop)
+        scene = bench.scene(self.model, self.route, options, self.frame, self.at, self.measure, floor - self.tall, floor)
         standing = bench.draw(scene)
         under_floor = [*names.names(scene, floor, bands.sizes), *self._leaders(floor + bands.names - 2)]
         band, end = self._bands(below)
-        items: list[Shape] = list(self._headline()) if self.options.headline else []
-        items += self._clipped(standing, Box(0.0, top, self.options.width, bands.bench + 6.0), self.options.zoom > 1.0)
-        items += self._clipped(under_floor, Box(0.0, floor + 6.0, self.options.width, bands.names), False)
-        items += self._scrolled(band, below, end)
-        display = Display(self.options.width, self.bottom, items)
+        most = Pan(self.wide - options.width, self.tall - bands.bench, max(bands.total - options.height, 0.0))
         return View(
-            display=display,
-            content=(self.wide, end - self.options.top),
+            layers=self._layers(standing, under_floor, band, below, end),
+            width=options.width,
+            height=options.height,
+            top=options.top,
+            pan=Pan(options.pan_x, options.pan_y, options.scroll).within(most),
+            most=most,
+            content=(self.wide, end - options.top),
             spread=self.at,
+            fit=fit,
             grid=self.grid,
             route=self.route,
             columns=self.columns,
             bands=bands,
-            floor=scene.floor,
+            floor=floor,
             wall=self.frame.wall,
             bands_top=below,
             slider=self.slider,
             lanes=tuple(staircase.lane_tag(fork, lane) for fork in self.route.forks() for lane in fork.lanes),
         )
 
-    @property
-    def bottom(self) -> float:
-        """y at which the view ends."""
-        return self.options.top + self.options.height
-
-    @property
-    def over_wide(self) -> bool:
-        """Whether bench and bands are wider than the view."""
-        return self.wide > self.options.width + 0.5
-
-    def _clipped(self, items: list[Shape], edge: Box, zoomed: bool) -> list[Shape]:
-        """The shapes, cut at an edge where the bench is larger than its band."""
-        return [Group(items, clip=edge)] if self.over_wide or zoomed else items
-
-    def _scrolled(self, band: Band, top: float, end: float) -> list[Shape]:
-        """The bands: what moves sideways cut between heads and words, all of it cut at the top where it scrolls."""
-        moving = band.moving
-        if self.over_wide:
-            left, right = self.frame.heads_right, self.frame.words - 4.0
-            moving = [Group(moving, clip=Box(left, top, right - left, max(self.bottom - top, 0.0)))]
-        items = [*band.under, *moving, *band.fixed]
-        if end > self.bottom + 0.5:
-            return [Group(items, clip=Box(0.0, top, self.options.width, max(self.bottom - top, 0.0)))]
-        return items
+    def _layers(self, standing: list[Shape], names: list[Shape], band: Band, below: float, end: float) -> tuple[Layer, ...]:
+        """What moves as one, cut where there is more of it than its room holds: the bench at its band, bands at heads and words."""
+        width, bench_top = self.options.width, self.options.top + self.bands.headline
+        bottom = self.options.top + self.options.height
+        over_wide, over_tall = self.wide > width + 0.5, self.tall > self.bands.bench + 0.5
+        low = max(bottom - below, 0.0)
+        scrolled = Box(0.0, below, width, low) if end > bottom + 0.5 else None
+        left, right = self.frame.heads_right, self.frame.words - 4.0
+        return (
+            Layer("headline", self._headline() if self.options.headline else []),
+            Layer("bench", standing, Box(0.0, bench_top, width, self.bands.bench + 6.0) if over_wide or over_tall else None),
+            Layer("names", names, Box(0.0, bench_top + self.bands.bench + 6.0, width, self.bands.names) if over_wide else None),
+            Layer("under", band.under, scrolled),
+            Layer("bands", band.moving, Box(left, below, right - left, low) if over_wide else scrolled),
+            Layer("fixed", band.fixed, scrolled),
+        )
 
     def _headline(self) -> list[Shape]:
         """The verdict sentence and what stands beside it."""
@@ -199,8 +224,7 @@ class _Composer:
     def _bands(self, top: float) -> tuple[Band, float]:
         """Everything under the names; and where it ends without scrolling."""
         model, bands, band = self.model, self.bands, Band()
-        hidden = bands.total - self.options.height
-        start = y = top - min(max(self.options.scroll, 0.0), max(hidden, 0.0))
+        y = top
         up, _ = pathline.height(self.route)
         band.add(pathline.draw(model, self.route, self.options, self.frame, self.grid, y + up, self.measure))
         if not self.at.tidy:
@@ -215,7 +239,7 @@ class _Composer:
             current = self.options.flow if self.options.flow is not None else model.try_flow.current
             band.fixed += rows.try_flow(model.try_flow, self.slider, self.frame, current, self.measure)
             y += bands.flow
-        return band, top + y - start
+        return band, y
 
     def _pressure(self, band: Band, y: float) -> float:
         """Staircase, or two rows for it, and the rows under it; where they end."""
