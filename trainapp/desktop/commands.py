@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QUndoCommand
@@ -16,6 +17,14 @@ if TYPE_CHECKING:
 _GESTURE = 1
 
 
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What is selected: the tag that the card shows, and those beside it."""
+
+    tag: Tag = ()
+    also: tuple[Tag, ...] = ()
+
+
 class PatchCommand(QUndoCommand):
     """One step of undo.
 
@@ -26,7 +35,7 @@ class PatchCommand(QUndoCommand):
         gesture: names the drag or the typing that it belongs to; commands of one gesture become one step. Empty for a step of its own.
     """
 
-    def __init__(self, session: Session, patch: Patch, before: Tag, after: Tag, gesture: str = "") -> None:
+    def __init__(self, session: Session, patch: Patch, before: Chosen, after: Chosen, gesture: str = "") -> None:
         super().__init__(patch.label)
         self._session = session
         self.patch = patch
@@ -51,12 +60,12 @@ class PatchCommand(QUndoCommand):
         self.setObsolete(not self.patch.changes)
         return True
 
-    def _put(self, patch: Patch, select: Tag) -> None:
+    def _put(self, patch: Patch, select: Chosen) -> None:
         old = self._session.document
         try:
             self._session.put(apply(old, patch), select)
         except Exception as error:
             # QUndoStack moves on even where redo() raises, and is then one step off for good: a step that fails is dropped instead.
             self.setObsolete(True)
-            self._session.put(old, self._session.selection)
+            self._session.put(old, Chosen(self._session.selection, self._session.also))
             self._session.report(error)

@@ -11,7 +11,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
-from trainapp.desktop.commands import PatchCommand
+from trainapp.desktop.commands import Chosen, PatchCommand
 from trainapp.desktop.engine import Assessment, System, assess
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.model import BenchModel
@@ -54,6 +54,8 @@ class Session(QObject):
         self.trial_flow: float | None = None
         self.stale = ""
         self.selection: Tag = NOTHING
+        #: What is selected beside it, by rubber band or with Shift.
+        self.also: tuple[Tag, ...] = ()
         self.finding: int | None = None
         self._document = document
         self._assess = assess
@@ -109,21 +111,22 @@ class Session(QObject):
 
     # Edits --------------------------------------------------------------------------------------------------------------------
 
-    def edit(self, edit: Edit, *, select: Tag | None = None, gesture: str = "") -> bool:
+    def edit(self, edit: Edit, *, select: Tag | None = None, also: tuple[Tag, ...] = (), gesture: str = "") -> bool:
         """Do an edit as one step of undo; where it cannot be done, say so and change nothing.
 
         Args:
-            select: what is selected afterwards; None for the stage that came in, else what is selected now.
+            select: what is selected afterwards; None for the stages that came in, else what is selected now.
+            also: what is selected beside it.
             gesture: from :meth:`begin_gesture`, for edits that are one step together.
         """
-        reason = self.attempt(edit, select=select, gesture=gesture)
+        reason = self.attempt(edit, select=select, also=also, gesture=gesture)
         if reason is None:
             return True
         if reason:
             self.refused.emit(f"Not done: {reason}")
         return False
 
-    def attempt(self, edit: Edit, *, select: Tag | None = None, gesture: str = "") -> str | None:
+    def attempt(self, edit: Edit, *, select: Tag | None = None, also: tuple[Tag, ...] = (), gesture: str = "") -> str | None:
         """Like :meth:`edit`, but gives the reason: None where it was done, "" where there was nothing to do."""
         try:
             patch = plan_edit(self._document, edit)
@@ -131,8 +134,8 @@ class Session(QObject):
             return str(error)
         if not patch.changes:
             return ""
-        after = self._selection_after(patch) if select is None else select
-        self.stack.push(PatchCommand(self, patch, self.selection, after, gesture))
+        after = self._selection_after(patch) if select is None else Chosen(select, also)
+        self.stack.push(PatchCommand(self, patch, Chosen(self.selection, self.also), after, gesture))
         return None
 
     def begin_gesture(self, name: str) -> str:
@@ -140,29 +143,29 @@ class Session(QObject):
         self._gestures += 1
         return f"{name} {self._gestures}"
 
-    def put(self, document: Document, select: Tag) -> None:
+    def put(self, document: Document, select: Chosen) -> None:
         """Take a document over; for undo commands alone."""
         self._document = document
-        self.selection = select if self.holds(select) else NOTHING
+        self._choose(select.tag, select.also)
 
     def report(self, error: Exception) -> None:
         """Say that a step failed; the document is as it was."""
         self.refused.emit(f"Not done: {error}")
 
-    def _selection_after(self, patch: Patch) -> Tag:
-        """The stage that comes in, else what is selected, else the neighbour of what goes."""
+    def _selection_after(self, patch: Patch) -> Chosen:
+        """The stages that come in, else what is selected, else the neighbour of what goes."""
         result = apply(self._document, patch)
         before = [stage.id for stage in self._document.stages]
         came = [stage.id for stage in result.stages if stage.id not in before]
         left = [name for name in before if result_lacks(result, name)]
         if came and not left:
-            return ("stage", came[0])
+            return Chosen(("stage", came[0]), tuple(("stage", name) for name in came[1:]))
         if came and self.selection == ("stage", left[0]):
-            return ("stage", came[0])
+            return Chosen(("stage", came[0]))
         if len(self.selection) == 2 and self.selection[0] == "stage" and self.selection[1] in left:
             feeding = [link.from_ for link in self._document.links if link.to == self.selection[1]]
-            return node_tag(result, feeding[0]) if feeding else NOTHING
-        return self.selection
+            return Chosen(node_tag(result, feeding[0]) if feeding else NOTHING)
+        return Chosen(self.selection, self.also)
 
     # Evaluation ---------------------------------------------------------------------------------------------------------------
 
@@ -209,13 +212,36 @@ class Session(QObject):
 
     # Selection ----------------------------------------------------------------------------------------------------------------
 
-    def select(self, tag: Tag) -> None:
-        """Select a place: ("stage", id), ("link", from, to), ("cell", analyte, node), ("end", id), ("supply",) or nothing."""
+    @property
+    def chosen(self) -> tuple[Tag, ...]:
+        """Everything that is selected; what the card shows stands last."""
+        return (*self.also, self.selection) if self.selection else ()
+
+    def _choose(self, tag: Tag, also: tuple[Tag, ...] = ()) -> None:
+        """Let these be selected, as far as the document has them."""
+        held = [each for each in dict.fromkeys((*also, tag)) if each and self.holds(each)]
+        self.selection = tag if tag in held else held[-1] if held else NOTHING
+        self.also = tuple(each for each in held if each != self.selection)
+
+    def toggle(self, tag: Tag) -> None:
+        """Select something beside what is selected, or not any more."""
+        rest = tuple(each for each in self.chosen if each != tag)
+        if len(rest) < len(self.chosen):
+            self.select(rest[-1] if rest else NOTHING, rest[:-1])
+        else:
+            self.select(tag, rest)
+
+    def select(self, tag: Tag, also: tuple[Tag, ...] = ()) -> None:
+        """Select a place: ("stage", id), ("link", from, to), ("cell", analyte, node), ("end", id), ("supply",) or nothing.
+
+        Args:
+            also: what is selected beside it.
+        """
         if tag and tag[0] == "finding":
             self.open_finding(int(tag[1]))
             return
-        if tag != self.selection or self.finding is not None:
-            self.selection, self.finding = tag, None
+        if (tag, also) != (self.selection, self.also) or self.finding is not None:
+            self.selection, self.also, self.finding = tag, also, None
             self.selection_changed.emit()
 
     def open_finding(self, number: int | None) -> None:
@@ -224,7 +250,7 @@ class Session(QObject):
         found = self.assessment.findings if self.assessment else ()
         if number is not None and 0 < number <= len(found):
             place = node_tag(self._document, found[number - 1].stage)
-            self.selection = place or self.selection
+            self.selection, self.also = place or self.selection, ()
         self.selection_changed.emit()
 
     def holds(self, tag: Tag) -> bool:
