@@ -25,6 +25,8 @@ UNUSABLE = 2
 _Usage: type[Exception] = typer.BadParameter.__bases__[0]
 
 app = typer.Typer(add_completion=False, no_args_is_help=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+sample_app = typer.Typer(help="Samples of a document.", rich_markup_mode=None)
+app.add_typer(sample_app, name="sample")
 System = Literal["us", "metric"]
 _File = Annotated[Path, typer.Argument(metavar="FILE", help="a train document, NAME.train.json")]
 _Units = Annotated[str, typer.Option("--units", help="us or metric")]
@@ -179,6 +181,31 @@ def year(
     raise typer.Exit(1 if is_failing else 0)
 
 
+@sample_app.command("import")
+def import_sample(
+    lab: Annotated[Path, typer.Argument(metavar="LAB", help="a lab sheet, CSV")],
+    into: Annotated[Path, typer.Option("--into", help="the train document that gets the sample")],
+    at: Annotated[str, typer.Option("--at", help="where it was taken: supply or a stage's id")] = "supply",
+    name: Annotated[str, typer.Option("--name", help="id of the sample; by default after the file")] = "",
+) -> None:
+    """Read a lab sheet into a document as one more sample."""
+    from trainapp.reports.lab_text import lab_lines
+    from trainapp.train import store
+    from trainapp.train.document import DocumentError, load
+    from trainapp.train.lab import LabError, read_lab_file, with_sample
+
+    try:
+        fingerprint = store.fingerprint(into)
+        document = load(into)
+        sheet = read_lab_file(lab)
+        document, sample_id = with_sample(document, sheet, name or lab.stem, at=at)
+        store.save(document, into, fingerprint)
+    except (DocumentError, LabError, store.StoreError) as error:
+        _refuse(str(error))
+    for line in lab_lines(sheet, document, sample_id):
+        typer.echo(line)
+
+
 def _evaluated(file: Path) -> Evaluation:
     from trainapp.train.document import DocumentError, load
     from trainapp.train.evaluate import evaluate
@@ -210,6 +237,7 @@ def main() -> None:
     gc.set_threshold(50_000, 20, 20)
     words = sys.argv[1:]
     commands = {command.name or command.callback.__name__ for command in app.registered_commands if command.callback}
+    commands |= {str(group.name) for group in app.registered_groups}
     if words and words[0] not in commands and (words[0] == "--" or not words[0].startswith("-")):
         sys.argv.insert(1, "open")
     for stream in (sys.stdout, sys.stderr):

@@ -121,3 +121,12 @@ def test_any_text_is_read_without_harm(text: str) -> None:
 def test_nothing_gives_nothing() -> None:
     assert read_pasted(" \n\t\n") == read_pasted("")
     assert read_pasted("").results == () and read_pasted("").values == ()
+
+
+def test_reporting_limits_and_flags_stand_beside_their_results() -> None:
+    pasted = read_pasted("Parameter\tResult\tUnits\tRL\tQualifier\nLead\tND\tmg/L\t0.001\tU\nIron\t3.1\tmg/L\t0.05\t\n")
+    assert [(r.analyte, r.text, r.least, r.flag) for r in pasted.results] == [
+        ("lead", "ND", "0.001 mg/L", "U"),
+        ("iron", "3.1 mg/L", "0.05 mg/L", ""),
+    ]
+    assert pasted.more == 0

@@ -18,12 +18,21 @@ Table = list[list[str]]
 
 @dataclass(frozen=True, slots=True)
 class PastedResult:
-    """One line: its number in what was pasted, the name as printed, the analyte's key ("" for a name that is none), the result's text."""
+    """One line.
+
+    Attributes:
+        line: its number in what was pasted.
+        name, analyte: as printed, and the analyte's key ("" for a name that is none).
+        text: the result.
+        least, flag: what the laboratory can still find, with its unit, and the flag that it set; "" where no column says it.
+    """
 
     line: int
     name: str
     analyte: str
     text: str
+    least: str = ""
+    flag: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +132,9 @@ def _columns(table: Table) -> Pasted:
     if not found:
         return Pasted()
     rows = [(i, row) for i, row in enumerate(table, 1) if not (i == 1 and headed)]
-    read = [_result(i, row[names] if named else "", row[found[0]], row[unit] if unit is not None else "") for i, row in rows]
+    beside = [_headed(heads, kind) for kind in ("least", "flag")]
+    at = (names if named else None, found[0], unit, *beside)
+    read = [_result(i, *("" if column is None else row[column] for column in at)) for i, row in rows]
     if not named:
         return Pasted(values=tuple("" if _is_nothing(result.text) else result.text for result in read), more=len(found) - 1)
     kept = (r for r, (_, row) in zip(read, rows, strict=True) if r.name and not _is_nothing(row[found[0]]))
@@ -131,10 +142,14 @@ def _columns(table: Table) -> Pasted:
     return Pasted(results, more=len(found) - 1)
 
 
+def _headed(heads: Sequence[str], kind: str) -> int | None:
+    """The first column under a heading of that kind."""
+    return next((i for i, head in enumerate(heads) if head in words(kind)), None)
+
+
 def _unit_column(columns: Sequence[Sequence[str]], heads: Sequence[str], names: int) -> int | None:
-    for i, head in enumerate(heads):
-        if head in words("unit"):
-            return i
+    if (headed := _headed(heads, "unit")) is not None:
+        return headed
     shares = {i: sum(is_unit(cell) for cell in column) for i, column in enumerate(columns) if i != names}
     best = max(shares, key=lambda i: shares[i], default=None)
     return best if best is not None and shares[best] * 2 > sum(bool(cell) for cell in columns[best]) else None
@@ -146,19 +161,23 @@ def _result_columns(columns: Sequence[Sequence[str]], heads: Sequence[str], name
     for i, column in enumerate(columns):
         filled = [cell for cell in column[1 if heads[i] else 0 :] if cell]
         numbers = sum(_is_result(cell) or _is_nothing(cell) for cell in filled)
-        if i not in (names, unit) and filled and 2 * numbers >= len(filled) and heads[i] not in words("other"):
+        if i not in (names, unit) and filled and 2 * numbers >= len(filled) and heads[i] not in words("other") | words("least"):
             held.append(i)
     return sorted(held, key=lambda i: (heads[i] not in words("result"), i < names, i))
 
 
-def _result(line: int, name: str, value: str, unit: str) -> PastedResult:
+def _result(line: int, name: str, value: str, unit: str, least: str, flag: str) -> PastedResult:
     printed = analyte_named(name) or Printed("")
     plain, inside = split_unit(unit)
-    basis = printed.basis or inside
-    text = value
-    if re.search(r"\d\s*$", value):
-        given = plain or printed.unit
-        text = f"{value} {given}".strip() if given and given.casefold() not in ("-", "ph", "units", "s.u.", "su") else value
+    text, floor = (_with_unit(amount, printed, plain, printed.basis or inside) for amount in (value, least))
+    return PastedResult(line, name, printed.analyte, text, floor, flag)
+
+
+def _with_unit(value: str, printed: Printed, unit: str, basis: str) -> str:
+    """A printed amount with the unit and basis that stand elsewhere."""
+    text, given = value, unit or printed.unit
+    if re.search(r"\d\s*$", value) and given and given.casefold() not in ("-", "ph", "units", "s.u.", "su"):
+        text = f"{value} {given}".strip()
     if basis and printed.analyte and BY_KEY[printed.analyte].dimension in ("concentration", "hardness") and re.search(r"\d", value):
         text = text if re.search(r"\bas\b", text) else f"{text} as {basis}"
-    return PastedResult(line, name, printed.analyte, text)
+    return text
