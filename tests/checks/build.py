@@ -37,7 +37,7 @@ def uv(stage_id: str = "uv", **settings: Any) -> dict[str, Any]:
     """A class A chamber with everything that it should have."""
     usual = {
         "device_class": "A", "rated_flow": "12 gpm", "rated_dose": "40 mJ/cm2", "rated_uvt": "75 %/cm", "flow_control": "12 gpm",
-        "metal_run": "12 in", "shutoff": "valve",
+        "metal_run": "12 in", "shutoff": "valve", "certificate": "its listing",
     }  # fmt: skip
     return stage(stage_id, "uv_chamber", **{key: value for key, value in {**usual, **settings}.items() if value is not None})
 

@@ -126,5 +126,5 @@ def chamber(sheet: Mapping[str, Any], peak: float) -> dict[str, Any]:
     flow = "12 gpm" if peak > 6.5 else "10 gpm"
     return stage(
         "uv", "uv_chamber", device_class="A", rated_flow=flow, rated_dose="40 mJ/cm2", rated_uvt="60 %/cm" if dark else "75 %/cm",
-        flow_control=flow, metal_run="12 in", shutoff="valve",
+        flow_control=flow, metal_run="12 in", shutoff="valve", certificate="its listing",
     )  # fmt: skip

@@ -171,6 +171,37 @@ def test_a_dose_that_the_rating_cannot_reach() -> None:
     assert told.severity == "fail" and not may_accept(told)
 
 
+def test_a_document_cannot_set_its_own_pass_mark() -> None:
+    """Rules 2 and 5: 40 mJ/cm2 for class A and, without a certificate, 70 %/cm (Ten States, from memory) whatever the document says."""
+    weak = train([FINE, uv(rated_dose="1 mJ/cm2")], COLIFORM, goals={"uv_dose": "1 mJ/cm2"})
+    assert one(weak, "dose-short").severity == "fail" and one(weak, "health", analyte="total_coliform").severity == "fail"
+    dark = {"uvt": "50 %/cm", "uvt_filtered": "50 %/cm", **COLIFORM}
+    own_word = train([FINE, uv(rated_uvt="1 %/cm", certificate=None)], dark)
+    told = one(own_word, "outside-rating", analyte="uvt")
+    assert told.severity == "fail" and told.limit is not None and told.limit.low == 70.0 and not may_accept(told)
+    assert not found(train([FINE, uv(rated_uvt="45 %/cm")], dark), "outside-rating"), "a certificate says so"
+    assert one(train([FINE, uv(certificate=None)], dark), "outside-rating", analyte="uvt").limit.low == 75.0  # type: ignore[union-attr]
+
+
+def test_a_class_a_without_a_certificate_is_told() -> None:
+    assert one(train([FINE, uv(certificate=None)], COLIFORM), "no-certificate").severity == "caution"
+    assert one(train([FINE, uv(certificate=None)]), "no-certificate").severity == "note"
+    assert not found(train(), "no-certificate") and not found(train([FINE, uv(device_class="B", certificate=None)]), "no-certificate")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"water": {"ph": None}}, {"water": {"iron": None, "iron_dissolved": None}}, {"stages": [FINE, uv(flow_control=None)]},
+        {"supply": {**GOOD_WELL, "source": "surface", "surface_influence": "yes"}}, {"water": {"total_coliform": None}},
+    ],
+)  # fmt: skip
+def test_no_log_figure_outside_rule(change: dict[str, Any]) -> None:
+    logs = {"log_cryptosporidium", "log_giardia", "log_virus"}
+    assert logs <= train().stages["uv"].working.results.keys()
+    assert not logs & train(**change).stages["uv"].working.results.keys()
+
+
 # Around a chamber ------------------------------------------------------------------------------------------------------------
 
 

@@ -104,6 +104,8 @@ CASES: dict[tuple[str, str], Make] = {
     ),
     ("label", "note"): lambda: _side_tap(drinking=False),
     ("no-flow-control", "fail"): lambda: train([FINE, uv(flow_control=None)]),
+    ("no-certificate", "caution"): lambda: train([FINE, uv(certificate=None)], GERMS),
+    ("no-certificate", "note"): lambda: train([FINE, uv(certificate=None)]),
     ("no-shutoff", "caution"): lambda: train([FINE, uv(shutoff="none")], GERMS),
     ("uv-plastic", "caution"): lambda: train([FINE, uv(metal_run="2 in")], plumbing=PLASTIC),
     ("raw-while-cleaning", "fail"): lambda: train([stage("tannin", "tannin_resin"), FINE, uv()], {**GERMS, **BROWN}),

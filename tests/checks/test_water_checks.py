@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.checks.build import FINE, chain, found, one, severities, stage, train, uv
+from tests.checks.build import FINE, GOOD_WELL, chain, found, one, severities, stage, train, uv
 from trainapp.checks import findings
 
 SOFTENER = stage("softener", "softener", resin_volume="2 ft3", tank_diameter="12 in", tanks="2")
@@ -188,7 +188,12 @@ def test_uvt_that_was_not_measured_is_one_caution() -> None:
 def test_coliform_that_was_not_measured() -> None:
     blind = {"total_coliform": None, "e_coli": None}
     assert one(train([FINE], blind), "sample-gap", analyte="total_coliform").severity == "caution"
-    assert one(train(water=blind), "sample-gap", analyte="total_coliform").severity == "note", "a class A chamber stands there"
+    # found, it would be a caution behind a class A chamber: so not looking is one (rule 23)
+    assert one(train(water=blind), "sample-gap", analyte="total_coliform").severity == "caution"
+    dug = {**GOOD_WELL, "source": "dug_well", "surface_influence": "unknown"}
+    assert one(train(water=blind, supply=dug), "sample-gap", analyte="total_coliform").severity == "caution"
+    main = {"kind": "mains", "source": "mains", "static": "62 psi", "residual": "50 psi", "at_flow": "20 gpm"}
+    assert not found(train(water=blind, supply=main), "sample-gap", analyte="total_coliform"), "nobody tests a main for it"
     weak = [FINE, uv(device_class="B")]
     assert not found(train(weak, blind), "sample-gap", analyte="total_coliform"), "its class is told instead"
 

@@ -28,7 +28,7 @@ def chamber(**more: Any) -> UvChamber:
 
 def clear(uvt: Any = 85.0, **more: Any) -> Stream:
     a = tuple(float(absorbance(u)) for u in uvt) if isinstance(uvt, tuple) else float(absorbance(uvt))
-    return make_water(**{"absorbance": a, "hardness": 20.0, "ph": 7.4, "alkalinity": 200.0, "class_3": 0.2, **more})
+    return make_water(**{"absorbance": a, "hardness": 20.0, "ph": 7.4, "alkalinity": 200.0, "class_3": 0.2, "total_coliform": 0.0, **more})
 
 
 def dose(water: Stream, peak: float = 7.0, unsafe: bool = False, **more: Any) -> float:
@@ -117,11 +117,24 @@ def test_a_device_too_weak_for_its_goal() -> None:
     short = run(chamber(rated_dose="30 mJ/cm2"), clear(), make_duty(unsafe=True))[2]
     assert codes(short) == {"dose-short": "fail"} and short[0].limit == 40.0
     assert codes(run(chamber(), clear(), make_duty(unsafe=True, uv_dose=60.0))[2]) == {"dose-short": "fail"}
-    # a supplementary device on water that is safe already is held to its own dose
+    # a supplementary device on water that is safe already is held to its own dose, found at 70 % of its output already (from memory)
     b = {"device_class": "B", "rated_dose": "16 mJ/cm2"}
-    assert codes(run(chamber(**b), clear(), make_duty())[2]) == {"dose-short": "caution"}
-    assert not codes(run(chamber(**b, rating_basis="end_of_life", ), clear(), make_duty(uv_dose=12.0))[2])
+    assert codes(run(chamber(**b), clear(), make_duty())[2]) == {"dose-short": "note"}
+    assert codes(run(chamber(**b, rating_basis="new_lamp"), clear(), make_duty())[2]) == {"dose-short": "caution"}
+    assert not codes(run(chamber(**b, rating_basis="alarm_point"), clear(), make_duty())[2])
     assert codes(run(chamber(**b), clear(), make_duty(unsafe=True))[2]) == {"dose-short": "fail"}
+
+
+@pytest.mark.parametrize("goal", [1.0, 16.0, 39.0])
+@pytest.mark.parametrize("rated", [1.0, 16.0, 39.0])
+def test_a_document_cannot_lower_the_mark_of_its_class(goal: float, rated: float) -> None:
+    """NSF/ANSI 55: 40 mJ/cm2 for class A, 16 for class B, whatever the document asks for."""
+    weak = chamber(rated_dose=f"{rated} mJ/cm2")
+    _, w, remarks = run(weak, clear(), make_duty(unsafe=True, uv_dose=goal))
+    assert codes(remarks) == {"dose-short": "fail"} and remarks[0].limit == 40.0 and not LOGS & w.results.keys()
+    assert codes(run(weak, clear(), make_duty(uv_dose=goal))[2]) == {"dose-short": "caution"}
+    supplement = run(chamber(device_class="B", rated_dose="1 mJ/cm2", rating_basis="alarm_point"), clear(), make_duty(uv_dose=goal))[2]
+    assert codes(supplement) == {"dose-short": "caution"} and supplement[0].limit == 16.0
 
 
 def test_log_figures_are_stepped_and_show_viruses_beside_cysts() -> None:
@@ -147,12 +160,22 @@ def test_log_figures_are_stepped_and_show_viruses_beside_cysts() -> None:
         ({}, {"iron_dissolved": 0.4}, 7.0),
         ({}, {"hardness": 300.0, "calcium": 90.0, "magnesium": 18.0}, 7.0),
         ({}, {"hardness": 300.0, "ph": np.nan}, 7.0),
+        ({}, {"unknown": ("ph",)}, 7.0),
+        ({}, {"iron_particulate": 0.0, "unknown": ("iron_particulate",)}, 7.0),
+        ({}, {"total_coliform": np.nan, "unknown": ("total_coliform",)}, 7.0),
         ({"inlet_limits": {"iron": {"max": "0.05 mg/L", "source": "its manual"}}}, {"iron_dissolved": 0.1}, 7.0),
     ],
 )  # fmt: skip
 def test_no_log_figure_outside_class_rating_or_limit(settings_: dict[str, Any], water: dict[str, Any], peak: float) -> None:
     _, w, _ = run(chamber(**settings_), clear(**water), make_duty(peak=peak))
     assert not LOGS & w.results.keys()
+
+
+def test_no_log_figure_without_a_flow_control_or_for_surface_water() -> None:
+    pushed = 20.0 * GPM
+    assert not LOGS & run(chamber(), clear(), make_duty(most_flow=pushed))[1].results.keys()
+    assert run(chamber(flow_control="9 gpm"), clear(), make_duty(most_flow=pushed))[1].results.keys() >= LOGS
+    assert not LOGS & run(chamber(flow_control="9 gpm"), clear(), make_duty(most_flow=pushed, surface=True))[1].results.keys()
 
 
 def test_hardness_that_does_not_scale_is_inside() -> None:

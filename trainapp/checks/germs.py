@@ -11,6 +11,7 @@ from trainapp.checks.policy import rule
 from trainapp.checks.ultraviolet import standing
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
+from trainapp.train.raw import SURFACE
 
 _PIPES = "Disinfect all pipes and heaters behind the chamber before it is started, and again after service or a power cut."
 _BOIL = "Boil the water, one minute at a rolling boil, or use another source until this is put right."
@@ -86,7 +87,7 @@ def _coliform(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
 
 def _surface(context: Context) -> Iterator[Finding]:
     """Surface water asks for filtration that holds cysts and for licensed design, never for UV alone."""
-    if not (context.influence == "yes" or context.plan.source in ("surface", "spring", "rain")):
+    if not (context.influence == "yes" or context.plan.source in SURFACE):
         return
     barrier = [s for s in context.having("sediment") if _holds_cysts(context, s)]
     held = bool(barrier) and not (context.reached_without(frozenset(barrier)) & set(context.drinking_ends))

@@ -60,18 +60,18 @@ def _finding(context: Context, found: Judged) -> Finding:
         title = f"{label} into {place}: cannot tell"
     return Finding(
         limit.code, found.severity, found.row.at, title, _message(context, found, label, place, side), limit.analyte, found.value,
-        found.bound, _source(limit), limit.status, cause=cause(found),
+        found.bound, _source(limit), limit.status, cause=cause(found, context.twin(found.row.at)),
     )  # fmt: skip
 
 
-def cause(found: Judged) -> str:
+def cause(found: Judged, at: str = "") -> str:
     """The key of one analyte being too much (or too little) wherever it shows on its way to the taps.
 
     Water outside a UV device's rating is a matter of its own.
     """
     limit = found.row.limit
     if isinstance(limit, Limit) and limit.code != "inlet-limit":
-        return f"{limit.code}:{found.row.at}:{limit.analyte}"
+        return f"{limit.code}:{at or found.row.at}:{limit.analyte}"
     return f"{limit.analyte}:{'high' if found.above else 'low'}"
 
 

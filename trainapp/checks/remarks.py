@@ -33,10 +33,12 @@ def _on_an_open_end(finding: Finding, analytes: list[str]) -> Finding:
 
 def finding_of(context: Context, stage: str, remark: Remark) -> Finding:
     """A remark as a finding; what twins in parallel lanes say alike becomes one."""
+    # what the chamber says of the light and what a guide says of it are one
+    whole = "" if remark.analyte == "uvt" and remark.code == "outside-rating" else f":{remark.title}"
     value, limit = (Amount.of(n, remark.dimension, remark.unit) if _is_number(n) else None for n in (remark.value, remark.limit))
     return Finding(
         remark.code, remark.severity, stage, remark.title, _with_numbers(context, remark), remark.analyte, value, limit, remark.source,
-        remark.status, cause=remark.cause or f"{remark.code}:{context.twin(stage)}:{remark.analyte}:{remark.title}",
+        remark.status, cause=remark.cause or f"{remark.code}:{context.twin(stage)}:{remark.analyte}{whole}",
         cautions=remark.cautions,
     )  # fmt: skip
 

@@ -71,17 +71,24 @@ def _finding(context: Context, analyte: str, places: list[str], why: str) -> Fin
 
 
 def _coliform(context: Context) -> Iterator[Finding]:
-    """Coliform that was not measured: a caution without a chamber, a note where the chamber is made for unsafe water.
+    """Coliform that was not measured: a caution wherever finding it would change the verdict.
 
-    Where it is not, its class is told instead.
+    Where a chamber is not made for unsafe water its class is told instead, and where no chamber stands at a source at risk the way to the
+    taps is.
     """
-    if context.need != "unknown" or any(context.device_class(uv) != "A" for uv in context.ultraviolet):
+    if context.coliform != "unknown" or context.plan.source == "mains":
+        return
+    if any(context.device_class(uv) != "A" for uv in context.ultraviolet) or (not context.ultraviolet and context.need != "unknown"):
         return
     if context.ultraviolet:
-        why = f"{context.names(context.ultraviolet)} is there in case; have total coliform and E. coli tested before and after start-up"
+        stands = "stands" if len(context.ultraviolet) == 1 else "stand"
+        why = (
+            f"{context.names(context.ultraviolet)} {stands} there for the case that it is present, and then nobody may drink until "
+            "tests after start-up are clear; have total coliform and E. coli tested"
+        )
     else:
         why = "nobody knows whether this water needs disinfection; have total coliform and E. coli tested"
     yield Finding(
-        "sample-gap", "note" if context.ultraviolet else "caution", "", "Coliform was not measured", f"Coliform was not measured: {why}.",
+        "sample-gap", "caution", "", "Coliform was not measured", f"Coliform was not measured: {why}.",
         "total_coliform", source="epa-private-wells", status="published", cause="sample-gap:total_coliform",
     )  # fmt: skip

@@ -121,7 +121,7 @@ def build(context: Context) -> Table:
 def _rows(context: Context) -> Iterator[Row]:
     for stage in context.stages:
         for limit in context.plan.limits.get(stage, ()):
-            if readable(limit.analyte) and limit.analyte not in BACTERIA:
+            if readable(limit.analyte) and limit.analyte not in BACTERIA and not _rated(context, stage, limit):
                 yield _inlet(context, stage, limit)
                 if limit.override_of is not None:
                     yield _kept(context, stage, limit.override_of)
@@ -130,6 +130,12 @@ def _rows(context: Context) -> Iterator[Row]:
     for end in context.drinking_ends:
         for goal in _goals(context.limits.key):
             yield replace(goal, at=end)
+
+
+def _rated(context: Context, stage: str, limit: Limit) -> bool:
+    """Whether a chamber's own rated transmittance asks for as much as a guide, and speaks for it."""
+    rated = context.setting(stage, "rated_uvt") if limit.analyte == "uvt" and "disinfection" in context.tags(stage) else None
+    return rated is not None and limit.minimum is not None and limit.maximum is None and limit.minimum <= rated
 
 
 def _inlet(context: Context, stage: str, limit: Limit) -> Row:

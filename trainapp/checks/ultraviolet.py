@@ -1,4 +1,4 @@
-"""Whether a UV chamber is the right device for this water: `uv-class`, `no-shutoff`. Its rating it judges itself."""
+"""Whether a UV chamber is the right device for this water: `uv-class`, `no-shutoff`, `no-certificate`. Its rating it judges itself."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     for uv in context.ultraviolet:
         yield from _class(context, uv)
         yield from _power_cut(context, uv)
+        yield from _certificate(context, uv)
 
 
 def _class(context: Context, uv: str) -> Iterator[Finding]:
@@ -64,4 +65,16 @@ def _power_cut(context: Context, uv: str) -> Iterator[Finding]:
             f"Nothing shuts the water off when {context.name(uv)} has no power or raises its alarm: a valve that closes without power "
             "belongs ahead of it; until then draw no water in a power cut, and flush after it.",
             source="wi-811.60", status="published", cause="no-shutoff",
+        )  # fmt: skip
+
+
+def _certificate(context: Context, uv: str) -> Iterator[Finding]:
+    """The certificate decides: without one a class and its ratings are someone's word."""
+    if context.device_class(uv) == "A" and not context.setting(uv, "certificate"):
+        name = context.name(uv)
+        yield Finding(
+            "no-certificate", "caution" if context.needs_disinfection else "note", uv, f"No certificate is named for {name}",
+            f"Nothing here says who certified {name} as class A, at which flow, dose and transmittance: find its listing and name it "
+            "before the chamber is relied on.",
+            source="nsf-ansi-55", status="secondary", cause="no-certificate",
         )  # fmt: skip

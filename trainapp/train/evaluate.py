@@ -98,7 +98,8 @@ def _sum(parts: Iterable[Array | None]) -> Array:
 def _run(plan: Plan, stage: Stage, inlet: Stream, flow: Array, made: Hydraulics, keep: bool) -> StageResult:
     daily = sum(made.daily.get((source, stage.id), 0.0) for source in plan.graph.predecessors(stage.id))
     # a lane that is shut at night still holds water: keep contact times finite
-    duty = replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / stage.count, daily=daily / stage.count)
+    duty = replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / stage.count, daily=daily / stage.count,
+                   most_flow=made.pushed.get(stage.id, made.push) / stage.count)  # fmt: skip
     working, remarks = Working(keep), list[Remark]()
     outlet = stage.treat(inlet, duty, working, remarks)
     state = made.states.of(stage.id)

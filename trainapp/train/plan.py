@@ -23,7 +23,7 @@ from trainapp.train.graph import Graph, flow_order, graph_of
 from trainapp.train.hydraulic import Pipework, set_valves
 from trainapp.train.model import PipeSegment
 from trainapp.train.overrides import limits_in_force
-from trainapp.train.raw import RawWater, needs_disinfection, raw_water
+from trainapp.train.raw import SURFACE, RawWater, needs_disinfection, raw_water
 from trainapp.train.supplies import supply_of
 from trainapp.train.zones import HOUSE, SUPPLY, Link, Zone, cut_zones
 
@@ -146,6 +146,7 @@ class Plan:
             chlorinated=self.chlorinated,
             source=self.source,
             uv_dose=self.document.goals.value("uv_dose"),
+            surface=self.source in SURFACE or self.document.supply.word("surface_influence") == "yes",
         )
 
     @property

@@ -15,6 +15,8 @@ from trainapp.water.stream import Stream
 
 #: Sources that surface water or whatever lies on the ground can reach; they are disinfected whatever one sample says.
 AT_RISK = frozenset({"surface", "spring", "dug_well", "rain"})
+#: Sources that are surface water by their kind.
+SURFACE = frozenset({"surface", "spring", "rain"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,4 +92,4 @@ def needs_disinfection(document: Document, raw: RawWater) -> bool:
     return found or at_risk
 
 
-__all__ = ["AT_RISK", "RawWater", "needs_disinfection", "raw_water"]
+__all__ = ["AT_RISK", "SURFACE", "RawWater", "needs_disinfection", "raw_water"]
