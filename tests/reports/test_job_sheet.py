@@ -250,6 +250,7 @@ def test_clocks_are_told_in_order_and_a_clash_is_named() -> None:
     tree["stages"][1]["settings"]["clean_at"] = "2.1 h"
     told = list(SheetTables(Ledger(*evaluated(tree)), Citations()).clocks())
     assert told[1].endswith("(the one before is not done: set them apart)")
+    assert "clean at 02:06" in cells(SheetTables(Ledger(*evaluated(tree)), Citations()).stages(), "set to")["2 Iron filter"]
 
 
 @pytest.mark.parametrize(("hour", "text"), [(0.0, "00:00"), (2.5, "02:30"), (25.25, "01:15"), (23.999, "00:00")])

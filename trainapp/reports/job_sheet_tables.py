@@ -106,6 +106,8 @@ class SheetTables:
     def _value(self, spec: SettingSpec, value: Any) -> str:
         if isinstance(value, bool):
             return "yes" if value else "no"
+        if spec.key == "clean_at":
+            return clock(float(value) / 3600.0)
         if isinstance(value, float | int) and spec.dimension not in ("integer", "choice", "text"):
             return self._show(float(value), spec.dimension)
         return str(value).replace("_", " ")
@@ -120,7 +122,7 @@ class SheetTables:
             kinds, lengths, fittings = self._segments(entry)
             rows.append((run, "\n".join(kinds), "\n".join(lengths), "\n".join(fittings), *self._carries(entry.ends)))
         heads = ("run", "pipe", "length", "fittings", "flow", "speed", "loses")
-        return PrintTable(heads, (24, 18, 9, 22, 9, 9, 9), rows, right=frozenset({2, 4, 5, 6}))
+        return PrintTable(heads, (23, 22, 8, 21, 9, 8, 9), rows, right=frozenset({2, 4, 5, 6}))
 
     def _carries(self, ends: tuple[str, str]) -> tuple[str, str, str]:
         """Flow, speed and loss of one run at the peak; of one that is drawn at another time, then."""

@@ -27,7 +27,7 @@ from trainapp.units import System
 
 #: Height of scale bar and key under the drawing, and how far the drawing reaches into the margins, px.
 KEY, BLEED = 30.0, 24.0
-#: Points beside one another in the table of values.
+#: Points beside one another in the table of values, at the most; its parts are of like width.
 _POINTS = 6
 
 
@@ -99,10 +99,11 @@ def set_values(flow: Flow, model: BenchModel) -> None:
     """Every row of the ledger at every point, with its limit and the word for it."""
     flow.heading("Water as it arrives at each point")
     heads = [_head(model, column.node) for column in model.columns]
-    for start in range(0, len(heads), _POINTS):
-        shown = model.columns[start : start + _POINTS]
+    step = -(-len(heads) // -(-len(heads) // _POINTS)) if heads else 1
+    for start in range(0, len(heads), step):
+        shown = model.columns[start : start + step]
         rows = [(_row_name(row), *(_cell_text(row, column.node) for column in shown)) for row in model.rows]
-        names = ("analyte", *heads[start : start + _POINTS])
+        names = ("analyte", *heads[start : start + step])
         set_table(flow, PrintTable(names, (20.0, *(11.0 for _ in shown)), rows, bold=frozenset({0})))
         flow.skip(12.0)
 

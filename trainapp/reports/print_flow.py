@@ -18,7 +18,7 @@ from trainapp.reports.print_text import fold
 MARGIN = 48.0
 _HEAD, _FOOT = 26.0, 26.0
 #: Room that a heading wants below itself, so that it never ends a page.
-_KEEP = 64.0
+_KEEP = 80.0
 _LEADING = 1.36
 
 
