@@ -8,9 +8,11 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
@@ -26,8 +28,13 @@ from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 from trainapp.hydraulics.devices import rated_point
 from trainapp.hydraulics.elements import Element
+from trainapp.reports.calendar import calendar_text
 from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.job_sheet import write_job_sheet
+from trainapp.reports.ledger import Ledger
 from trainapp.reports.picture import write_picture
+from trainapp.reports.print_bench import write_print
+from trainapp.reports.upkeep import upkeep
 from trainapp.stages import registry
 from trainapp.stages.base import Chore, Duty, Figure, Limit, Rating, Remark, SettingSpec, Spec, Stage
 from trainapp.stages.working import Working, pick
@@ -177,6 +184,18 @@ def test_the_drawing_holds_it(site: Document, tmp_path: Path) -> None:
     assert drawn is not None and "Rust trap" in drawn.title
     write_picture(evaluation, found, tmp_path / "bench.svg")
     assert "Rust trap" in (tmp_path / "bench.svg").read_text("utf-8")
+
+
+def test_job_sheet_print_calendar_and_ledger_hold_it(site: Document, tmp_path: Path) -> None:
+    evaluation = evaluate(open_plan(site))
+    found = findings(evaluation)
+    write_job_sheet(evaluation, found, tmp_path / "sheet.pdf")
+    write_print(evaluation, found, tmp_path / "bench.pdf")
+    for name in ("sheet.pdf", "bench.pdf"):
+        assert "Rust trap" in "".join(page.extract_text() for page in PdfReader(tmp_path / name).pages)
+    chore = next(task for task in upkeep(evaluation) if task.stage == "trap")
+    assert chore.short[1:] in calendar_text(evaluation, date(2026, 5, 4)).replace("\r\n ", "")
+    assert any(record.at == "trap" and record.quantity == "Iron" for record in Ledger(evaluation, found).records)
 
 
 @pytest.mark.qt_log_ignore("does not support propagateSizeHints")
