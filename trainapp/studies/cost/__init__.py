@@ -7,9 +7,9 @@ from trainapp.studies.cost.lines import HEADINGS, Line, Priced, Writer
 from trainapp.studies.cost.prices import PriceList, default_prices, read_prices
 from trainapp.studies.cost.reading import PriceError
 from trainapp.studies.cost.rows import Row
-from trainapp.studies.cost.use import Use, stage_lines, use_of, visit_lines
+from trainapp.studies.cost.use import Use, duty_of, stage_lines, use_of, visit_lines
 
 __all__ = [
-    "HEADINGS", "Bill", "Line", "PriceError", "PriceList", "Priced", "Row", "Use", "Writer", "bill", "bill_of", "default_prices",
+    "HEADINGS", "Bill", "Line", "PriceError", "PriceList", "Priced", "Row", "Use", "Writer", "bill", "bill_of", "default_prices", "duty_of",
     "read_prices", "stage_lines", "use_of", "visit_lines",
 ]  # fmt: skip

@@ -13,17 +13,14 @@ from typing import Any, get_args
 
 from trainapp import units
 from trainapp.stages import registry
-from trainapp.stages.base import SettingSpec
 from trainapp.studies.cost.rows import COLUMNS, USES, Condition, Row, Section, units_of
 from trainapp.train.errors import Bad, DocumentError, quoted
 from trainapp.train.reading import read_file
-from trainapp.train.settings import read_setting
 
 _MOST = Decimal(10) ** 9
 #: Decimals of a price: a part of a cent for a kilowatt hour or a pound, no more.
 _DECIMALS = 6
 _FORMAT, _VERSION = "trainapp/prices", 1
-_UP_TO = "up to "
 _ALSO = ("note", "source", "status")
 
 Rows = list[tuple[str, str, Mapping[str, Any]]]
@@ -190,17 +187,10 @@ def _conditions(kind: str, where: object, place: str) -> Iterator[Condition]:
     for key, text in where.items():
         if key not in found.spec.settings:
             raise PriceError(f"{at}: a {found.spec.label.lower()} has no setting {quoted(key)}")
-        yield _condition(found.spec.settings[key], text, f"{at}: {key}")
-
-
-def _condition(spec: SettingSpec, text: object, at: str) -> Condition:
-    try:
-        if isinstance(text, str) and text.startswith(_UP_TO):
-            return Condition(spec.key, most=units.parse(text.removeprefix(_UP_TO), spec.dimension))
-        alternatives = text.split("|") if isinstance(text, str) else [text]
-        return Condition(spec.key, tuple(read_setting(spec, part.strip() if isinstance(part, str) else part) for part in alternatives))
-    except (Bad, units.UnitError, KeyError) as error:
-        raise PriceError(f"{at}: {getattr(error, 'sentence', error)}") from None
+        try:
+            yield Condition.of(found.spec.settings[key], text)
+        except (Bad, units.UnitError, KeyError) as error:
+            raise PriceError(f"{at}: {key}: {getattr(error, 'sentence', error)}") from None
 
 
 # Numbers ----------------------------------------------------------------------------------------------------------------------

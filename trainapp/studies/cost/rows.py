@@ -8,7 +8,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Literal
 
-from trainapp.stages.base import Settings
+from trainapp import units
+from trainapp.stages.base import Settings, SettingSpec
+from trainapp.train.settings import read_setting
 
 Section = Literal["equipment", "fittings", "labour", "part", "use", "power", "visit"]
 
@@ -30,6 +32,7 @@ PER: Mapping[str, str] = {
 _PER_OF: Mapping[str, tuple[str, ...]] = {
     "part": ("each", "time", "lb", "kg", "ft3", "L"), "use": ("1000 gal", "m3", "kWh"), "visit": ("once", "year"),
 }  # fmt: skip
+_UP_TO = "up to "
 #: What a row of the section `use` may price.
 USES = ("water", "well_water", "sewer", "power")
 
@@ -46,6 +49,18 @@ class Condition:
     key: str
     values: tuple[Any, ...] = ()
     most: float | None = None
+
+    @classmethod
+    def of(cls, spec: SettingSpec, text: object) -> Condition:
+        """A condition as files write it: "up to 3 in", "5 um|1 um", or one value.
+
+        Raises:
+            Bad, UnitError: it is no value of that setting.
+        """
+        if isinstance(text, str) and text.startswith(_UP_TO):
+            return cls(spec.key, most=units.parse(text.removeprefix(_UP_TO), spec.dimension))
+        alternatives = text.split("|") if isinstance(text, str) else [text]
+        return cls(spec.key, tuple(read_setting(spec, part.strip() if isinstance(part, str) else part) for part in alternatives))
 
     def holds(self, settings: Settings) -> bool:
         """Whether a stage is set so."""

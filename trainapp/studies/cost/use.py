@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
+import numpy as np
+
 from trainapp.dimensions import FOOT, GALLON, POUND
-from trainapp.stages.base import Chore, Cleaning, Stage
+from trainapp.stages.base import Chore, Cleaning, Duty, Stage
+from trainapp.stages.working import Array
 from trainapp.studies.cost.lines import Line, Priced, Writer
 from trainapp.studies.cost.money import YEAR, quantity_of, rounded
 from trainapp.studies.cost.rows import PER, Row
-from trainapp.studies.remedies_sizing import duty_at
 from trainapp.train.document import Document
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.model import ItemRow
+from trainapp.train.plan import Plan
 
 _HOURS_A_YEAR = 24 * YEAR
 #: Internal units in one of each unit that a price may count.
@@ -78,8 +81,18 @@ def use_of(evaluation: Evaluation, stage: str) -> Use:
     """A stage of an evaluated train as a bill sees it."""
     result, document = evaluation.stages[stage], evaluation.plan.document
     entry = document.stage(stage)
-    chores = result.stage.chores(result.inlet, duty_at(evaluation.plan, result.flow / result.stage.count))
+    duty = duty_of(evaluation.plan, result.flow, result.daily, result.stage.count)
+    chores = result.stage.chores(result.inlet, duty)
     return Use.of(result.stage, entry.item or "", document.item_of(entry), result.cleaning, chores, document)
+
+
+def duty_of(plan: Plan, flow: Array, daily: float, count: int) -> Duty:
+    """What one of several units side by side has to do.
+
+    Args:
+        flow: m3/s through all of them at trickle, average, peak, shape (3,). daily: m3 a day through all of them.
+    """
+    return replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / count, daily=daily / count)
 
 
 def stage_lines(use: Use, writer: Writer) -> Iterator[Line]:

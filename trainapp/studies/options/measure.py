@@ -1,0 +1,83 @@
+"""The figures of one evaluated train: of a pick before it is offered, of the train on the bench, of any train that a test builds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from trainapp.checks import alone, pressure, room
+from trainapp.checks import findings as check_all
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Finding
+from trainapp.studies.cost import Bill, PriceList, Writer, bill_of, use_of
+from trainapp.studies.options.hydraulics import WASH_SLACK
+from trainapp.studies.options.local import Verdict, first, judge, judge_ends
+from trainapp.studies.options.site import Site
+from trainapp.train.evaluation import Evaluation
+from trainapp.train.zones import HOUSE, SUPPLY
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What an evaluated train comes to.
+
+    Attributes:
+        evaluation, findings: all there is to know of it.
+        fails: failures of its own, those left out that nothing here can solve.
+        values: by criterion. unfit: cautions that say that equipment is the wrong one.
+        bill: what it costs.
+    """
+
+    evaluation: Evaluation
+    findings: tuple[Finding, ...]
+    fails: tuple[Finding, ...]
+    values: tuple[float, ...]
+    unfit: int
+    bill: Bill
+
+
+def measure(site: Site, evaluation: Evaluation, prices: PriceList, years: int | None = None) -> Measured:
+    """The figures of an evaluated train on a site.
+
+    Cautions are counted where a choice of equipment can mend them: at each stage, at the taps, in wash, pressure and room.
+    """
+    found = tuple(check_all(evaluation, system=site.system))
+    verdicts = list(_verdicts(site, evaluation))
+    more = _of_the_whole(site, evaluation)
+    uses = [use_of(evaluation, stage) for stage in evaluation.stages]
+    water = sum(end.daily for name, end in evaluation.plan.demands.items() if name in evaluation.points)
+    bill = bill_of(uses, Writer(prices, years), water)
+    cautions = sum(verdict.cautions for verdict in verdicts) + more
+    chores, drain, salt = (float(sum(getattr(use, name) for use in uses)) for name in ("chores_a_year", "drained", "salt"))
+    left = evaluation.points[HOUSE].pressure.lowest
+    return Measured(
+        evaluation,
+        found,
+        tuple(f for f in found if f.severity == "fail" and site.is_own(f)),
+        (float(bill.buy), float(bill.own), chores, left, drain, salt, float(cautions)),
+        sum(len(verdict.unfit) for verdict in verdicts) + more,
+        bill,
+    )
+
+
+def _verdicts(site: Site, evaluation: Evaluation) -> Iterator[Verdict]:
+    """What is found at each stage, and of the water at the taps."""
+    raw = first(evaluation.points[SUPPLY].water)
+    before = Context(evaluation).before
+    for stage, result in evaluation.stages.items():
+        cases = [case for other, case in evaluation.while_cleaning.items() if other in before(stage)]
+        yield judge(site, evaluation.plan, raw, result, cases)
+    yield judge_ends(site, evaluation.plan, raw, first(evaluation.points[HOUSE].water))
+
+
+def _of_the_whole(site: Site, evaluation: Evaluation) -> int:
+    """Cautions of wash, pressure and room, all of them on equipment that is the wrong one."""
+    context = Context(evaluation, site.system)
+    washes = [(r.cleaning, r.backwash_available) for r in evaluation.stages.values()]
+    short = sum(1 for wash, given in washes if wash is not None and given is not None and given < wash.flow * WASH_SLACK)
+    behind = {name for name, demand in evaluation.plan.demands.items() if demand.drinking}
+    told = [*pressure.check(evaluation, context), *alone.check(evaluation, context)]
+    low = sum(1 for f in told if f.code == "low-pressure" and f.severity == "caution" and f.stage in behind)
+    low += sum(1 for f in told if f.code == "over-rating" and f.severity == "caution")
+    wide = sum(1 for f in room.check(evaluation, context) if f.cause == "room-fit:width")
+    return short + low + wide

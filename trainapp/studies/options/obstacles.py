@@ -1,0 +1,81 @@
+"""What stands in the way where no train is found: what most trains fail by, and which demand, let down, would let one through."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from trainapp import units
+from trainapp.studies.options.site import Site
+from trainapp.studies.options.trains import Tally
+from trainapp.train.document import Document
+from trainapp.train.zones import HOUSE
+
+#: How many reasons are told.
+_TOLD = 4
+_PEAKS = (0.75, 0.5)
+_PSI = 6894.757
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """One thing that stands in the way: a sentence, and how many of the trains it takes away (0: a demand that was tried)."""
+
+    sentence: str
+    trains: int = 0
+
+
+def obstacles(site: Site, tally: Tally, finds: Callable[[Document], bool]) -> list[Obstacle]:
+    """What stands in the way.
+
+    Args:
+        finds: whether any train is found for another document.
+    """
+    return [*_reasons(site, tally), *_let_down(site, finds)]
+
+
+def _reasons(site: Site, tally: Tally) -> Iterator[Obstacle]:
+    """What takes most trains away."""
+    rules = site.rules
+    found = sorted(tally.left_out.items(), key=lambda item: (-item[1], item[0]))
+    for (place, _, title), trains in found[:_TOLD]:
+        known = rules.places.get(place) or rules.heads.get(place)
+        at = f" ({known.label})" if known is not None else ""
+        yield Obstacle(f"{title}{at}: {trains:,} of {tally.considered:,} trains.", trains)
+
+
+def _let_down(site: Site, finds: Callable[[Document], bool]) -> Iterator[Obstacle]:
+    """Demands that, let down, let a train through: of one demand the least that it has to give."""
+    answered: set[str] = set()
+    for demand, sentence, document in _tries(site):
+        if demand not in answered and finds(document):
+            answered.add(demand)
+            yield Obstacle(sentence)
+
+
+def _tries(site: Site) -> Iterator[tuple[str, str, Document]]:
+    """A demand, what is said if it helps, and the document with it let down."""
+    tree, system = site.document.tree, site.system
+    peak = float(site.bare.plan.demands[HOUSE].flows[2])
+
+    def shown(value: float, dimension: str) -> str:
+        return units.show(value, dimension, system)
+
+    for share in _PEAKS:
+        less = _changed(tree, {"demand": {"peak": units.write(peak * share, "flow")}})
+        yield "peak", f"With a peak of {shown(peak * share, 'flow')} instead of {shown(peak, 'flow')} there are trains.", less
+    wanted = site.bare.plan.goal_pressure
+    if wanted > 15.0 * _PSI:
+        lower = _changed(tree, {"goals": {"outlet_pressure": "15 psi"}})
+        yield "pressure", f"With {shown(15.0 * _PSI, 'pressure')} at the house instead of {shown(wanted, 'pressure')} there are trains.", lower
+    if site.document.room.get("height") is not None or site.document.room.get("width") is not None:
+        yield "room", "In a larger room there are trains.", _changed({**tree, "room": {}}, {})
+
+
+def _changed(tree: Mapping[str, Any], changes: Mapping[str, Mapping[str, Any]]) -> Document:
+    new = copy.deepcopy(dict(tree))
+    for section, values in changes.items():
+        new[section] = {**new.get(section, {}), **values}
+    return Document.of(new)

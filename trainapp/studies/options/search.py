@@ -1,0 +1,105 @@
+"""The search: every train of every layout, place by place.
+
+A stage is run and judged once for each water that reaches it (:mod:`trainapp.studies.options.local`). What the trains that share a water
+differ in only adds up: money, chores, pressure taken, room. So trains are carried on as rows of sums. A row is dropped where a stage
+fails, where pressure, wash or room do not allow it, and where another row with the same water is nowhere worse: whatever follows, that
+one does as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from trainapp.studies.cost import PriceList
+from trainapp.studies.options import local
+from trainapp.studies.options.choices import Choice
+from trainapp.studies.options.filling import Filling
+from trainapp.studies.options.layouts import Layout
+from trainapp.studies.options.local import Outcome, Verdict
+from trainapp.studies.options.site import Site
+from trainapp.studies.options.sweep import Sweep
+from trainapp.studies.options.trains import Tally, Train, best_of
+from trainapp.water.stream import Stream
+
+Cancelled = Callable[[], bool]
+Progress = Callable[[float, str], None]
+
+#: Cautions about unfit equipment in one train beyond which no train is looked at.
+_MOST_UNFIT = 6
+
+
+class SearchCancelled(Exception):
+    """The search was given up."""
+
+
+class Search:
+    """Searches the layouts of one site. What stages do to waters is kept, so that another price list costs no second run."""
+
+    def __init__(self, site: Site, layouts: Sequence[Layout]) -> None:
+        self.site, self.layouts = site, layouts
+        self.cancelled: Cancelled = lambda: False
+        self.progress: Progress = lambda share, text: None
+        self._outcomes: dict[tuple[object, ...], Outcome] = {}
+        self._ends: dict[tuple[int, int], Verdict] = {}
+        self._waters: dict[bytes, int] = {}
+        self._streams: list[Stream] = []
+
+    def trains(self, prices: PriceList, years: int | None = None) -> tuple[list[Train], Tally]:
+        """The Pareto front of the trains that make no failure of their own; only those with the least unfit equipment are looked at.
+
+        Raises:
+            SearchCancelled: someone gave it up.
+        """
+        tally = Tally()
+        for budget in range(_MOST_UNFIT + 1):
+            tally = Tally(considered=sum(layout.trains for layout in self.layouts))
+            best = self._front(Sweep(self, prices, years, budget, tally))
+            if best:
+                return best, tally
+        return [], tally
+
+    def _front(self, sweep: Sweep) -> list[Train]:
+        found: list[Train] = []
+        for place, layout in enumerate(self.layouts):
+            self.progress(place / len(self.layouts), ", ".join(layout.places))
+            found = best_of([*found, *Filling(sweep, layout).trains()])
+        return found
+
+    # What was run already -----------------------------------------------------------------------------------------------------
+
+    def water(self, stream: Stream) -> int:
+        """The number of a water; waters that are alike share one."""
+        key = stream.values.tobytes() + stream.known.tobytes()
+        if key not in self._waters:
+            self._waters[key] = len(self._streams)
+            self._streams.append(stream)
+        return self._waters[key]
+
+    def outcome(self, layout: Layout, place: int, choice: Choice, water: int, lamp_follows: bool) -> Outcome:
+        """A choice on a water.
+
+        Raises:
+            SearchCancelled: someone gave it up.
+        """
+        if self.cancelled():
+            raise SearchCancelled
+        carried = layout.line.carried[place]
+        # pipes next to a chamber are its neighbour's at the ends of the train
+        at_end = place in (0, len(layout.slots) - 1)
+        key = (id(choice), water, self.water(layout.raw), carried.flow.tobytes(), carried.daily, lamp_follows, at_end)
+        if key not in self._outcomes:
+            inlet, plan = self._streams[water], layout.sample.plan
+            self._outcomes[key] = local.run(self.site, plan, layout.raw, choice, inlet, carried, lamp_follows=lamp_follows)
+        return self._outcomes[key]
+
+    def ends(self, layout: Layout, water: int) -> Verdict:
+        """What is found of a water at the house."""
+        key = (water, self.water(layout.raw))
+        if key not in self._ends:
+            self._ends[key] = local.judge_ends(self.site, layout.sample.plan, layout.raw, self._streams[water])
+        return self._ends[key]
+
+    @property
+    def runs(self) -> int:
+        """How many pairs of a stage and a water were run."""
+        return len(self._outcomes)

@@ -1,0 +1,156 @@
+"""Sentences about options: why one is there, what it is meant to treat, what was left out and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from trainapp import units
+from trainapp.studies.cost import Bill
+from trainapp.studies.options.criteria import Criterion, criteria, criterion
+from trainapp.studies.options.layouts import Layouts
+from trainapp.studies.options.picks import Pick
+from trainapp.studies.options.site import Site, adverse_end
+from trainapp.studies.options.trains import Tally
+from trainapp.train.evaluation import Evaluation
+from trainapp.train.zones import HOUSE
+from trainapp.units import System
+from trainapp.water.analytes import BY_KEY
+
+#: What stands beside a number of treated water, and beside germs behind a chamber: nothing here is a promise.
+PROVE, TEST = "prove by test", "treated, test to confirm"
+
+
+def money(amount: float, currency: str) -> str:
+    """Money as it is read: whole above 100."""
+    decimals = 0 if abs(amount) >= 100 else 2
+    return f"{amount:,.{decimals}f} {currency}"
+
+
+def shown(by: Criterion, value: float, currency: str, system: System) -> str:
+    """A figure with its unit."""
+    if by.dimension == "money":
+        return money(value, currency)
+    if by.dimension == "none":
+        return f"{value:.0f}"
+    return units.show(value, by.dimension, system)
+
+
+# Why it is there ------------------------------------------------------------------------------------------------------------------
+
+_GAIN = {
+    "buy": "It costs least to buy, {value}",
+    "own": "It costs {value} to own over {years} years instead of {other}",
+    "chores": "It asks for {value} chores a year instead of {other}",
+    "pressure": "It leaves {value} at the house at the peak, filters dirty and the supply at its lowest, instead of {other}",
+    "drain": "It sends {value} a year to the drain instead of {other}",
+    "salt": "It uses {value} of salt a year instead of {other}",
+    "cautions": "It leaves {value} of the {other} cautions that other equipment can mend",
+}
+
+
+def reason(pick: Pick, first: Pick, bill: Bill, years: int, system: System) -> str:
+    """One sentence: what the pick is best by, what the first pick has there, and what it costs more or less to buy."""
+    by, currency = criterion(pick.key), bill.currency
+    value, other = (shown(by, train.value(by.key), currency, system) for train in (pick.train, first.train))
+    text = _GAIN[by.key].format(value=value, other=other, years=years)
+    if by.key == "cautions" and value == "0":
+        text = f"It does away with {'the one caution' if other == '1' else f'all {other} cautions'} that other equipment can mend"
+    if pick is first:
+        value = shown(criterion(by.key), pick.train.value(by.key), currency, system)
+        best = [criterion(key).label.split(",")[0] for key in pick.also]
+        return f"It costs least to buy, {value}." if not best else f"It costs least to buy, {value}; no other has {_better(pick.also)}."
+    dearer = pick.train.value("buy") - first.train.value("buy")
+    if abs(dearer) < criterion("buy").step:
+        return f"{text}, for as much to buy."
+    return f"{text}, for {money(abs(dearer), currency)} {'more' if dearer > 0 else 'less'} to buy."
+
+
+def _better(keys: Sequence[str]) -> str:
+    words = [f"{'more' if criterion(key).more else 'less'} {criterion(key).label.split(',')[0]}" for key in keys]
+    words = [word.replace("less chores", "fewer chores").replace("less cautions", "fewer cautions") for word in words]
+    words = [word.replace("less cost", "a lower cost") for word in words]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+
+
+# What it does -----------------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Treated:
+    """One thing that a site needs, and what a train makes of it.
+
+    Attributes:
+        need: key. complaint: what people see. treats: what the train is meant against.
+        before, after: of the raw water and at the house, adverse end, in words; "" where it has no number.
+        met: whether it comes to within its limit; None where that cannot be said. caution: what belongs beside it.
+    """
+
+    need: str
+    complaint: str
+    treats: str
+    before: str
+    after: str
+    met: bool | None
+    caution: str
+
+
+def treated(site: Site, evaluation: Evaluation) -> Iterator[Treated]:
+    """What a train makes of everything that its site needs."""
+    for need in site.needs:
+        rule = need.rule
+        if need.value is None or need.limit is None:
+            yield Treated(rule.key, rule.complaint, rule.treats, "", "", None, TEST if rule.key == "germs" else "")
+            continue
+        left = adverse_end(rule, evaluation.points[HOUSE].water)
+        dimension = BY_KEY[rule.analyte].dimension
+        before = units.show_against_limit(need.value, need.limit, dimension, site.system, analyte=rule.analyte)
+        after = units.show_against_limit(left, need.limit, dimension, site.system, analyte=rule.analyte)
+        yield Treated(rule.key, rule.complaint, rule.treats, before, after, need.is_met(left), PROVE)
+
+
+# What was left out ------------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Trains that are not among the options.
+
+    Attributes:
+        what: stage or way that it is about. why: in words. trains: how many; 0 where none was built.
+    """
+
+    what: str
+    why: str
+    trains: int
+
+
+def left_out(site: Site, layouts: Layouts, tally: Tally, kept: int) -> Iterator[LeftOut]:
+    """What was left out and why: what the catalogue lacks, ways that do not suit, then equipment by how many trains it took with it."""
+    for missing in layouts.missing.values():
+        yield LeftOut(_start(missing.label), "the catalogue has none", 0)
+    for need in site.needs:
+        for way in need.rule.ways:
+            if way.unless is not None and need.value is not None and need.value > way.unless:
+                dimension = BY_KEY[need.rule.analyte].dimension
+                most = units.show(way.unless, dimension, site.system, analyte=need.rule.analyte)
+                names = " and ".join(_label(site, key) for key in way.places)
+                yield LeftOut(f"{_start(names)} alone against {need.rule.complaint}", f"not tried above {most}", 0)
+    for (place, _, title), trains in sorted(tally.left_out.items(), key=lambda item: (-item[1], item[0])):
+        yield LeftOut(_start(_label(site, place)), title, trains)
+    beaten = tally.considered - sum(tally.left_out.values()) - kept
+    if beaten > 0:
+        yield LeftOut("All others", "another train is nowhere worse and somewhere better", beaten)
+
+
+def _label(site: Site, place: str) -> str:
+    rules = site.rules
+    known = rules.places.get(place) or rules.heads.get(place)
+    return known.label if known is not None else place
+
+
+def _start(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+__all__ = ["PROVE", "LeftOut", "Treated", "criteria", "left_out", "money", "reason", "shown", "treated"]
