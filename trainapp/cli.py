@@ -64,6 +64,7 @@ def check(
     file: _File,
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON object")] = False,
     system: _Units = "us",
+    remedies: Annotated[bool, typer.Option("--remedies", help="try remedies and print those that work; takes longer")] = False,
 ) -> None:
     """Evaluate the train and print the findings."""
     from trainapp.checks import findings, verdict
@@ -71,6 +72,10 @@ def check(
     chosen = _system(system)
     evaluation = _evaluated(file)
     found = findings(evaluation, system=chosen)
+    if remedies:
+        from trainapp.studies.remedies import with_remedies
+
+        found = with_remedies(evaluation.plan.document, evaluation, found, system=chosen)
     if as_json:
         from trainapp.reports.check_json import check_json
 
@@ -250,7 +255,9 @@ def main() -> None:
 def _run() -> int:
     """Run the command of sys.argv; its exit status."""
     try:
-        return int(app(standalone_mode=False) or 0)
+        status = int(app(standalone_mode=False) or 0)
+        sys.stdout.flush()
+        return status
     except _Usage as error:
         sentence = str(getattr(error, "format_message", error.__str__)()).rstrip(".")
         print(f"{sentence}; see trainapp --help", file=sys.stderr)
@@ -261,3 +268,7 @@ def _run() -> int:
         # whoever read the output has gone: nothing is left to say, not at exit either
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        print(f"the answer cannot be written: {error.strerror or error}", file=sys.stderr)
+        return UNUSABLE

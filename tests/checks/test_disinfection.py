@@ -270,7 +270,8 @@ def test_not_judged_names_every_analyte_that_was_not_measured_and_every_unknown_
     assert any("disinfected" in line for line in told) and any("chlorine" in line for line in told)
     from trainapp.water.analytes import ANALYTES
 
-    missing = [a for a in ANALYTES if a.key not in evaluation.plan.raw.sheet]
+    # the document itself says how warm the water is
+    missing = [a for a in ANALYTES if a.key not in evaluation.plan.raw.sheet and a.key != "temperature"]
     assert len([line for line in told if "was not" in line or "were not" in line]) >= len(missing)
 
 

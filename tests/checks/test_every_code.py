@@ -104,6 +104,8 @@ CASES: dict[tuple[str, str], Make] = {
     ),
     ("label", "note"): lambda: _side_tap(drinking=False),
     ("no-flow-control", "fail"): lambda: train([FINE, uv(flow_control=None)]),
+    ("pump-runs-on", "fail"): lambda: train(supply={**GOOD_WELL, "pump_curve": [["0 gpm", "65 psi"], ["30 gpm", "45 psi"]]}),
+    ("demand-doubt", "caution"): lambda: reopened(train(), demand={"peak": "2 gpm", "daily": "20000 gal"}),
     ("no-certificate", "caution"): lambda: train([FINE, uv(certificate=None)], GERMS),
     ("no-certificate", "note"): lambda: train([FINE, uv(certificate=None)]),
     ("no-shutoff", "caution"): lambda: train([FINE, uv(shutoff="none")], GERMS),

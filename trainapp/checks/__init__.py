@@ -41,7 +41,7 @@ def findings(evaluation: Evaluation, *, system: System = "us") -> list[Finding]:
     """
     context = Context(evaluation, system)
     found = [finding for check in checks() for finding in check(evaluation, context)]
-    answered = with_acceptances(merged(found, context.rank), context.document.accepted, context.ultraviolet)
+    answered = with_acceptances(merged(found, context.rank, context.ultraviolet), context.document.accepted, context.ultraviolet)
     return ordered(answered, context.rank)
 
 

@@ -191,13 +191,16 @@ class Context:
         found = self.evaluation.stages[stage].working.result(name)
         return found.value if found else None
 
-    def sleeve_scales(self, stage: str, shape: tuple[int, ...]) -> NDArray[np.bool_]:
-        """Where scale forms on the warm sleeve of a chamber; shape (flows, waters). True where its index is not known."""
+    def sleeve_scales(self, stage: str, shape: tuple[int, ...], above: float = 0.0) -> NDArray[np.bool_]:
+        """Where scale forms on the warm sleeve of a chamber; shape (flows, waters). True where its index is not known.
+
+        `above` is the index from which on it counts.
+        """
         index = self.result(stage, "sleeve_index")
         if index is None:
             return np.ones(shape, dtype=bool)
         worst = np.atleast_3d(index).max(axis=0) if index.ndim else np.asarray(index)
-        return np.broadcast_to(~(worst <= 0.0), shape)
+        return np.broadcast_to(~(worst <= above), shape)
 
     # Disinfection -----------------------------------------------------------------------------------------------------------
 

@@ -65,6 +65,8 @@ def _finding(context: Context, uv: str, rated: float, pushed: float, held: float
         what = f"{context.name(by)} may let {shown} through at the upper end of its band"
     elif held < pushed:
         what = f"its own control lets {shown} through"
+    elif by and by != uv:
+        what = f"with every tap open the supply pushes {shown} through it, and {context.name(by)} lets more than that through"
     else:
         what = f"with every tap open the supply pushes {shown} through it and no flow control stands in line"
     return Finding(

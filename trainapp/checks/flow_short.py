@@ -22,6 +22,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     if isinstance(supply, Well):
         yield from _well(context, supply, float(drawn[PEAK]), float(drawn[AVERAGE]))
         yield from _tank(context, supply)
+        yield from _never_stops(context, supply)
+    yield from _longer_than_a_day(context)
     yield from _held_back(evaluation, context)
     if isinstance(supply, Well | Mains) and (note := supply.range_note(float(drawn[PEAK]))):
         yield Finding(
@@ -29,6 +31,35 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
             f"At the peak {context.show(float(drawn[PEAK]), 'flow')} is drawn: {note}.",
             value=Amount.of(float(drawn[PEAK]), "flow"), source="document", cause="supply-range",
         )  # fmt: skip
+
+
+def _never_stops(context: Context, well: Well) -> Iterator[Finding]:
+    """A pump that cannot reach the pressure at which its switch stops it runs on against closed taps."""
+    if well.control == "switch" and well.shut_off < well.cut_out * (1 - 1e-9):
+        yield Finding(
+            "pump-runs-on", "fail", SUPPLY, "The pump never reaches its cut-out",
+            f"At no flow the pump makes {context.show_against(well.shut_off, well.cut_out, 'pressure')} and its switch stops it at "
+            f"{context.show(well.cut_out, 'pressure')}: it runs on against closed taps until it overheats; "
+            "set the switch lower, or look at the pump's curve again.",
+            value=Amount.of(well.shut_off, "pressure"), limit=Amount.of(well.cut_out, "pressure"), source="document",
+            cause="pump-runs-on",
+        )  # fmt: skip
+
+
+def _longer_than_a_day(context: Context) -> Iterator[Finding]:
+    """An end whose day's use does not fit into a day at its peak: one of the two figures is wrong."""
+    for end in context.ends:
+        demand = context.plan.demands[end]
+        most = float(demand.flows[PEAK]) * 86400.0
+        if most > 0.0 and demand.daily > most * _SLACK:
+            yield Finding(
+                "demand-doubt", "caution", end, f"More in a day than the peak gives at {context.name(end)}",
+                f"{start(context.name(end))} uses {context.show_against(demand.daily, most, 'volume')} a day; at its peak of "
+                f"{context.show(float(demand.flows[PEAK]), 'flow')} a whole day gives {context.show(most, 'volume')}: "
+                "one of the two is wrong.",
+                value=Amount.of(demand.daily, "volume"), limit=Amount.of(most, "volume"), source="document", status="computed",
+                cause=f"demand-doubt:{end}",
+            )  # fmt: skip
 
 
 def _well(context: Context, well: Well, peak: float, average: float) -> Iterator[Finding]:

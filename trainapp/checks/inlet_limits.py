@@ -27,6 +27,7 @@ _ANSWERS = {
     "turbidity": ("turbidity_filtered_5um", "settles_overnight"),
 }
 _ASK_LAB = "ask the laboratory for a lower reporting limit"
+_ASK_NUMBER = "ask the laboratory for a number, of a diluted sample where its range ends"
 _ASK_LATER = "test the water at this place after start-up"
 
 
@@ -34,7 +35,7 @@ def ask_for(context: Context, analyte: str) -> str:
     """What tells more: the laboratory where its sheet has no number, else a further measurement."""
     result = context.plan.raw.sheet.get(analyte)
     if result is not None and result.kind in ("below", "above"):
-        return _ASK_LAB
+        return _ASK_LAB if result.kind == "below" and analyte != "ph" else _ASK_NUMBER
     answered = any(name in context.plan.raw.sheet for name in _ANSWERS.get(analyte, ()))
     return _ASK_LATER if answered else _ASK.get(analyte, _ASK_LATER)
 
@@ -88,8 +89,15 @@ def _message(context: Context, found: Judged, label: str, place: str, side: str)
         return f"{label} at {place} {lies(label)} {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
     if found.outcome == CLOSE:
         return f"{begins}, {side} {kind} of {bound} by less than the model is sure of: too close to call, test after start-up{why}."
-    raw = "; nothing ahead takes it out" if found.raw and found.outcome == BROKEN and found.above else ""
+    raw = f"; {_nothing_ahead(context, found)}" if found.raw and found.outcome == BROKEN and found.above else ""
     return f"{begins}, {side} {kind} of {bound}{why}{raw}."
+
+
+def _nothing_ahead(context: Context, found: Judged) -> str:
+    """Why raw water simply reaches a place: no stage for it stands ahead, or those that do take nothing."""
+    made_for = {"iron": "iron_removal", "manganese": "iron_removal", "hardness": "softening"}.get(found.row.limit.analyte)
+    ahead = [s for s in context.having(made_for) if s in context.before(found.row.at)] if made_for else []
+    return f"{context.name(ahead[-1])} ahead takes none of it" if ahead else "nothing ahead takes it out"
 
 
 def _source(limit: Limit) -> str:

@@ -13,6 +13,12 @@ from trainapp.stages.base import Remark
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
 
+#: What a softener asks for, and what it asks for where an iron filter stands ahead already.
+_FILTER_AHEAD = (
+    ("an iron filter ahead of the softener keeps it clean", "the iron filter ahead has to leave less"),
+    ("it needs an iron filter ahead of it", "the iron filter ahead has to leave less"),
+)
+
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """Every remark of every stage."""
@@ -36,8 +42,12 @@ def finding_of(context: Context, stage: str, remark: Remark) -> Finding:
     # what the chamber says of the light and what a guide says of it are one
     whole = "" if remark.analyte == "uvt" and remark.code == "outside-rating" else f":{remark.title}"
     value, limit = (Amount.of(n, remark.dimension, remark.unit) if _is_number(n) else None for n in (remark.value, remark.limit))
+    message = _with_numbers(context, remark)
+    if remark.code == "iron-on-resin" and any(s in context.before(stage) for s in context.having("iron_removal")):
+        for alone, beside in _FILTER_AHEAD:
+            message = message.replace(alone, beside)
     return Finding(
-        remark.code, remark.severity, stage, remark.title, _with_numbers(context, remark), remark.analyte, value, limit, remark.source,
+        remark.code, remark.severity, stage, remark.title, message, remark.analyte, value, limit, remark.source,
         remark.status, cause=remark.cause or f"{remark.code}:{context.twin(stage)}:{remark.analyte}{whole}",
         cautions=remark.cautions,
     )  # fmt: skip

@@ -27,6 +27,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     for report in (*context.document.reports, *changed):
         severity, title = _TITLES.get(report.code, ("note", "A word on the document"))
         kind, _, rest = report.place.partition(".")
+        if report.code == "gone" and kind == "samples":
+            title = "A sample from a place that is not here"
         stage = rest.split(".", 1)[0] if kind in ("stages", "outlets") else ""
         yield Finding(
             report.code, severity, stage if stage in context.plan.graph else "", title, f"{report.place}: {report.message}.",

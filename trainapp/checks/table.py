@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 Kind = Literal["inlet", "kept", "rated", "goal"]
 
 #: Analytes of a UV chamber's screening guide that fail where measured raw water simply reaches the chamber above it.
-_FOULS = frozenset({"iron", "manganese", "hardness", "hydrogen_sulfide", "tannin"})
+_FOULS = frozenset({"iron", "manganese", "hydrogen_sulfide", "tannin"})
 #: What is strict at a UV chamber wherever its limit comes from.
 _STRICT_AT_UV = frozenset({"uvt", "turbidity"})
 #: Residuals that a model predicts with a stated accuracy.
@@ -238,5 +238,7 @@ def _bounds(
         if row.scales:
             calm = ~context.sleeve_scales(row.at, reached.shape[1:])
             caution[i][calm] = fail[i][calm] = _NEVER
+            # an index that a pH read a tenth otherwise turns round convicts nobody
+            fail[i][~context.sleeve_scales(row.at, reached.shape[1:], amount("sleeve_index_sure"))] = _NEVER
     middle = np.array([row.middle for row in rows], dtype=np.int8)[:, None, None]
     return Bounds(note, caution, fail, below[:, 0], below[:, 1], below[:, 2], middle)

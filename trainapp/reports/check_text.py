@@ -53,6 +53,8 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
             yield from textwrap.wrap(
                 f"Source: {source(finding.source).label} ({finding.status})", _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11
             )
+        for remedy in finding.remedies:
+            yield from textwrap.wrap(f"Try: {remedy['label']}", _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 16)
         if finding.accepted:
             yield f"{'':11}Accepted by {finding.accepted.get('by', '')}: {finding.accepted.get('reason', '')}"
     yield from _tests(evaluation, system)

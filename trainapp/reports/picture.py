@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -33,6 +34,7 @@ def write_picture(
     system: System = "us",
     theme: str = "light",
     size: tuple[float, float] = SIZE,
+    dots: float = 2.0,
 ) -> None:
     """Write the whole bench view, its findings and the usual cautions; the file is whole or is not touched.
 
@@ -41,6 +43,7 @@ def write_picture(
         path: a name that ends in .svg, .png or .pdf.
         system: "us" or "metric". theme: a key of :data:`~trainapp.reports.drawing.tokens.THEMES`.
         size: least width and height, px; a picture grows where nothing would be left out otherwise.
+        dots: of a PNG, a px; a px is 1/96 in, so that 2 are 192 dots an inch.
 
     Raises:
         PictureError: another ending, or a place that cannot be written to.
@@ -49,10 +52,10 @@ def write_picture(
     check_target(target, KINDS, "a picture")
     model = bench_model(evaluation, findings, system)
     drawing = page(model, size, measure_dejavu)
-    save(drawing, target, theme, model.site or "Bench")
+    save(drawing, target, theme, model.site or "Bench", dots)
 
 
-def save(drawing: Display, target: Path, theme: str = "light", title: str = "") -> None:
+def save(drawing: Display, target: Path, theme: str = "light", title: str = "", dots: float = 2.0) -> None:
     """Render a display list into a file: beside it first, then in its place.
 
     Raises:
@@ -62,7 +65,10 @@ def save(drawing: Display, target: Path, theme: str = "light", title: str = "") 
         raise PictureError(f"{theme} is not a theme; use one of {', '.join(THEMES)}")
     writers: dict[str, Writer] = {
         ".svg": lambda file: file.write(render_svg.svg(drawing, theme, title).encode()),
-        ".png": lambda file: render_mpl.write_png(drawing, file, theme),
+        ".png": lambda file: render_mpl.write_png(drawing, file, theme, dots),
         ".pdf": lambda file: render_mpl.write_pdf(drawing, file, theme, title),
     }
-    write_export(target, writers[target.suffix.lower()])
+    with warnings.catch_warnings():
+        # a letter that the font lacks is drawn as a box, and seen there
+        warnings.simplefilter("ignore")
+        write_export(target, writers[target.suffix.lower()])

@@ -55,8 +55,11 @@ def remarks_of(stage: IronFilter, water: Stream, reach: Reach, facts: Facts) -> 
         )
         return
     yield from _oxidant(stage, facts)
-    yield from _manganese(stage, water, reach)
-    yield from _medium(stage, water)
+    # without any oxidant that is the one cause: no medium works without
+    bare = stage.oxidant == "none" and facts.missed > c["iron_least"] and not stage.batch
+    if not bare:
+        yield from _manganese(stage, water, reach)
+    yield from _medium(stage, water, bare)
     yield from _batch(stage, facts)
     if facts.run_days * DAY < facts.every:
         yield Remark(
@@ -128,8 +131,8 @@ def _manganese(stage: IronFilter, water: Stream, reach: Reach) -> Iterator[Remar
     )
 
 
-def _medium(stage: IronFilter, water: Stream) -> Iterator[Remark]:
-    if stage.media == "manganese_greensand" and stage.oxidant in ("air", "none") and pick(water.row("free_chlorine")) < 0.1:
+def _medium(stage: IronFilter, water: Stream, bare: bool) -> Iterator[Remark]:
+    if not bare and stage.media == "manganese_greensand" and stage.oxidant in ("air", "none") and pick(water.row("free_chlorine")) < 0.1:
         yield Remark(
             "media-limit",
             "caution",

@@ -257,8 +257,7 @@ class SedimentCartridge(Stage):
                     "What clouds this water is finer than the cartridge holds.",
                     "turbidity",
                     clear,
-                    cloudy,
-                    "turbidity",
+                    dimension="turbidity",
                     source="nsf-ansi-42",
                     status="from memory",
                 )
