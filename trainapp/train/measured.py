@@ -87,37 +87,12 @@ def measured_steps(sheet: Sheet, predicted: Stream | None, counts: Stream, w: Wo
 
     if predicted is None:
         return
-def counted(self, node: str, water: Stream) -> Stream:
-        """The water at a node as the tests there leave it; the same object where there are none."""
-        sheet = self.sheets.get(node)
-        if sheet is None or node in self.predicted:
-            return water
-        self.predicted[node] = water
-        return counted(water, sheet, self.in_service[node])
-
-
-def measured_steps(sheet: Sheet, predicted: Stream | None, counts: Stream, w: Working) -> None:
-    """Record each result of a sheet beside its prediction, as KEY_measured, and what goes with it in the water that counts from here."""
-    for name, result in sheet.items():
-        analyte = BY_KEY[name]
-        if analyte.dimension == "state" or predicted is None:
-            continue
-        worse = result.low if analyte.adverse == "low" or not np.isfinite(result.high) else result.high
-        guess = float("nan") if analyte.states or not predicted.is_known(name)[0] else pick(predicted.get(name))
-        told = "not predicted" if np.isnan(guess) else f"predicted: {units.show(guess, analyte.dimension, 'json', analyte=name)}"
-        w.step(
-            f"{SYMBOLS.get(name, name)}_m", f"{analyte.label} measured in a sample taken here", worse, analyte.dimension,
-            result=f"{name}_measured", note=f"written: {result.text.strip()}; {told}",
-        )  # fmt: skip
-
-    if predicted is None:
-        return
     for analyte in changed(predicted, counts):
-        symbol, result = f"{SYMBOLS.get(analyte.key, analyte.key)}_m", f"{analyte.key}_measured"
+        symbol, told_as = f"{SYMBOLS.get(analyte.key, analyte.key)}_m", f"{analyte.key}_measured"
         meaning = f"{analyte.label} that goes with what was measured"
         if analyte.key not in sheet:
-            w.step(symbol, meaning, counts.get(analyte.key), analyte.dimension, formula=_WITH[0], source=_WITH[1], result=result)
-        at_worst(w, counts, analyte, symbol, meaning, _WITH, result)
+            w.step(symbol, meaning, counts.get(analyte.key), analyte.dimension, formula=_WITH[0], source=_WITH[1], result=told_as)
+        at_worst(w, counts, analyte, symbol, meaning, _WITH, told_as)
 
 
 def counted(water: Stream, sheet: Sheet, in_service: NDArray[np.bool_]) -> Stream:
