@@ -142,3 +142,18 @@ def test_a_picture_with_letters_that_the_font_lacks_warns_nobody(tmp_path: Path)
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         write_picture(evaluation, findings(evaluation), tmp_path / "p.png")
+
+
+def test_results_of_units_side_by_side_are_of_one_and_say_so() -> None:
+    one_unit, two = (train([{**stage("s", "softener"), "count": count}, FINE, uv()], {"hardness": "300 mg/L"}) for count in (1, 2))
+    told = [check_json(evaluation, [])["stages"][0] for evaluation in (one_unit, two)]
+    assert [stage_["units"] for stage_ in told] == [1, 2] and told[0]["flow"] == told[1]["flow"]
+
+
+def test_a_pump_that_runs_nearly_a_minute_is_a_note() -> None:
+    def severity(gallons: float) -> str:
+        told = found(train(supply={**GOOD_WELL, "tank_volume": f"{gallons} gal"}), "tank-cycling")
+        return told[0].severity if told else ""
+
+    seen = [severity(gallons) for gallons in range(20, 140, 4)]
+    assert list(dict.fromkeys(seen)) == ["caution", "note", ""]

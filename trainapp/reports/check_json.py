@@ -182,9 +182,11 @@ def _worst(water: Stream, known: Iterable[Analyte]) -> JSON:
 
 
 def _stage(result: StageResult) -> JSON:
+    """One stage; flow and losses are of all its `units` together, results and working of one of them."""
     return {
         "id": result.stage.id,
         "kind": result.stage.spec.kind,
+        "units": result.stage.count,
         "flow": units.to_json(float(result.flow[PEAK]), "flow"),
         "headloss_clean": units.to_json(result.headloss_clean, "pressure"),
         "headloss_dirty": units.to_json(result.headloss_dirty, "pressure"),
