@@ -186,6 +186,31 @@ def year(
     raise typer.Exit(1 if is_failing else 0)
 
 
+@app.command()
+def options(
+    file: _File,
+    as_json: Annotated[bool, typer.Option("--json", help="print one JSON object")] = False,
+    most: Annotated[int, typer.Option("--most", min=1, max=12, help="how many at the most")] = 5,
+    prices: Annotated[Path | None, typer.Option("--prices", help="a price list, TOML or CSV; by default invented prices")] = None,
+    catalogue: Annotated[Path | None, typer.Option("--catalogue", help="a catalogue of your own beside the program's, TOML or CSV")] = None,
+    years: Annotated[int | None, typer.Option("--years", min=1, max=50, help="over which cost to own is counted")] = None,
+    system: _Units = "us",
+) -> None:
+    """Proposes trains for the site's sample and demand."""
+    from trainapp.reports.options_answer import AnswerError, answer
+    from trainapp.reports.progress import Progress
+
+    chosen = _system(system)
+    try:
+        with Progress("Looking for trains") as told:
+            lines, is_failing = answer(file, most, prices, catalogue, years, chosen, as_json, told)
+    except AnswerError as error:
+        _refuse(str(error))
+    for line in lines:
+        typer.echo(line)
+    raise typer.Exit(1 if is_failing else 0)
+
+
 @sample_app.command("import")
 def import_sample(
     lab: Annotated[Path, typer.Argument(metavar="LAB", help="a lab sheet, CSV")],

@@ -150,7 +150,7 @@ def judge_ends(site: Site, plan: Plan, raw: Stream, water: Stream) -> Verdict:
 
 def _verdict(site: Site, found: Iterable[Finding]) -> Verdict:
     listed = list(found)
-    cautions = [f for f in listed if f.severity == "caution"]
+    cautions = [f for f in listed if f.severity == "caution" and f.code not in site.rules.beside]
     fails = tuple(f for f in listed if f.severity == "fail" and site.is_own(f))
     return Verdict(fails, len(cautions), tuple(f for f in cautions if f.code in site.rules.unfit))
 

@@ -69,7 +69,8 @@ def _tries(site: Site) -> Iterator[tuple[str, str, Document]]:
     wanted = site.bare.plan.goal_pressure
     if wanted > 15.0 * _PSI:
         lower = _changed(tree, {"goals": {"outlet_pressure": "15 psi"}})
-        yield "pressure", f"With {shown(15.0 * _PSI, 'pressure')} at the house instead of {shown(wanted, 'pressure')} there are trains.", lower
+        told = f"With {shown(15.0 * _PSI, 'pressure')} at the house instead of {shown(wanted, 'pressure')} there are trains."
+        yield "pressure", told, lower
     if site.document.room.get("height") is not None or site.document.room.get("width") is not None:
         yield "room", "In a larger room there are trains.", _changed({**tree, "room": {}}, {})
 

@@ -90,7 +90,8 @@ class NeedRule:
 class Treatments:
     """The whole file: places and heads (stages ahead of all others) by key, places that exclude each other, needs.
 
-    `unfit` holds codes of cautions that say that a piece of equipment is the wrong size or sort; `apart` is s between cleanings.
+    `unfit` holds codes of cautions that say that a piece of equipment is the wrong size or sort, `beside` those that no other equipment
+    mends; `apart` is s between cleanings.
     """
 
     places: Mapping[str, Place]
@@ -98,6 +99,7 @@ class Treatments:
     either: tuple[frozenset[str], ...]
     needs: tuple[NeedRule, ...]
     unfit: frozenset[str]
+    beside: frozenset[str]
     apart: float
 
 
@@ -112,6 +114,7 @@ def treatments() -> Treatments:
         either=tuple(frozenset(row["places"]) for row in raw["either"]),
         needs=tuple(_need(row) for row in raw["need"]),
         unfit=frozenset(fit["unfit"]),
+        beside=frozenset(fit["beside"]),
         apart=units.parse(fit["apart"], "duration"),
     )
 

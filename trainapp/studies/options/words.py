@@ -33,6 +33,8 @@ def shown(by: Criterion, value: float, currency: str, system: System) -> str:
         return money(value, currency)
     if by.dimension == "none":
         return f"{value:.0f}"
+    if value == 0.0:
+        return "none"
     return units.show(value, by.dimension, system)
 
 
@@ -43,7 +45,7 @@ _GAIN = {
     "own": "It costs {value} to own over {years} years instead of {other}",
     "chores": "It asks for {value} chores a year instead of {other}",
     "pressure": "It leaves {value} at the house at the peak, filters dirty and the supply at its lowest, instead of {other}",
-    "drain": "It sends {value} a year to the drain instead of {other}",
+    "drain": "It sends {value} of water a year to the drain instead of {other}",
     "salt": "It uses {value} of salt a year instead of {other}",
     "cautions": "It leaves {value} of the {other} cautions that other equipment can mend",
 }

@@ -1,0 +1,57 @@
+"""What `trainapp options` answers: files read, trains sought, lines to print."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from trainapp.reports.options_json import options_json
+from trainapp.reports.options_text import options_lines
+from trainapp.studies.cost import PriceError, default_prices, read_prices
+from trainapp.studies.options import Proposal, Proposer
+from trainapp.train.catalogue import Catalogue, CatalogueError
+from trainapp.train.document import DocumentError, load
+from trainapp.units import System
+
+
+class AnswerError(ValueError):
+    """An input cannot be used; one sentence that names the place."""
+
+
+def answer(
+    file: Path, most: int, prices: Path | None, catalogue: Path | None, years: int | None, system: System, as_json: bool,
+    told: Callable[[float], object],
+) -> tuple[list[str], bool]:  # fmt: skip
+    """Lines to print, and whether there is no option, or a failure in each that nothing here solves.
+
+    Args:
+        most: options at the most. prices, catalogue: files of the user's own. told: how far it is, 0 to 1.
+
+    Raises:
+        AnswerError: one of the files cannot be used.
+    """
+    try:
+        listed = default_prices() if prices is None else read_prices(prices)
+        known = Catalogue.load() if catalogue is None else Catalogue.load(catalogue)
+        proposal = Proposer(load(file), known, system).propose(listed, years, most, progress=lambda share, text: told(share))
+    except (DocumentError, PriceError, CatalogueError) as error:
+        raise AnswerError(str(error)) from None
+    return _lines(proposal, as_json), _is_failing(proposal)
+
+
+def _lines(proposal: Proposal, as_json: bool) -> list[str]:
+    if not as_json:
+        return list(options_lines(proposal))
+    plain = "utf" not in (sys.stdout.encoding or "").lower()
+    return [json.dumps(options_json(proposal), ensure_ascii=plain, indent=1, allow_nan=False)]
+
+
+def _is_failing(proposal: Proposal) -> bool:
+    if not proposal.options:
+        return not proposal.nothing_needed or any(f.severity == "fail" for f in proposal.unsolved)
+    return any(f.severity == "fail" for option in proposal.options for f in option.findings)
+
+
+__all__ = ["AnswerError", "answer"]

@@ -1,0 +1,108 @@
+"""The answer of `trainapp options` as text for a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from trainapp.checks import not_judged
+from trainapp.studies.options import Option, Proposal, criteria, money, shown
+from trainapp.train.evaluation import Evaluation
+
+_WIDTH = 100
+_LEFT_OUT = 8
+#: Stands under every proposal.
+_NO_PROOF = (
+    "A calculation is no certificate of safe water: what is meant to be treated has to be proven by tests after start-up, "
+    "and local codes and licensed trades decide what may be built."
+)
+
+
+def options_lines(proposal: Proposal) -> Iterator[str]:
+    """Lines to print: what nothing here solves, the options one after the other, what was left out, what was not judged."""
+    name = proposal.site.document.site.name or "This site"
+    yield from _wrapped(f"{name}: {_headline(proposal)}")
+    if proposal.unsolved:
+        yield ""
+        yield "Not solved by any option here:"
+        for finding in proposal.unsolved:
+            yield from _wrapped(f"{finding.title}. {finding.message}", "  ")
+    for number, option in enumerate(proposal.options, 1):
+        yield ""
+        yield from _option(number, option, proposal)
+    if proposal.obstacles:
+        yield ""
+        yield "What stands in the way:"
+        for obstacle in proposal.obstacles:
+            yield from _wrapped(obstacle.sentence, "  ")
+    yield from _left_out(proposal)
+    yield ""
+    yield from _wrapped("Not judged: " + "; ".join(not_judged(_evaluation(proposal))) + ".")
+    yield ""
+    yield from _wrapped(_NO_PROOF)
+
+
+def _evaluation(proposal: Proposal) -> Evaluation:
+    return proposal.options[0].evaluation if proposal.options else proposal.site.bare
+
+
+def _headline(proposal: Proposal) -> str:
+    tally = proposal.tally
+    if proposal.nothing_needed:
+        return "among what was measured nothing asks for treatment, so nothing is proposed."
+    if not proposal.options:
+        return f"none of {tally.considered:,} trains does without a failure of its own."
+    short = f" Each has {proposal.unfit} or more pieces of equipment that fall short." if proposal.unfit else ""
+    prices = f"Costs are by {_inside(proposal.prices.name)}, to own over {proposal.years} years."
+    many = len(proposal.options)
+    found = f"{many} option{'s' * (many != 1)} out of {tally.considered:,} trains, {len(proposal.front)} of which no other beats."
+    return f"{found} {prices}{short}"
+
+
+def _inside(name: str) -> str:
+    return name[:1].lower() + name[1:]
+
+
+def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
+    currency, system = proposal.prices.currency, proposal.site.system
+    also = f" (also {', '.join(_inside(name) for name in option.also)})" if option.also else ""
+    yield f"{number}  {option.name}{also}"
+    yield from _wrapped(option.reason, "   ")
+    for place, label in option.parts:
+        yield f"   {place:<12}{label}"
+    for by, value in zip(criteria(), option.measured.values, strict=True):
+        label = by.label if by.key != "own" else f"cost to own over {proposal.years} years"
+        yield from _row(label, shown(by, value, currency, system))
+    bill = option.bill
+    yield from _row("upkeep, water and power a month", money(float(bill.month), currency))
+    if bill.rent is not None:
+        yield from _row("rented, a month with upkeep", money(float(bill.rent), currency))
+    if bill.per_1000_gal is not None:
+        yield from _row("cost for 1,000 gallons", money(float(bill.per_1000_gal), currency))
+    for row in option.treats:
+        unmet = ", not enough" if row.met is False else ""
+        figures = f"{row.before} to {row.after}{unmet}" if row.before else ""
+        told = " ".join(part for part in (figures, f"({row.caution})" if row.caution else "") if part)
+        yield from _row(f"against {row.complaint}", told or row.treats)
+    for finding in option.findings:
+        if finding.severity != "note":
+            yield from _wrapped(f"{finding.severity}: {finding.title}. {' '.join(finding.cautions)}".rstrip(), "   ")
+
+
+def _row(label: str, value: str) -> Iterator[str]:
+    yield from textwrap.wrap(f"{label + ':':<44}{value}", _WIDTH, initial_indent="   ", subsequent_indent=" " * 47)
+
+
+def _left_out(proposal: Proposal) -> Iterator[str]:
+    if not proposal.left_out:
+        return
+    yield ""
+    yield "Left out:"
+    rows = sorted(proposal.left_out, key=lambda row: -row.trains)
+    for row in [*(r for r in rows if not r.trains), *[r for r in rows if r.trains][:_LEFT_OUT]]:
+        count = f"{row.trains:,} trains" if row.trains else "not built"
+        yield from _wrapped(f"{row.what}: {_inside(row.why)} ({count})", "  ")
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    return textwrap.wrap(text, _WIDTH, initial_indent=indent, subsequent_indent=indent)
