@@ -22,6 +22,7 @@ from trainapp.desktop.finder import Finder
 from trainapp.desktop.opening import open_session
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
+from trainapp.desktop.shell import Shell
 from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 from trainapp.desktop.workspace import Widths, widths
@@ -123,6 +124,7 @@ def test_every_command_is_in_a_menu_and_can_be_done(window: Window) -> None:
     in_menus = {action.objectName() for menu in window.strip.menus.actions() for action in menu.menu().actions() if action.objectName()}
     assert in_menus == {command.id for command in COMMANDS}
     own = {"new", "open", "close", "quit", "find_command", "light", "dark", "system", "contrast"}
+    own |= {name[3:] for name in dir(Shell) if name.startswith("do_")}
     assert {c.id for c in COMMANDS} - own == {name[3:] for name in dir(Doing) if name.startswith("do_")}
 
 

@@ -20,7 +20,7 @@ class Command:
         text: in menus and in Find a command; a sentence-case verb.
         menu: where it stands; `rule` draws a line above it.
         keys: shortcuts in Qt's portable text, the first one is shown.
-        needs: what has to be there: "document", "stage", "removable", "nothing".
+        needs: what has to be there: "document", its "file", "stage", "node", "removable", "nothing".
         checkable: shows whether it is on.
     """
 
@@ -28,16 +28,21 @@ class Command:
     text: str
     menu: Menu
     keys: tuple[str, ...] = ()
-    needs: Literal["nothing", "document", "stage", "removable", "node"] = "document"
+    needs: Literal["nothing", "document", "file", "stage", "removable", "node"] = "document"
     rule: bool = False
     checkable: bool = False
 
 
 COMMANDS: tuple[Command, ...] = (
     Command("new", "New", "File", ("Ctrl+N",), "nothing"),
+    Command("start", "Start in a minute…", "File", ("Ctrl+Shift+N",), "nothing"),
     Command("open", "Open…", "File", ("Ctrl+O",), "nothing"),
+    Command("recent", "Recent files…", "File", ("Ctrl+Shift+A",), "nothing"),
     Command("save", "Save", "File", ("Ctrl+S",), rule=True),
     Command("save_as", "Save as…", "File", ("Ctrl+Shift+S",)),
+    Command("revert", "Revert to the saved file", "File", (), "file"),
+    Command("export", "Export…", "File", ("Ctrl+Shift+E",), rule=True),
+    Command("print", "Print…", "File", ("Ctrl+P",)),
     Command("close", "Close", "File", ("Ctrl+W",), "nothing", rule=True),
     Command("quit", "Quit", "File", ("Ctrl+Q",), "nothing"),
     Command("undo", "Undo", "Edit", ("Ctrl+Z",)),
@@ -51,6 +56,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("later", "Move later in the train", "Train", ("Ctrl+Right",), "stage"),
     Command("link", "Lay a pipe to…", "Train", ("Ctrl+L",), "node", rule=True),
     Command("sample", "Sample", "Train", ("Ctrl+M",), rule=True),
+    Command("sampling", "Sampling order", "Train", ("Ctrl+J",)),
+    Command("catalogues", "Own catalogues…", "Train", (), "nothing"),
     *(Command(name, f"{title}…", "Train", (keys,)) for name, title, keys in EDITORS),
     Command("bench", "Go to the bench", "View", ("Ctrl+B",)),
     Command("findings", "Go to the findings", "View", ("Ctrl+1",)),
@@ -59,6 +66,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("steps", "Worked steps", "View", ("Ctrl+2",)),
     Command("card", "Stage card", "View", ("Ctrl+3",)),
     Command("words", "Train in words", "View", ("Ctrl+T",), checkable=True),
+    Command("history", "Undo history", "View", ("Ctrl+H",), checkable=True),
     Command("fit", "Fit", "View", ("Ctrl+0",), rule=True),
     Command("more_flow", "Try more flow", "View", ("Ctrl+.",)),
     Command("less_flow", "Try less flow", "View", ("Ctrl+,",)),
@@ -69,4 +77,6 @@ COMMANDS: tuple[Command, ...] = (
     Command("system", "As the system has it", "View", (), "nothing", checkable=True),
     Command("contrast", "High contrast", "View", (), "nothing", checkable=True),
     Command("find_command", "Find a command…", "Help", ("Ctrl+Shift+P", "F1"), "nothing"),
+    Command("shortcuts", "Shortcuts", "Help", ("Shift+F1",), "nothing"),
+    Command("about", "About trainapp", "Help", (), "nothing", rule=True),
 )

@@ -9,6 +9,7 @@ import threading
 import traceback
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 import PySide6
 from PySide6.QtCore import QObject, Qt, QTimer
@@ -22,7 +23,12 @@ from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 
+if TYPE_CHECKING:
+    from trainapp.studies.start import Started
+
 FIRST_RUN = "lone-alder-farm.train.json"
+SAMPLE_OFFER = "This is an invented sample to look around in; nothing in it can break. Your own train is five answers away."
+NEW_OFFER = "A new site, with nothing on the bench. Five answers put a first train on it."
 
 
 class Documents(QObject):
@@ -33,19 +39,41 @@ class Documents(QObject):
         self.prefs = prefs
         self.windows: list[Window] = []
         self._waiting: list[tuple[Window, Path | None, bool]] = []
+        self._catalogues = prefs.catalogues
 
     def open(self, path: Path | None, first_run: bool = False) -> Window:
         """A window on a file, on a new train, or on the first-run sample; the window stands at once, its document follows."""
+        window = self._window()
+        self._waiting.append((window, path, first_run))
+        QTimer.singleShot(0, self._load)
+        return window
+
+    def _window(self) -> Window:
         window = Window(self.prefs)
         window.open_asked.connect(self._asked)
         window.quit_asked.connect(self.quit)
         window.closed.connect(self._closed)
+        window.document_asked.connect(self._started)
+        window.units_chosen.connect(self._units_chosen)
         self.windows.append(window)
         _clamp(window)
         window.show()
-        self._waiting.append((window, path, first_run))
-        QTimer.singleShot(0, self._load)
         return window
+
+    def _started(self, started: Started) -> None:
+        """The first train of a kitchen-table start, in a window of its own, with what it assumes and what has to be tested."""
+        from trainapp.desktop.opening import session_of
+
+        window = self._window()
+        session = session_of(started.document, self.prefs)
+        # It holds somebody's answers, and no file has them yet.
+        session.stack.resetClean()
+        window.show_session(session)
+        window.run("sampling")
+
+    def _units_chosen(self, system: str) -> None:
+        for window in self.windows:
+            window.use_units(system)
 
     def _asked(self, path: Path | None) -> None:
         """Another document; a file that is open already comes to the front."""
@@ -68,6 +96,17 @@ class Documents(QObject):
                 window.show_problem(problem)
             else:
                 window.show_session(session)
+                if path is None:
+                    window.offer_start(SAMPLE_OFFER if first_run else NEW_OFFER)
+        self._take_catalogues()
+
+    def _take_catalogues(self) -> None:
+        """Read the user's own catalogues once the first document is shown."""
+        from trainapp.desktop.catalogues import catalogues
+
+        paths, self._catalogues = self._catalogues, ()
+        if paths:
+            catalogues().add(paths)
 
     def _closed(self, window: Window) -> None:
         if window in self.windows:

@@ -16,9 +16,6 @@ from trainapp.train.edits import Batch, Edit, SetValue
 from trainapp.train.model import ItemRow
 from trainapp.train.writing import canonical
 
-#: What a catalogue's file may end in.
-ENDINGS = (".toml", ".csv")
-
 
 class Catalogues(QObject):
     """Which items there are. Files are read off the window's thread, for a share may be slow or gone."""

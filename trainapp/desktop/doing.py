@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
-from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from trainapp import units
 from trainapp.desktop.bench import placing
 from trainapp.desktop.card import remove
+from trainapp.desktop.doing_files import FileDoing
 from trainapp.desktop.editors.doing import OpensEditors
 from trainapp.desktop.finder import Choice, Finder
 from trainapp.desktop.session import Session
-from trainapp.desktop.window import FILTER, SUFFIX
 from trainapp.desktop.workspace import Workspace
 from trainapp.train.edits import AddParallel, Link, MoveStage
-from trainapp.train.store import StoreError
 
 if TYPE_CHECKING:
     from trainapp.desktop.window import Window
@@ -26,7 +23,7 @@ if TYPE_CHECKING:
 _STEPS = 10.0
 
 
-class Doing(QObject, OpensEditors):
+class Doing(QObject, FileDoing, OpensEditors):
     """Carries the window's commands out."""
 
     def __init__(self, window: Window, session: Session, workspace: Workspace) -> None:
@@ -35,43 +32,6 @@ class Doing(QObject, OpensEditors):
         self.session = session
         self.workspace = workspace
         self.canvas = workspace.canvas
-
-    # File ---------------------------------------------------------------------------------------------------------------------
-
-    def do_save(self) -> bool:
-        """Write the document to its file; whether it was written."""
-        return self.do_save_as() if self.session.path is None else self._save(None)
-
-    def do_save_as(self) -> bool:
-        """Ask for a file and write the document there; whether it was written."""
-        folder = self.session.path.parent if self.session.path else Path(self.window.prefs.folder)
-        stem = "".join(c if c.isalnum() else "-" for c in self.session.name.lower()).strip("-")
-        name, _ = QFileDialog.getSaveFileName(self.window, "Save as", str(folder / f"{stem or 'train'}{SUFFIX}"), FILTER)
-        if not name:
-            return False
-        path = Path(name)
-        # A name without any ending gets ours; the dialog has not asked about overwriting that one.
-        if not path.suffix:
-            path = path.with_name(path.name + SUFFIX)
-            if path.exists() and not self._may_replace(path):
-                return False
-        return self._save(path)
-
-    def _may_replace(self, path: Path) -> bool:
-        buttons = QMessageBox.StandardButton
-        sentence = f"{path.name} is there already. Replace it?"
-        return QMessageBox.question(self.window, "Save as", sentence, buttons.Yes | buttons.No, buttons.No) == buttons.Yes
-
-    def _save(self, path: Path | None) -> bool:
-        try:
-            self.session.save(path)
-        except StoreError as error:
-            QMessageBox.warning(self.window, "Not saved", f"{error}.")
-            return False
-        if self.session.path is not None:
-            self.window.prefs.folder = str(self.session.path.parent)
-            self.workspace.foot.tell(f"Saved {self.session.path.name}")
-        return True
 
     # Edit ---------------------------------------------------------------------------------------------------------------------
 
@@ -221,6 +181,5 @@ class Doing(QObject, OpensEditors):
         self.session.try_flow(None if abs(flow - peak) < 1e-9 else flow)
 
     def do_units(self) -> None:
-        """Change between US and metric units."""
-        self.session.set_system("metric" if self.session.system == "us" else "us")
-        self.window.prefs.units = self.session.system
+        """Change between US and metric units, in every window at once."""
+        self.window.units_chosen.emit("metric" if self.session.system == "us" else "us")

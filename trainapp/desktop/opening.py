@@ -8,8 +8,13 @@ from typing import cast
 from trainapp.desktop.engine import System
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
-from trainapp.train.document import DocumentError, blank, load
+from trainapp.train.document import Document, DocumentError, blank, load
 from trainapp.train.store import StoreError
+
+
+def session_of(document: Document, prefs: Prefs) -> Session:
+    """The session of a document that has no file yet."""
+    return Session(document, system=cast(System, prefs.units))
 
 
 def open_session(path: Path | None, prefs: Prefs, copy: bool = False) -> tuple[Session | None, str]:

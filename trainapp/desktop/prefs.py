@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterable
 from pathlib import Path
 from typing import cast
 
 from PySide6.QtCore import QSettings, QSize
 
+from trainapp.desktop.recent import RecentFiles
 from trainapp.desktop.theme import CHOICES, Choice
 
 
@@ -15,6 +18,7 @@ class Prefs:
 
     def __init__(self, settings: QSettings | None = None) -> None:
         self._kept = settings or QSettings(QSettings.Format.IniFormat, QSettings.Scope.UserScope, "trainapp", "trainapp")
+        self.recent = RecentFiles(self._kept)
 
     def _word(self, key: str, allowed: tuple[str, ...]) -> str:
         word = str(self._kept.value(key, allowed[0]))
@@ -67,3 +71,16 @@ class Prefs:
     @folder.setter
     def folder(self, value: str) -> None:
         self._kept.setValue("folder", value)
+
+    @property
+    def catalogues(self) -> tuple[Path, ...]:
+        """The user's own catalogues."""
+        try:
+            names = json.loads(str(self._kept.value("catalogues", "[]")))
+        except ValueError:
+            return ()
+        return tuple(Path(name) for name in names if isinstance(name, str) and name) if isinstance(names, list) else ()
+
+    @catalogues.setter
+    def catalogues(self, paths: Iterable[Path]) -> None:
+        self._kept.setValue("catalogues", json.dumps([str(path) for path in paths], ensure_ascii=False))

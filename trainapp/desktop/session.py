@@ -16,7 +16,7 @@ from trainapp.desktop.engine import Assessment, System, assess
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.train import store
-from trainapp.train.document import Document, DocumentError
+from trainapp.train.document import Document, DocumentError, load
 from trainapp.train.edits import Edit, Patch, SetValue, apply, plan_edit
 from trainapp.units import write
 
@@ -88,6 +88,11 @@ class Session(QObject):
     def name(self) -> str:
         """Name of the site, else of the file."""
         return self._document.site.word("name") or (self.path.name.removesuffix(".train.json") if self.path else "New train")
+
+    @property
+    def slug(self) -> str:
+        """The name as the beginning of a file's name."""
+        return "".join(c if c.isalnum() else "-" for c in self.name.lower()).strip("-") or "train"
 
     @property
     def is_clean(self) -> bool:
@@ -277,19 +282,39 @@ class Session(QObject):
 
     # File ---------------------------------------------------------------------------------------------------------------------
 
-    def save(self, path: Path | None = None) -> None:
+    def save(self, path: Path | None = None, *, force: bool = False) -> None:
         """Write the document to its file, or to another which becomes its file.
 
+        Args:
+            force: whatever another program has written there meanwhile.
+
         Raises:
+            ChangedError: another program has changed the file since; nothing was written.
             StoreError: with the reason; nothing changed.
         """
         target = path or self.path
         if target is None:
             raise store.StoreError("no file was named")
-        expected = self._fingerprint if target == self.path else None
+        expected = self._fingerprint if target == self.path and not force else None
         self._fingerprint = store.save(self._document, target, expected)
         self.path = target
         self.saved_at = datetime.now()
+        self.stack.setClean()
+        self.saved.emit()
+
+    def revert(self) -> None:
+        """Go back to what the file holds now, as one step of undo.
+
+        Raises:
+            DocumentError, StoreError: the file cannot be read; nothing changed.
+        """
+        if self.path is None:
+            raise store.StoreError("no file was named")
+        mark = store.fingerprint(self.path)
+        patch = Patch.between(self._document, load(self.path), f"Revert to {self.path.name}")
+        if patch.changes:
+            self.stack.push(PatchCommand(self, patch, Chosen(self.selection, self.also), Chosen(self.selection, self.also)))
+        self._fingerprint = mark
         self.stack.setClean()
         self.saved.emit()
 

@@ -6,12 +6,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
+from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence
 from PySide6.QtWidgets import QDockWidget, QFileDialog, QLabel, QMainWindow, QMenu, QMessageBox, QWidget
 
 from trainapp.desktop.actions import COMMANDS, MENUS, Command
+from trainapp.desktop.dropped import CATALOGUES, TRAINS, dropped_files
 from trainapp.desktop.finder import Choice, Finder
 from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.recent_menu import RecentMenu
+from trainapp.desktop.shell import Shell
 from trainapp.desktop.strip import Strip
 from trainapp.desktop.theme import look
 
@@ -30,6 +33,10 @@ class Window(QMainWindow):
 
     #: Signal emitted when a file is to be opened, or None for a new train.
     open_asked = Signal(object)
+    #: Signal emitted with a first train that is to be shown in a window of its own.
+    document_asked = Signal(object)
+    #: Signal emitted with the units that were chosen, for every window.
+    units_chosen = Signal(str)
     #: Signal emitted when every window is to be closed.
     quit_asked = Signal()
     #: Signal emitted when the window has closed.
@@ -45,6 +52,8 @@ class Window(QMainWindow):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setMinimumSize(760, 560)
         self.resize(prefs.size or _SIZE)
+        self.setAcceptDrops(True)
+        self.shell = Shell(self)
         self.strip = Strip()
         self._make_actions()
         self._fill_strip()
@@ -53,6 +62,7 @@ class Window(QMainWindow):
         waiting.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.setCentralWidget(waiting)
         self.setWindowTitle("trainapp")
+        self.units_chosen.connect(self.use_units)
         self.follow()
 
     # Actions ------------------------------------------------------------------------------------------------------------------
@@ -70,6 +80,9 @@ class Window(QMainWindow):
             if command.rule:
                 menus[command.menu].addSeparator()
             menus[command.menu].addAction(action)
+        self.recent_menu = RecentMenu(self.prefs.recent, self)
+        self.recent_menu.wanted.connect(self.open_asked)
+        menus["File"].insertMenu(self.actions_by_id["recent"], self.recent_menu)
         for menu in menus.values():
             self.strip.menus.addMenu(menu)
 
@@ -98,6 +111,8 @@ class Window(QMainWindow):
             self.find_command()
         elif command in ("light", "dark", "system", "contrast"):
             self._choose_look(command)
+        elif hasattr(self.shell, f"do_{command}"):
+            getattr(self.shell, f"do_{command}")()
         elif self.doing is not None:
             getattr(self.doing, f"do_{command}")()
         self.follow()
@@ -136,6 +151,7 @@ class Window(QMainWindow):
     def show_session(self, session: Session) -> None:
         """Work on a document from now on."""
         from trainapp.desktop.doing import Doing
+        from trainapp.desktop.history import HistoryDock
         from trainapp.desktop.words import WordsTree
         from trainapp.desktop.workspace import Workspace
 
@@ -151,6 +167,10 @@ class Window(QMainWindow):
         self.words.setMinimumWidth(300)
         self.words.hide()
         self.words.visibilityChanged.connect(self.follow)
+        self.history = HistoryDock(session, self)
+        self.addDockWidget(Qt.DockWidgetArea.LeftDockWidgetArea, self.history)
+        self.history.hide()
+        self.history.visibilityChanged.connect(self.follow)
         self.doing = Doing(self, session, self.workspace)
         self.tree.activated_line.connect(self.workspace.open_card)
         for signal in (session.changed, session.shown_changed, session.selection_changed, session.saved, session.stack.cleanChanged):
@@ -159,7 +179,24 @@ class Window(QMainWindow):
         # A new central widget is shown with the next event, and what is not shown takes no focus.
         self.workspace.show()
         self.workspace.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+        if session.path is not None:
+            self.prefs.recent.note(session.path)
         self.follow()
+
+    def offer_start(self, text: str) -> None:
+        """Say in a line over the bench what is shown, and that one's own train can be had in a minute."""
+        from trainapp.desktop.starting import Offer
+
+        if self.workspace is not None:
+            self.offer = Offer(text)
+            self.offer.wanted.connect(self.shell.do_start)
+            self.workspace.put_over(self.offer)
+
+    def use_units(self, system: str) -> None:
+        """Show everything in these units, and remember them."""
+        self.prefs.units = system
+        if self.session is not None:
+            self.session.set_system("metric" if system == "metric" else "us")
 
     def show_problem(self, sentence: str) -> None:
         """Say why a file could not be opened; everything else goes on."""
@@ -190,11 +227,12 @@ class Window(QMainWindow):
             self.actions_by_id[name].setEnabled(can)
             self.actions_by_id[name].setText(f"{name.capitalize()} {text}".strip())
         self.actions_by_id["words"].setChecked(self.words.isVisible())
+        self.actions_by_id["history"].setChecked(self.history.isVisible())
         self.unit_button.setText("US units" if session.system == "us" else "Metric units")
         self.unit_button.updateGeometry()
-        self.setWindowModified(not session.is_clean)
         self.setWindowFilePath(str(session.path) if session.path else "")
         self.setWindowTitle(f"{session.name}[*] \u2013 trainapp")
+        self.setWindowModified(not session.is_clean)
         saved = f"saved {session.saved_at:%H:%M}" if session.saved_at and session.is_clean else "" if session.is_clean else "not saved"
         self.strip.show_site(session.name, saved)
 
@@ -203,6 +241,8 @@ class Window(QMainWindow):
             return True
         if self.session is None:
             return False
+        if command.needs == "file":
+            return self.session.path is not None
         tag = self.session.selection
         kind = tag[0] if tag else ""
         if command.needs == "stage":
@@ -212,6 +252,21 @@ class Window(QMainWindow):
         if command.needs == "removable":
             return kind in ("stage", "link") or (kind == "end" and tag[1] != "house")
         return True
+
+    # Drops --------------------------------------------------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if dropped_files(event.mimeData(), (*TRAINS, *CATALOGUES)):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Trains are opened, catalogues are taken in."""
+        event.acceptProposedAction()
+        for path in dropped_files(event.mimeData(), TRAINS):
+            self.open_asked.emit(path)
+        catalogues = dropped_files(event.mimeData(), CATALOGUES)
+        if catalogues:
+            self.shell.take_catalogues(catalogues)
 
     # Closing ------------------------------------------------------------------------------------------------------------------
 

@@ -158,6 +158,12 @@ class Workspace(QWidget):
         self.right.findings.tools.done.connect(self.foot.tell)
         self.session.selection_changed.connect(self._turn)
 
+    def put_over(self, line: QWidget) -> None:
+        """Put a line over the verdict."""
+        layout = self.middle.layout()
+        assert isinstance(layout, QVBoxLayout)
+        layout.insertWidget(0, line)
+
     # Shelf --------------------------------------------------------------------------------------------------------------------
 
     def add(self, key: str) -> None:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 #: Points of a printed page per px: a px is 1/96 in, so text of 11 px prints at 8.25 pt.
 POINTS_PER_PX = 0.75
+PX_PER_INCH = 72.0 / POINTS_PER_PX
 
 
 def figure(display: Display, theme: str, unit: float) -> Figure:
@@ -30,8 +31,10 @@ def figure(display: Display, theme: str, unit: float) -> Figure:
 
 
 def write_png(display: Display, file: IO[bytes], theme: str = "light", scale: float = 2.0) -> None:
-    """Write a PNG of `scale` dots per px."""
-    figure(display, theme, 1.0).savefig(file, format="png", dpi=72.0 * scale, metadata={"Software": None})
+    """Write a PNG of `scale` dots per px, which says that a px is 1/96 in."""
+    resolution = PX_PER_INCH * scale
+    options = {"metadata": {"Software": None}, "pil_kwargs": {"dpi": (resolution, resolution)}}
+    figure(display, theme, 1.0).savefig(file, format="png", dpi=72.0 * scale, **options)
 
 
 def write_pdf(display: Display, file: IO[bytes], theme: str = "print", title: str = "") -> None:

@@ -1,0 +1,108 @@
+"""The user's own catalogues: picked or dropped, checked row by row, and searched beside the program's own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QAbstractItemView, QFileDialog, QListWidget, QListWidgetItem, QWidget
+
+from trainapp.desktop.catalogues import catalogues
+from trainapp.desktop.dialogs import SideWindow
+from trainapp.desktop.dropped import CATALOGUES, dropped_files
+from trainapp.desktop.parts import BoxButton, quiet, wrapped
+from trainapp.desktop.prefs import Prefs
+from trainapp.reports.drawing.tokens import BODY
+
+LEAD = (
+    "Items of your own stand beside the program's in Find a stage, and remedies choose among them. A catalogue is TOML with [[item]] "
+    "tables, or CSV with a column for each setting; both name an item and its kind. Drop a file here, or pick one."
+)
+_FILTER = "Catalogues (*.toml *.csv);;All files (*)"
+_PATH = Qt.ItemDataRole.UserRole
+
+
+class CatalogueWindow(SideWindow):
+    """Lists the files in use, takes in others and leaves them out again."""
+
+    def __init__(self, prefs: Prefs, parent: QWidget | None = None) -> None:
+        super().__init__("Own catalogues", QSize(600, 400), parent)
+        self.prefs = prefs
+        self.setAcceptDrops(True)
+        self.list = QListWidget()
+        quiet(self.list)
+        self.list.setAccessibleName("Own catalogues")
+        self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.none = wrapped("None yet.", "ink3", BODY)
+        self.column.addWidget(wrapped(LEAD, "ink2", BODY))
+        self.column.addWidget(self.none)
+        self.column.addWidget(self.list, 1)
+        self.pick = BoxButton("Add…", "Pick a catalogue")
+        self.pick.clicked.connect(self.do_add)
+        self.leave = BoxButton("Leave out", "Leave the selected catalogue out")
+        self.leave.clicked.connect(self.do_remove)
+        self.add_button(self.pick)
+        self.add_button(self.leave)
+        catalogues().changed.connect(self.refresh)
+        catalogues().told.connect(self._told)
+        self.list.currentRowChanged.connect(self._follow)
+        self.refresh()
+        self.pick.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def refresh(self) -> None:
+        """Show the files in use."""
+        row = self.list.currentRow()
+        self.list.clear()
+        for path in catalogues().files:
+            count = catalogues().count(path)
+            item = QListWidgetItem(f"{path.name}: {count} item{'s' * (count != 1)}")
+            item.setData(_PATH, str(path))
+            item.setToolTip(str(path))
+            self.list.addItem(item)
+        self.list.setCurrentRow(min(max(row, 0), self.list.count() - 1))
+        self.none.setVisible(not self.list.count())
+        self._follow()
+
+    def _follow(self, _row: int = 0) -> None:
+        self.leave.setEnabled(self.list.currentItem() is not None)
+
+    def do_add(self) -> None:
+        """Ask for files and take them in."""
+        names, _ = QFileDialog.getOpenFileNames(self, "Add a catalogue", self.prefs.folder, _FILTER)
+        self.take(Path(name) for name in names)
+
+    def take(self, paths: Iterable[Path]) -> None:
+        """Read files; what is wrong with one is said with its row and column."""
+        paths = list(paths)
+        if paths:
+            self.say(f"Reading {', '.join(path.name for path in paths)}…")
+            catalogues().add(paths)
+
+    def do_remove(self) -> None:
+        """Leave the selected file out."""
+        item = self.list.currentItem()
+        if item is not None:
+            path = Path(item.data(_PATH))
+            catalogues().remove(path)
+            self.prefs.catalogues = catalogues().files
+            self.say(f"{path.name} is left out. Documents keep the items that they use.")
+
+    def _told(self, path: Path, problem: str) -> None:
+        if problem:
+            self.say(f"Not taken in: {problem}.", refused=True)
+            return
+        count = catalogues().count(path)
+        self.say(f"Took in {count} item{'s' * (count != 1)} of {path.name}.")
+        self.prefs.catalogues = catalogues().files
+
+    # Drops --------------------------------------------------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if dropped_files(event.mimeData(), CATALOGUES):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.take(dropped_files(event.mimeData(), CATALOGUES))
+        event.acceptProposedAction()

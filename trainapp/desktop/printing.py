@@ -1,0 +1,153 @@
+"""Printing: the pages of a report painted on a printer, in a preview that shows them first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from PySide6.QtCore import QLocale, QObject, QSizeF, Qt, Slot
+from PySide6.QtGui import QColor, QPageLayout, QPageSize, QPainter, QTextDocument
+from PySide6.QtPrintSupport import QPrinter, QPrintPreviewDialog
+from PySide6.QtWidgets import QWidget
+
+from trainapp.desktop.engine import Assessment
+from trainapp.desktop.painter import paint, saved
+from trainapp.reports.drawing.tokens import THEMES
+from trainapp.reports.print_bench import bench_job
+from trainapp.reports.print_pages import Page, PrintJob
+from trainapp.reports.print_paper import PAPERS, PX_PER_INCH, Paper, paper_of
+from trainapp.units import System
+
+#: Makes the pages for a sheet of paper that stands.
+Pages = Callable[[Paper], PrintJob]
+
+
+def paper_for(system: System) -> Paper:
+    """Letter or A4, as is usual where the user is."""
+    return paper_of(QLocale().name(), system)
+
+
+def make_printer(paper: Paper, title: str, lying: bool = False) -> QPrinter:
+    """A printer set to a sheet, of which all is painted on: the pages have their own margins."""
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setDocName(title)
+    printer.setCreator("trainapp")
+    printer.setPageSize(_page_size(paper))
+    printer.setPageOrientation(QPageLayout.Orientation.Landscape if lying else QPageLayout.Orientation.Portrait)
+    printer.setFullPage(True)
+    return printer
+
+
+def _page_size(paper: Paper) -> QPageSize:
+    known = {"letter": QPageSize.PageSizeId.Letter, "a4": QPageSize.PageSizeId.A4}
+    if paper.name in known:
+        return QPageSize(known[paper.name])
+    return QPageSize(QSizeF(paper.width / PX_PER_INCH, paper.height / PX_PER_INCH), QPageSize.Unit.Inch)
+
+
+def paper_in(printer: QPrinter) -> Paper:
+    """The sheet that a printer is set to, standing."""
+    known = {QPageSize.PageSizeId.Letter: "letter", QPageSize.PageSizeId.A4: "a4"}
+    size = printer.pageLayout().pageSize()
+    if size.id() in known:
+        return PAPERS[known[size.id()]]
+    inches = size.size(QPageSize.Unit.Inch)
+    width, height = sorted((inches.width(), inches.height()))
+    return Paper("own", width * PX_PER_INCH, height * PX_PER_INCH)
+
+
+def paint_job(job: PrintJob, printer: QPrinter) -> None:
+    """Paint every page. A page that lies on a sheet that stands, or the other way round, is turned."""
+    painter = QPainter(printer)
+    try:
+        for number, page in enumerate(job.pages):
+            if number:
+                printer.newPage()
+            with saved(painter):
+                _paint_page(page, painter, printer)
+    finally:
+        painter.end()
+
+
+def _paint_page(page: Page, painter: QPainter, printer: QPrinter) -> None:
+    sheet = printer.pageLayout().fullRectPixels(printer.resolution())
+    if (page.width > page.height) != (sheet.width() > sheet.height()):
+        painter.translate(sheet.width(), 0)
+        painter.rotate(90.0)
+        width, height = sheet.height(), sheet.width()
+    else:
+        width, height = sheet.width(), sheet.height()
+    scale = min(width / page.width, height / page.height)
+    painter.scale(scale, scale)
+    for part in page.parts:
+        with saved(painter):
+            painter.translate(part.x, part.y)
+            painter.scale(part.scale, part.scale)
+            paint(painter, part.display.items, _ink)
+
+
+def _ink(token: str) -> QColor:
+    return QColor(THEMES["print"][token])
+
+
+# Preview ------------------------------------------------------------------------------------------------------------------------
+
+
+class Preview(QPrintPreviewDialog):
+    """Shows pages as they will print, lets the user choose printer, paper and pages, and prints."""
+
+    def __init__(self, printer: QPrinter, title: str, pages: Pages | QTextDocument, parent: QWidget | None = None) -> None:
+        super().__init__(printer, parent)
+        # Qt keeps no printer that it was given.
+        self.printer_kept, self._pages = printer, pages
+        self._made: tuple[Paper, PrintJob] | None = None
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setWindowTitle(f"Print: {title}")
+        self.setObjectName("preview")
+        self.paintRequested.connect(self.paint_on)
+        _name_all(self)
+
+    @Slot(QPrinter)
+    def paint_on(self, printer: QPrinter) -> None:
+        """Paint the pages for the sheet that is set."""
+        if isinstance(self._pages, QTextDocument):
+            self._pages.print_(printer)
+            return
+        printer.setFullPage(True)
+        paper = paper_in(printer)
+        if self._made is None or self._made[0] != paper:
+            self._made = paper, self._pages(paper)
+        paint_job(self._made[1], printer)
+
+
+def _name_all(dialog: QPrintPreviewDialog) -> None:
+    """Every control of Qt's own gets a name that can be read out."""
+    for widget in _without_name(dialog):
+        widget.setAccessibleName(widget.toolTip() or widget.whatsThis() or "Print preview")
+
+
+def _without_name(dialog: QObject) -> Iterator[QWidget]:
+    for widget in dialog.findChildren(QWidget):
+        if widget.focusPolicy() & Qt.FocusPolicy.TabFocus and not widget.accessibleName():
+            yield widget
+
+
+def print_bench(assessment: Assessment, system: System, parent: QWidget) -> Preview:
+    """Open the preview of the bench, its findings and its worked steps."""
+
+    def pages(paper: Paper) -> PrintJob:
+        return bench_job(assessment.evaluation, assessment.findings, system, paper)
+
+    title = assessment.model.site or "This train"
+    preview = Preview(make_printer(paper_for(system), title), title, pages, parent)
+    preview.show()
+    return preview
+
+
+def print_text(document: QTextDocument, title: str, parent: QWidget, system: System) -> Preview:
+    """Open the preview of a text."""
+    printer = make_printer(paper_for(system), title)
+    printer.setFullPage(False)
+    preview = Preview(printer, title, document, parent)
+    document.setParent(preview)
+    preview.show()
+    return preview
