@@ -68,11 +68,11 @@ def full_train(**more: Any) -> Document:
     ], **more)  # fmt: skip
 
 
-def twelve_stages() -> Document:
-    """Every kind that a long train may have, one behind the other, and an outdoor tap."""
+def twelve_stages(second: str = "neutralizer") -> Document:
+    """Every kind that a long train may have, one behind the other, and an outdoor tap; the second stage is of the kind given."""
     stages = [
         stage("screen", "sediment_cartridge", rating="50 um"),
-        stage("neutralizer", "neutralizer"),
+        stage("second", second),
         stage("feed", "oxidant_feed", oxidant="chlorine", dose="3 mg/L"),
         stage("contact", "contact_tank", volume="80 gal"),
         stage("iron", "iron_filter", tank_diameter="12 in", media="manganese_greensand", oxidant="chlorine"),
