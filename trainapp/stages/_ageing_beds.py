@@ -126,7 +126,11 @@ class NeutralizerAgeing(Ageing):
         refill = c["refill_share"] * stage.mass
         self.services = (Service("bed", "Top up the neutralizer", c["longest_days"], "dissolved", refill, words, "mass"),)
         told = "The neutralizer's bed is used up: acid water passes as it came."
-        left = [Mode(f"{100 * (self.steps - i) // self.steps} %") for i in range(self.steps)]
+        low = "More than half of the neutralizer's bed is gone: too little contact is left for acid water."
+        left = [
+            Mode(f"{100 * (self.steps - i) // self.steps} %", *(("bed-low", "caution", low) if 2 * i >= self.steps else ()))
+            for i in range(self.steps)
+        ]
         self.modes = (*left, Mode("gone", "bed-used-up", "caution", told, passes=True))
         self._beds = [stage.but(bed_depth=stage.tank.depth * (1.0 - (i + 0.5) / self.steps)) for i in range(self.steps)]
         cleaning = stage.cleaning(water, duty)

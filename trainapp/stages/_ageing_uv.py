@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 MONTH = YEAR / 12
 _LAMP, _METAL, _SCALE = 0, 1, 2
+#: What the saturation index of a water hangs on.
+_SCALING = ("hardness", "calcium", "magnesium", "ph", "alkalinity", "sodium", "potassium", "chloride", "sulfate", "nitrate", "ammonia")
 
 
 class UvAgeing(LampAgeing):
@@ -49,6 +51,7 @@ class UvAgeing(LampAgeing):
         self.modes = (Mode("lit"), Mode("dead", "lamp-dead", "fail", told, unlit=True, illustrative=True))
         self.shuts, self.rated_flow, self.rated_dose = stage.shutoff, stage.rated_flow, stage.rated_dose
         self.rated_absorbance, self.assumed = stage.rated_absorbance, stage.lamp * stage.sleeve
+        self.lamp_end = self.c["lamp_end"]
         self.watts = c["watts"] * stage.rated_flow / GPM
         self.when_warm = (1.0, c["warm_factor"], c["warm_factor"])
         self.warm_after = float(-c["rise_time"] * np.log(1.0 - min(c["warm_rise"] / c["rise"], 1.0 - 1e-9)))
@@ -71,10 +74,15 @@ class UvAgeing(LampAgeing):
 
     def _scales(self, water: Stream) -> Array:
         """1 where scale forms on the warm sleeve, or where nobody can know and the water is hard; else 0."""
-        index = sleeve_index(water, 0.0, self.duty.cold, self.c["sleeve_temperature"])
-        if index is None:
-            return np.asarray(water.row("hardness") > self.chamber.hardness_guide, dtype=np.float64)
-        return np.asarray(np.nan_to_num(index, nan=-1.0) > 0.0, dtype=np.float64)
+        # most ways bring one and the same water: it is asked about once
+        seen: dict[bytes, int] = {}
+        rows = np.stack([water.row(name)[:, 0] for name in _SCALING])
+        place = [seen.setdefault(rows[..., way].tobytes(), len(seen)) for way in range(water.waters)]
+        ways = [place.index(kind) for kind in range(len(seen))]
+        few = Stream(water.values[:, :, :1, ways], water.known[:, ways])
+        index = sleeve_index(few, 0.0, self.duty.cold, self.c["sleeve_temperature"])
+        scales = few.row("hardness") > self.chamber.hardness_guide if index is None else np.nan_to_num(index, nan=-1.0) > 0.0
+        return np.asarray(scales[..., place], dtype=np.float64)
 
     def serve(self, state: Array, key: str) -> Served:
         after = state.copy()
@@ -88,8 +96,7 @@ class UvAgeing(LampAgeing):
     # The dose ---------------------------------------------------------------------------------------------------------------------
 
     def lamp_output(self, states: Array) -> Array:
-        output = 1.0 - self.c["lamp_loss"] * states[_LAMP] / self.life
-        return np.asarray(np.where(states[_LAMP] >= self.dead * (1.0 - 1e-9), 0.0, np.maximum(output, 0.0)))
+        return np.asarray(np.maximum(1.0 - self.c["lamp_loss"] * states[_LAMP] / self.life, 0.0))
 
     def film(self, states: Array, band: float = 1.0) -> Array:
         return np.asarray(np.maximum(np.exp(-band * (states[_METAL] + states[_SCALE])), self.picture["floor"]))

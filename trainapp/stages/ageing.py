@@ -162,7 +162,7 @@ class Ageing:
         return water.copy() if self.modes[mode].passes else treated(self.stage, water, duty)
 
     def per_volume(self, mode: int, water: Stream, out: Stream) -> Array:
-        """Growth of each stock for a m3 through one unit, shape (stocks, 2 readings, 3 flows, waters)."""
+        """Growth of each stock for a m3 through one unit, shape (stocks, 2 readings, 3 flows, waters); only the first flow is read."""
         return np.zeros((len(self.stocks), *water.values.shape[1:]))
 
     def per_second(self, mode: int, water: Stream) -> Array:
@@ -206,6 +206,7 @@ class LampAgeing(Ageing, ABC):
         shuts: whether a valve closes when power or lamp fails.
         rated_flow, rated_absorbance, rated_dose: m3/s of one unit, 1/cm, mJ/cm2 of its rating.
         assumed: share of the rated dose that a design counts on from lamp and sleeve; less than that is outside the rating.
+        lamp_end: share of a new lamp's light at which it is to be changed.
         watts: W that one unit draws.
     """
 
@@ -214,11 +215,12 @@ class LampAgeing(Ageing, ABC):
     rated_absorbance: float
     rated_dose: float
     assumed: float
+    lamp_end: float
     watts: float
 
     @abstractmethod
     def lamp_output(self, states: Array) -> Array:
-        """Share of a new lamp's light, shape (times,)."""
+        """Share of a new lamp's light while it burns, shape (times,)."""
 
     @abstractmethod
     def film(self, states: Array, band: float = 1.0) -> Array:

@@ -116,13 +116,12 @@ class Light:
         return self._by_way(lambda regime: self.too_fast() if cause == "flow" else self.too_dark(regime))
 
     def _dim(self, with_film: bool, band: float) -> Flags:
-        clean = np.ones_like(self.lamp)
-        left = self.ageing.standing(self.lamp, self.film(band) if with_film else clean)
-        short = left < self.ageing.assumed * (1.0 - 1e-9)
-        if with_film:
-            # what the lamp alone brings about is not put down to the film
-            short &= ~self._dim(False, band)
-        return np.asarray(short & self.lit)
+        old = self.lamp < self.ageing.lamp_end * (1.0 - 1e-9)
+        if not with_film:
+            return np.asarray(old & self.lit)
+        # what the lamp alone brings about is not put down to the film
+        left = self.ageing.standing(self.lamp, self.film(band))
+        return np.asarray((left < self.ageing.assumed * (1.0 - 1e-9)) & ~old & self.lit)
 
     def outside_any(self, band: float | None = 1.0) -> Array:
         """Seconds of each piece in which water passed outside the rating for whatever cause; with `band` None the film is left out."""

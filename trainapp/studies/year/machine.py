@@ -87,6 +87,7 @@ class Machine:
     stored: int = 0
     stock_count: int = 0
     _regimes: dict[Situation, Regime] = field(default_factory=dict)
+    _left: dict[frozenset[str], list[int]] = field(default_factory=dict)
     _waters: dict[Situation, tuple[Response, frozenset[str], Array]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -152,7 +153,7 @@ class Machine:
         layout, draws = self.layout, self.layout.draws
         fold = np.zeros((layout.ways + BEHIND, draws + BEHIND))
         unserved = np.zeros(draws + BEHIND)
-        carried = self.demand.without(s.shut)
+        carried = self._carried(s.shut)
         for column in range(draws):
             share = s.shares[column] if s.shares else 1.0
             kept, wants = carried[column], self.demand.columns[column, 0] > 0.0
@@ -168,6 +169,11 @@ class Machine:
         for node in reversed(list(layout.fills)):
             fold[layout.fills[node]] += layout.refill[node] @ fold[: layout.ways]
         return fold, unserved
+
+    def _carried(self, shut: frozenset[str]) -> list[int]:
+        if shut not in self._left:
+            self._left[shut] = self.demand.without(shut)
+        return self._left[shut]
 
     def _growth(self, s: Situation, modes: Mapping[str, int], water: Response, usual: Response, unlit: frozenset[str]) -> Array:
         """Growth of every stock in a second of each way, shape (stocks, ways + 3)."""

@@ -175,9 +175,9 @@ class March:
         """Read a stage's mode anew, and tell where it came to a bad one."""
         mode = self.ageing(node).mode(self.of(node))
         if mode != self.modes[node]:
+            before, told = (self.ageing(node).modes[i] for i in (self.modes[node], mode))
             self.modes[node] = mode
-            told = self.ageing(node).modes[mode]
-            if told.code:
+            if told.code and told.code != before.code:
                 self.tell(Happening(self.now, node, "mode", told.code, told.severity, told.sentence, told.illustrative))
 
     def _situation(self) -> Situation:

@@ -33,12 +33,18 @@ class Pressures:
         self._plan, self._layout, self._columns = plan, layout, demand.columns
         self._pipes = {link: self._each(plan.pipes[link].loss, flows) for link, flows in layout.links.items()}
         self._clean = [{node: self._stage(node, temperature) for node in plan.live if node in plan.stages} for temperature in temperatures]
-        self._start = {zone.root: self._supply(zone, lowest=False) for zone in plan.zones}
+        self._running = {zone.root: self._supply(zone, lowest=False) for zone in plan.zones}
         self._lowest = {zone.root: self._supply(zone, lowest=True) for zone in plan.zones}
         peak = float(plan.demands[HOUSE].flows[PEAK])
         #: Pa that must be left at the house main for the house's own pipes to bring each column to its taps.
         self.floor = plan.document.goals.value("house_loss") * (self._columns[:, 0] / peak) ** 2
         self.house_zone = plan.zone_of(HOUSE)
+        self._before_house = set(nx.ancestors(plan.graph, HOUSE)) & set(self.house_zone.nodes)
+        self._each_unit = {node: layout.through[node][: layout.draws] / plan.stages[node].count for node in self._clean[0]}
+        self._grid = np.arange(_SHARES + 1) / _SHARES
+        source, flows = plan.sources[self.house_zone.root], layout.through[self.house_zone.root][: layout.draws]
+        #: Pa of the supply at its lowest at each share of each column.
+        self._at_shares = np.array([[source.lowest(float(share * flow)) for flow in flows] for share in self._grid])
 
     @property
     def draws(self) -> int:
@@ -66,7 +72,7 @@ class Pressures:
             lowest: with the supply at the bottom of its cycle, else running.
         """
         zone = next((z for z in self._plan.zones if z.root == node), None) or self._plan.zone_of(node)
-        start = (self._lowest if lowest else self._start)[zone.root]
+        start = (self._lowest if lowest else self._running)[zone.root]
         outlet = {zone.root: np.broadcast_to(start, (times, self.draws))}
         for name in zone.nodes[1:]:
             sources = [s for s, t in zone.links if t == name]
@@ -95,7 +101,7 @@ class Pressures:
 
     def dirt_loss(self, node: str, dirt: Dirt) -> Array:
         """Pa that dirt takes in a stage, shape (times, columns)."""
-        flow = self._layout.through[node][: self.draws] / self._plan.stages[node].count
+        flow = self._each_unit[node]
         linear, quadratic = dirt[node]
         return np.asarray(linear[:, None] * flow + quadratic[:, None] * flow**2)
 
@@ -106,26 +112,18 @@ class Pressures:
         short = drawing & (left < self.floor)
         if not short.any():
             return ()
-        return tuple(self._share(int(i), float(left[i]), dirt) if short[i] else 1.0 for i in range(self.draws))
+        return tuple(np.where(short, self._most(left, dirt), 1.0).tolist())
 
-    def _share(self, column: int, left: float, dirt: Dirt) -> float:
-        """The greatest share of a column's flow that leaves enough at the house."""
-        zone, source = self.house_zone, self._plan.sources[self.house_zone.root]
-        flow = float(self._layout.through[zone.root][column])
+    def _most(self, left: Array, dirt: Dirt) -> Array:
+        """The greatest share of each column's flow that leaves enough at the house, shape (columns,)."""
+        linear, quadratic = np.zeros(self.draws), np.zeros(self.draws)
+        for node in self._before_house & dirt.keys():
+            flow = self._each_unit[node]
+            linear, quadratic = linear + dirt[node][0][0] * flow, quadratic + dirt[node][1][0] * flow**2
         lift = self._plan.work.density * GRAVITY * self._plan.work.lifts.get(HOUSE, 0.0)
-        ahead = self._ahead(zone)
-        linear = quadratic = 0.0
-        for node in ahead & dirt.keys():
-            own = float(self._layout.through[node][column]) / self._plan.stages[node].count
-            linear, quadratic = linear + float(dirt[node][0][0]) * own, quadratic + float(dirt[node][1][0]) * own**2
-        rest = max(source.lowest(flow) - lift - left - linear - quadratic, 0.0)
-        low, high = 0, _SHARES
-        while high - low > 1:
-            middle = (low + high) // 2
-            s = middle / _SHARES
-            spare = source.lowest(s * flow) - lift - linear * s - quadratic * s**2 - rest * s**_POWER - float(self.floor[column]) * s**2
-            low, high = (middle, high) if spare >= 0.0 else (low, middle)
-        return low / _SHARES
-
-    def _ahead(self, zone: Zone) -> set[str]:
-        return set(nx.ancestors(self._plan.graph, HOUSE)) & set(zone.nodes)
+        rest = np.maximum(self._at_shares[-1] - lift - left - linear - quadratic, 0.0)
+        s = self._grid[:, None]
+        spare = self._at_shares - lift - linear * s - (quadratic + self.floor) * s**2 - rest * s**_POWER
+        # it only falls as the flow grows: the last share at which something is left over
+        place = np.maximum((spare >= 0.0).sum(axis=0) - 1, 0)
+        return np.asarray(self._grid[place])
