@@ -79,7 +79,8 @@ def test_a_cartridge_lasts_as_long_as_its_dirt_says() -> None:
 def test_a_pump_starts_once_a_drawdown(tmp_path: Path, flow: float) -> None:
     well = {
         "kind": "well", "temperature": ["10 degC", "10 degC"],
-        "pump_curve": [["0 gpm", "90 psi"], ["12 gpm", "50 psi"], ["15 gpm", "30 psi"]], "control": "switch", "cut_in": "40 psi", "cut_out": "60 psi", "tank_volume": "32 gal", "precharge": "38 psi",
+        "pump_curve": [["0 gpm", "90 psi"], ["12 gpm", "50 psi"], ["15 gpm", "30 psi"]],
+        "control": "switch", "cut_in": "40 psi", "cut_out": "60 psi", "tank_volume": "32 gal", "precharge": "38 psi",
     }  # fmt: skip
     train = site(supply=well, demand={"pattern": steady(tmp_path, f"{flow} gpm")})
     year = years(train, tmp_path, days=20)

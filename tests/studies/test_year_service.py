@@ -262,6 +262,8 @@ def test_a_film_has_a_band_and_no_date() -> None:
     assert (fast <= middle).all() and (middle <= slow).all()
     assert all(q.illustrative for q in year.quantities() if q.at == "uv" and (q.key.startswith(("film", "dose")) or q.key == "stock_metal"))
     light = year.totals.lights["uv"]
+    # iron far above the guide reaches the chamber as long as water does
+    assert light.beyond_limits["iron"] == pytest.approx(light.passing) and "turbidity" not in light.beyond_limits
     assert light.band[0] < light.outside < light.band[1] and light.sure == 0.0
 
 

@@ -21,9 +21,11 @@ from trainapp.water.stream import ADVERSE, Stream
 RAW = {
     "hardness": 300.0, "calcium": 90.0, "magnesium": 18.0, "alkalinity": 220.0, "ph": 7.4, "tds": 420.0, "iron_dissolved": 2.0,
     "manganese_dissolved": 0.2, "sulfate": 40.0, "nitrate": 2.0, "chloride": 20.0, "sodium": 12.0, "tannin": 1.0, "toc": 2.0,
-    "colour": 10.0, "class_2": 1.0, "class_3": 1.5, "class_5": 1.0, "colloid": 0.4, "suspended_solids": 5.0, "free_chlorine": 0.0, "total_chlorine": 0.0,
+    "colour": 10.0, "class_2": 1.0, "class_3": 1.5, "class_5": 1.0, "colloid": 0.4, "suspended_solids": 5.0,
+    "free_chlorine": 0.0, "total_chlorine": 0.0,
     "dissolved_oxygen": 2.0, "ammonia": 0.0, "hydrogen_sulfide": 0.0, "absorbance": 0.08, "absorbance_particles": 0.01,
-    "absorbance_iron": 0.01, "permanganate": 0.0, "peroxide": 0.0, "temperature": 10.0, "conductivity": 600.0, "potassium": 2.0, "carbon_dioxide": 20.0,
+    "absorbance_iron": 0.01, "permanganate": 0.0, "peroxide": 0.0, "temperature": 10.0, "conductivity": 600.0, "potassium": 2.0,
+    "carbon_dioxide": 20.0,
 }  # fmt: skip
 AGEING = [name for name, kind in kinds().items() if kind.ageing is not Stage.ageing]
 

@@ -123,6 +123,7 @@ def _light(node: str, light: LightTotals) -> JSON:
         "outside_rating_sure": amount(light.sure, "hours"),
         "by_cause": {cause: {**(amount(hours, "hours") or {}), "illustrative": cause == "film"} for cause, hours in light.by_cause.items()},
         "unlit": amount(light.unlit, "hours"),
+        "beyond_inlet_limits": {analyte: amount(hours, "hours") for analyte, hours in light.beyond_limits.items()},
         "least_credited": amount(light.least_credited, "dose"),
         "warmest_rise": {"magnitude": light.warmest, "unit": "K", "illustrative": True},
     }

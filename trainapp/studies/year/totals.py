@@ -29,6 +29,7 @@ class LightTotals:
         outside: of these, outside its rating for whatever cause; `by_cause` for each cause of :data:`trainapp.studies.year.light.CAUSES`.
         sure: the same with the film left out, whose growth is a teaching picture; `band` with the film at both ends of its band.
         unlit: hours in which water passed a lamp without light.
+        beyond_limits: hours in which the water that entered was beyond an inlet limit, by analyte; those never passed left out.
         least_credited: least dose that the rating left, mJ/cm2, None where no water passed.
         warmest: K by which the longest standing water had warmed.
     """
@@ -39,6 +40,7 @@ class LightTotals:
     band: tuple[float, float]
     by_cause: Mapping[str, float]
     unlit: float
+    beyond_limits: Mapping[str, float]
     least_credited: float | None
     warmest: float
 
@@ -108,7 +110,7 @@ def totals_of(courses: Courses, judged: Judged) -> Totals:
         drawn_hours=pieces.total(lambda _: np.asarray(house > 0.0, dtype=np.float64)) / HOUR,
         dry_hours=float(judged.dry.sum()) / HOUR,
         judged={key: float(seconds.sum()) / HOUR for key, seconds in judged.at_house.items()},
-        lights={node: _light(light, courses) for node, light in courses.lights.items()},
+        lights={node: _light(light, courses, judged) for node, light in courses.lights.items()},
         lowest_pressure=float(pressure[lowest]) if np.isfinite(pressure[lowest]) else 0.0,
         lowest_pressure_day=float(pieces.start[lowest]) / DAY,
         low_pressure_hours=float(judged.low_pressure.sum()) / HOUR,
@@ -135,7 +137,7 @@ def _pieces_used(used: Mapping[tuple[str, str, str], float], word: str) -> float
     return sum(amount for (_, item, dimension), amount in used.items() if word in item and dimension == "none")
 
 
-def _light(light: Light, courses: Courses) -> LightTotals:
+def _light(light: Light, courses: Courses, judged: Judged) -> LightTotals:
     least = light.doses(True)[0]
     low, high = light.ageing.band
     outside = {band: float(light.outside_any(band).sum()) / HOUR for band in (None, low, 1.0, high)}
@@ -147,6 +149,7 @@ def _light(light: Light, courses: Courses) -> LightTotals:
         band=(outside[low], outside[high]),
         by_cause=causes,
         unlit=causes["unlit"],
+        beyond_limits={a: float(s.sum()) / HOUR for (node, a), s in judged.at_light.items() if node == light.node and s.any()},
         least_credited=float(np.nanmin(least)) if np.isfinite(least).any() else None,
         warmest=float(light.warmth(courses.idle_of_slots()).max()),
     )
