@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,20 +38,40 @@ class Readings:
 
     Attributes:
         places, names: index of each along the first and second axis of the arrays.
-        low, high: float64 of shape (places, names, flows, waters), JSON units, NaN where nothing is known.
+        low, high: of the design sample, float64 of shape (places, names, flows), JSON units, NaN where nothing is known.
         known: bool of shape (places, names): measured, or following from what was, in the design sample.
     """
 
     def __init__(self, evaluation: Evaluation, names: Iterable[str]) -> None:
-        streams = _streams(evaluation)
+        self._streams = streams = _streams(evaluation)
         self.places: dict[str, int] = {place: i for i, place in enumerate(streams)}
         self.names: dict[str, int] = {name: i for i, name in enumerate(dict.fromkeys(names))}
-        self.low, self.high = _ends(list(streams.values()), self.names)
+        designs = [Stream(stream.values[..., :1], stream.known[:, :1]) for stream in streams.values()]
+        low, high = (end[..., 0] for end in _ends(designs, self.names))
+        self.low: Array = low
+        self.high: Array = high
         marks = [ROW_INDEX[_KNOWN_BY.get(name, name)] for name in self.names]
         self.known: NDArray[np.bool_] = np.stack([stream.known[marks, 0] for stream in streams.values()])
-        self._low = self.low[..., 0].min(axis=2).tolist()
-        self._high = self.high[..., 0].max(axis=2).tolist()
+        self._low = low.min(axis=2).tolist()
+        self._high = high.max(axis=2).tolist()
         self._known = self.known.tolist()
+
+    def ends(self, wanted: Sequence[tuple[str, str]]) -> tuple[Array, Array]:
+        """Lower and upper ends at pairs of place and analyte, in every water: float64 of shape (pairs, flows, waters), JSON units, NaN
+        where nothing is known."""
+        shape = np.broadcast_shapes(*(stream.values.shape[2:] for stream in self._streams.values()))
+        low, high = (np.empty((len(wanted), *shape)) for _ in range(2))
+        plain: dict[str, list[int]] = {}
+        for i, (place, name) in enumerate(wanted):
+            if name in ROW_INDEX:
+                plain.setdefault(place, []).append(i)
+            else:
+                read = self._streams[place].get(name)
+                low[i], high[i] = np.minimum(read[0], read[1]), np.maximum(read[0], read[1])
+        for place, pairs in plain.items():
+            read = self._streams[place].values[[ROW_INDEX[wanted[i][1]] for i in pairs]]
+            low[pairs], high[pairs] = np.minimum(read[:, 0], read[:, 1]), np.maximum(read[:, 0], read[:, 1])
+        return low, high
 
     def least(self, place: str, name: str) -> float:
         """The lower end over all flows in the design sample; NaN where nothing is known or the place is not one that water passes."""

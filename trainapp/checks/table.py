@@ -100,8 +100,9 @@ def build(context: Context) -> Table:
     readings = context.readings
     places = np.array([readings.places[row.at] for row in rows])
     names = np.array([readings.names[row.limit.analyte] for row in rows])
-    low, high = readings.low[places, names], readings.high[places, names]
-    raw = readings.high[readings.places[SUPPLY], names]
+    low, high = readings.ends([(row.at, row.limit.analyte) for row in rows])
+    entering = list(dict.fromkeys(row.limit.analyte for row in rows))
+    raw = readings.ends([(SUPPLY, name) for name in entering])[1][[entering.index(row.limit.analyte) for row in rows]]
     with np.errstate(invalid="ignore"):
         reached = np.abs(high - raw) <= raw * amount("raw_reaches")
         worse = high > raw * (1.0 + amount("made_worse"))

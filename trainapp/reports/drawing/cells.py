@@ -79,7 +79,7 @@ class CellMaker:
         self.findings = findings
         self.keys = self._ledger_keys() if keys is None else list(keys)
         self.readings = Readings(context.evaluation, self.keys)
-        self.low, self.high = self.readings.low[..., 0], self.readings.high[..., 0]
+        self.low, self.high = self.readings.low, self.readings.high
 
     def _ledger_keys(self) -> list[str]:
         sheet = self.context.plan.raw.sheet
