@@ -83,7 +83,8 @@ def main() -> int:
     for stages, document in ((12, twelve_stages()), (15, fifteen_stages())):
         spent, whole = one_train(open_plan(document))
         missed += spent > GATES_MS[stages]
-        print(f"{stages} stages, evaluated and checked: {spent:.2f} ms at the reference pace (gate {GATES_MS[stages]:.0f}); from the document {whole:.2f} ms")
+        gate = f"gate {GATES_MS[stages]:.0f}"
+        print(f"{stages} stages, evaluated and checked: {spent:.2f} ms at the reference pace ({gate}); from the document {whole:.2f} ms")
     ratio = batch_ratio(open_plan(twelve_stages("sediment_bed")))
     missed += ratio < BATCH_GATE
     print(f"{BATCH} waters through 12 stages: {ratio:.0f} times less per water than one at a time (gate {BATCH_GATE:.0f})")
