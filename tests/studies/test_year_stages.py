@@ -223,6 +223,20 @@ def test_a_new_process_ages_with_one_module(wool: None) -> None:
     assert any(q.key == "stock_felt" for q in kept.quantities())
 
 
+class StuckAgeing(WoolAgeing):
+    """Keeps a limit that it has come to."""
+
+    def limits(self, state: Array) -> Array:
+        return np.array([0.05])
+
+
+def test_an_ageing_that_breaks_its_word_does_not_hang_a_run(wool: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Wool, "ageing", lambda self, water, duty: StuckAgeing(self, water, duty))
+    train = site(stage("box", "wool", flow="20 gpm"), water={**HARD, "iron": "1 mg/L", "iron_dissolved": "1 mg/L"})
+    with pytest.raises(AssertionError, match="stands at a limit"):
+        years(train, days=120, upkeep=NEVER)
+
+
 def test_a_stage_that_does_not_age_is_left_alone() -> None:
     year = years(document([stage("by", "flow_control", flow="6 gpm")], water=HARD), days=5)
     assert not year.machine.ageings and len(year.pieces.track.segments) >= 5

@@ -25,6 +25,8 @@ from trainapp.studies.year.washes import Washes
 #: s that a segment lasts at the most: how often pressure is asked whether it still brings what is drawn.
 _LONGEST = DAY
 _NEARLY = 1.0 - 1e-9
+#: Rounds without time going by after which an ageing must have broken its word.
+_STANDS = 1000
 Progress = Callable[[float], bool]
 
 
@@ -86,10 +88,11 @@ class March:
         Raises:
             Cancelled: `progress` answered False.
         """
-        end = self.machine.clock.end
+        end, stood = self.machine.clock.end, 0
         self._plan_ahead()
         while self.now < end:
             self._tell(self.now / end)
+            begun = self.now
             situation = self._situation()
             regime = self.machine.regime(situation)
             self.track.segments.append(Segment(self.now, situation, self.state.copy()))
@@ -98,6 +101,8 @@ class March:
                 self.settle()
             while self.agenda.next <= self.now:
                 self._happen(self.agenda.pop())
+            stood = stood + 1 if self.now == begun else 0
+            assert stood < _STANDS, "a stock stands at a limit that changes nothing"
         self._tell(1.0)
         self.track.end, self.track.last = end, self.state.copy()
         return self.track
