@@ -25,7 +25,7 @@ def spot(canvas: BenchCanvas, tag: Tag) -> QPoint:
                 for part in ((0.5, 0.5), (0.5, 0.25), (0.25, 0.5), (0.75, 0.5), (0.5, 0.75), (0.1, 0.5), (0.9, 0.5)):
                     x, y = area.x + part[0] * area.w, area.y + part[1] * area.h
                     hit = canvas.view.display.at(x, y)
-                    if hit is not None and hit.tag == tag and not canvas.marks.port_at(x, y):
+                    if hit is not None and hit.tag == tag and not canvas.port_at(QPointF(x, y)):
                         return canvas.mapFromScene(QPointF(x, y))
     raise AssertionError(f"{tag} is nowhere to be hit")
 

@@ -67,7 +67,7 @@ def test_edits_done_and_undone_at_random_leave_no_item_behind(canvas: BenchCanva
         if not session.stale:
             for kind, tags in model_tags(session.document).items():
                 assert shown(canvas, kind) == tags
-    assert len(canvas.scene().items()) == len(canvas.items_shown._items) + 3
+    assert len(canvas.scene().items()) == len(canvas.items_shown) + canvas.layers.count + canvas.marks.count
 
 
 def test_the_theme_recolours_the_bench(canvas: BenchCanvas) -> None:

@@ -8,13 +8,13 @@ from PySide6.QtCore import QObject, Qt
 
 from trainapp import units
 from trainapp.desktop.bench import placing
-from trainapp.desktop.card import remove
+from trainapp.desktop.bench.doing import BenchDoing
 from trainapp.desktop.doing_files import FileDoing
 from trainapp.desktop.editors.doing import OpensEditors
 from trainapp.desktop.finder import Choice, Finder
 from trainapp.desktop.session import Session
 from trainapp.desktop.workspace import Workspace
-from trainapp.train.edits import AddParallel, Link, MoveStage
+from trainapp.train.edits import Link, MoveStage
 
 if TYPE_CHECKING:
     from trainapp.desktop.window import Window
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _STEPS = 10.0
 
 
-class Doing(QObject, FileDoing, OpensEditors):
+class Doing(QObject, BenchDoing, FileDoing, OpensEditors):
     """Carries the window's commands out."""
 
     def __init__(self, window: Window, session: Session, workspace: Workspace) -> None:
@@ -32,6 +32,7 @@ class Doing(QObject, FileDoing, OpensEditors):
         self.session = session
         self.workspace = workspace
         self.canvas = workspace.canvas
+        self.listen_to_bench()
 
     # Edit ---------------------------------------------------------------------------------------------------------------------
 
@@ -42,10 +43,6 @@ class Doing(QObject, FileDoing, OpensEditors):
     def do_redo(self) -> None:
         """Do what was taken back again."""
         self.session.stack.redo()
-
-    def do_remove(self) -> None:
-        """Remove what is selected."""
-        remove(self.session, self.session.selection)
 
     def do_rename(self) -> None:
         """Go to the name on the card."""
@@ -61,12 +58,6 @@ class Doing(QObject, FileDoing, OpensEditors):
     def do_add(self) -> None:
         """Go to the shelf."""
         self.workspace.open_shelf()
-
-    def do_twin(self) -> None:
-        """Put a twin beside the selected stage."""
-        node = self._stage()
-        if node is not None:
-            self.session.edit(AddParallel(beside=node))
 
     def do_earlier(self) -> None:
         """Change places with the stage ahead."""

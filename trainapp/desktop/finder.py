@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QModelIndex, QObject, QPersistentModelIndex, QPoint, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPalette
 from PySide6.QtWidgets import (
     QFrame,
@@ -71,12 +71,28 @@ class Finder(QFrame):
         """Open under the upper edge of the window, in its middle."""
         parent = self.parentWidget()
         width = min(460, parent.width() - 40)
+        corner = parent.mapToGlobal(parent.rect().topLeft())
+        self._open(QPoint(corner.x() + (parent.width() - width) // 2, corner.y() + 48), width)
+
+    def open_at(self, point: QPoint) -> None:
+        """Open at a point of the screen, moved so that all of it is inside the window where that is large enough."""
+        self._open(point, 300)
+        parent = self.parentWidget()
+        corner = parent.mapToGlobal(parent.rect().topLeft())
+        x = min(point.x(), corner.x() + parent.width() - self.width() - 4)
+        y = min(point.y(), corner.y() + parent.height() - self.height() - 4)
+        self.move(max(x, corner.x()), max(y, corner.y()))
+
+    def _open(self, point: QPoint, width: int) -> None:
         rows = min(len(self.choices), 14)
         self.resize(width, int(TARGET) * (rows + 1) + 48)
-        corner = parent.mapToGlobal(parent.rect().topLeft())
-        self.move(corner.x() + (parent.width() - width) // 2, corner.y() + 48)
+        self.move(point)
         self.show()
         self.field.setFocus(Qt.FocusReason.PopupFocusReason)
+
+    def key_of(self, item: QListWidgetItem | None) -> str | None:
+        """The key of a line that can be taken, None for none."""
+        return str(item.data(_KEY)) if item is not None and item.flags() & Qt.ItemFlag.ItemIsEnabled else None
 
     def show_matching(self, text: str) -> None:
         """Only lines that hold every word."""

@@ -18,6 +18,7 @@ from trainapp.reports.drawing.model import BenchModel
 from trainapp.train import store
 from trainapp.train.document import Document, DocumentError, load
 from trainapp.train.edits import Edit, Patch, SetValue, apply, plan_edit
+from trainapp.train.floor import places
 from trainapp.units import write
 
 Assess = Callable[[Document, System], Assessment]
@@ -93,6 +94,11 @@ class Session(QObject):
     def slug(self) -> str:
         """The name as the beginning of a file's name."""
         return "".join(c if c.isalnum() else "-" for c in self.name.lower()).strip("-") or "train"
+
+    @property
+    def placed(self) -> bool:
+        """Whether anything has a place of its own on the floor."""
+        return bool(places(self._document))
 
     @property
     def is_clean(self) -> bool:

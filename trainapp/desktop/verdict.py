@@ -15,6 +15,10 @@ class VerdictStrip(QWidget):
 
     #: Signal emitted when the whole train is to be shown.
     fit_asked = Signal()
+    #: Signal emitted when the whole train is to be shown in small, or not any more.
+    overview_asked = Signal()
+    #: Signal emitted when the floor is to be given back to the program.
+    tidy_asked = Signal()
     #: Signal emitted when the list of what was not judged is to be shown.
     unjudged_asked = Signal()
 
@@ -32,6 +36,10 @@ class VerdictStrip(QWidget):
         self.unjudged.clicked.connect(self.unjudged_asked)
         self.fit = FlatButton("Fit", "Show the whole train")
         self.fit.clicked.connect(self.fit_asked)
+        self.overview = FlatButton("Overview", "Show the whole train in small")
+        self.overview.clicked.connect(self.overview_asked)
+        self.tidy = FlatButton("Tidy up", "Spread the train out in the order of flow")
+        self.tidy.clicked.connect(self.tidy_asked)
         self._arrange()
         session.changed.connect(self.refresh)
         self.refresh()
@@ -39,8 +47,10 @@ class VerdictStrip(QWidget):
     def _arrange(self) -> None:
         main = QHBoxLayout()
         main.setSpacing(6)
-        for widget, stretch in ((self.mark, 0), (self.headline, 0), (self.rest, 1), (self.unjudged, 0), (self.fit, 0)):
+        for widget, stretch in ((self.mark, 0), (self.headline, 0), (self.rest, 1), (self.unjudged, 0)):
             main.addWidget(widget, stretch)
+        for button in (self.fit, self.overview, self.tidy):
+            main.addWidget(button)
         self._lines = []
         column = QVBoxLayout(self)
         column.setContentsMargins(int(PAD), 2, int(PAD), 0)
@@ -74,3 +84,4 @@ class VerdictStrip(QWidget):
         self.stale.show_text(f"Not worked out: {stale}. The numbers below are those of before." if stale else "")
         self._lines[1].setVisible(bool(stale))
         self.headline.setEnabled(not stale)
+        self.tidy.setVisible(self.session.placed)

@@ -228,6 +228,8 @@ class Window(QMainWindow):
             self.actions_by_id[name].setText(f"{name.capitalize()} {text}".strip())
         self.actions_by_id["words"].setChecked(self.words.isVisible())
         self.actions_by_id["history"].setChecked(self.history.isVisible())
+        for name, on in self.doing.shown_on_bench().items() if self.doing is not None else ():
+            self.actions_by_id[name].setChecked(on)
         self.unit_button.setText("US units" if session.system == "us" else "Metric units")
         self.unit_button.updateGeometry()
         self.setWindowFilePath(str(session.path) if session.path else "")
@@ -247,6 +249,10 @@ class Window(QMainWindow):
         kind = tag[0] if tag else ""
         if command.needs == "stage":
             return kind == "stage" or (command.id == "rename" and kind == "end" and tag[1] != "house")
+        if command.needs == "several":
+            return sum(each[0] == "stage" for each in self.session.chosen) > 1
+        if command.needs == "placed":
+            return self.session.placed
         if command.needs == "node":
             return kind in ("stage", "supply")
         if command.needs == "removable":

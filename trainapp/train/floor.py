@@ -13,6 +13,8 @@ INCH = 0.0254
 #: Between identical units of one stage, and between a tank and the brine or solution tank beside it; common practice, no source.
 UNIT_GAP = 3 * INCH
 BESIDE_GAP = 1.5 * INCH
+#: What pipes at the sides of a chamber take on each side; common practice, no source.
+SIDE_PORT = 4 * INCH
 
 
 class Body(NamedTuple):
@@ -35,7 +37,8 @@ class Body(NamedTuple):
 
 def unit_step(figure: Figure) -> float:
     """Distance of the middles of identical units of one stage, metres."""
-    return figure.width + _beside(figure) + UNIT_GAP
+    ports = 2 * SIDE_PORT if figure.shape == "chamber" else 0.0
+    return figure.width + _beside(figure) + ports + UNIT_GAP
 
 
 def reach(figure: Figure, count: int) -> tuple[float, float]:

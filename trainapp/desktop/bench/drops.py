@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QDropEvent
 
-from trainapp.desktop.adding import BESIDE_A_STAGE
+from trainapp.desktop.adding import BESIDE_A_STAGE, NotHere, adding, entry_of
 from trainapp.desktop.bench import placing
+from trainapp.train.edits import AddStage, Edit
 
 if TYPE_CHECKING:
     from trainapp.desktop.bench.canvas import BenchCanvas
@@ -33,23 +34,50 @@ class ShelfDrops:
             event.acceptProposedAction()
 
     def move(self, event: QDropEvent) -> None:
-        """It moves: show the pipe that would open, or the stage that it would go beside."""
+        """It moves: show the pipe that would open, or the stage that it would go beside, and what that would do."""
         canvas = self.canvas
         if canvas.view is None or not self.takes(event):
             return
         event.acceptProposedAction()
-        at = canvas.drawing_at(event.position().toPoint())
-        if carried(event) in BESIDE_A_STAGE:
-            canvas.marks.around(placing.selected_node(canvas.tag_at(at)))
+        at, key = canvas.drawing_at(event.position().toPoint()), carried(event)
+        link = self._link(key, at)
+        try:
+            edit = self.edit(key, at)
+        except NotHere as error:
+            canvas.marks.gap(None)
+            canvas.hints.foresee(str(error), None, at)
             return
-        link = placing.link_at(canvas.view, at.x(), at.y())
-        canvas.marks.gap(link)
-        canvas.say_where(link)
+        if key in BESIDE_A_STAGE:
+            canvas.marks.around(placing.selected_node(canvas.tag_at(at)))
+        else:
+            canvas.marks.gap(link)
+        canvas.hints.foresee(canvas.hints.where(link) if link else "", edit, at)
+
+    def _link(self, key: str, at: QPointF) -> placing.Ends | None:
+        view = self.canvas.view
+        if view is None or key in BESIDE_A_STAGE:
+            return None
+        return placing.link_at(view, self.canvas.tag_at(at), self.canvas.on_bench(at).x())
+
+    def edit(self, key: str, at: QPointF) -> Edit:
+        """The edit that puts it where the pointer is; where the floor is the user's, with its place there.
+
+        Raises:
+            NotHere: it cannot go there.
+        """
+        canvas = self.canvas
+        made = adding(canvas.session.document, key, canvas.tag_at(at), self._link(key, at))
+        floor, entry = canvas.floor, entry_of(key)
+        placed = floor is not None and floor.own and entry is not None and entry.icon not in ("inline", "bypass")
+        if placed and isinstance(made, AddStage) and floor is not None and canvas.view is not None and at.y() < canvas.bench_bottom:
+            x = canvas.view.metres(canvas.on_bench(at).x())
+            return made.model_copy(update={"beside": {"place": {"x": floor.text(x)}}})
+        return made
 
     def leave(self) -> None:
         """It is gone again."""
         self.canvas.marks.clear()
-        self.canvas.hinted.emit("")
+        self.canvas.hints.clear()
 
     def drop(self, event: QDropEvent) -> None:
         """It is let go: put it there."""
@@ -59,7 +87,10 @@ class ShelfDrops:
             return
         event.acceptProposedAction()
         at = canvas.drawing_at(event.position().toPoint())
-        canvas.put(carried(event), canvas.tag_at(at), placing.link_at(canvas.view, at.x(), at.y()))
+        try:
+            canvas.session.edit(self.edit(carried(event), at))
+        except NotHere as error:
+            canvas.session.refused.emit(f"Not done: {error}")
         canvas.setFocus(Qt.FocusReason.MouseFocusReason)
 
 

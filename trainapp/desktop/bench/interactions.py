@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtWidgets import QApplication
 
 from trainapp.desktop.bench import placing
-from trainapp.reports.drawing.display import Tag
-from trainapp.train.edits import Link, MoveStage
+from trainapp.reports.drawing.display import Box, Tag
+from trainapp.train.edits import Link
 
 if TYPE_CHECKING:
     from trainapp.desktop.bench.canvas import BenchCanvas
 
+#: What adds to a selection instead of making a new one.
+ADDING = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.ControlModifier
+
 
 class Gesture:
-    """One gesture on the canvas. Positions are in the drawing's px."""
+    """One gesture on the canvas. Points are px of the view; :meth:`BenchCanvas.on_bench` tells where they are on the bench."""
 
     #: What the pointer looks like meanwhile.
     cursor = Qt.CursorShape.ArrowCursor
@@ -26,7 +29,7 @@ class Gesture:
         self.start = start
 
     def move(self, at: QPointF) -> None:
-        """The pointer moved."""
+        """The pointer moved, or a modifier was pressed or let go."""
 
     def release(self, at: QPointF) -> None:
         """The button was let go: do it."""
@@ -34,6 +37,7 @@ class Gesture:
     def cancel(self) -> None:
         """Take back what was shown; nothing is done."""
         self.canvas.marks.clear()
+        self.canvas.hints.clear()
 
 
 class Press(Gesture):
@@ -46,38 +50,13 @@ class Press(Gesture):
     def move(self, at: QPointF) -> None:
         if (at - self.start).manhattanLength() < QApplication.startDragDistance():
             return
-        if len(self.tag) == 2 and self.tag[0] == "stage" and self.start.y() < self.canvas.bench_bottom:
-            self.canvas.begin(MoveAlong(self.canvas, self.start, str(self.tag[1])))
+        gesture = self.canvas.drag_from(self.start, self.tag)
+        if gesture is not None:
+            self.canvas.begin(gesture)
             self.canvas.moved(at)
 
     def release(self, at: QPointF) -> None:
-        self.canvas.clicked(self.tag, at)
-
-
-class MoveAlong(Gesture):
-    """A stage is dragged along the train: a gap shows the pipe that would take it in."""
-
-    cursor = Qt.CursorShape.ClosedHandCursor
-
-    def __init__(self, canvas: BenchCanvas, start: QPointF, stage: str) -> None:
-        super().__init__(canvas, start)
-        self.stage = stage
-        self.link: placing.Ends | None = None
-        canvas.marks.lift(("stage", stage))
-
-    def move(self, at: QPointF) -> None:
-        view = self.canvas.view
-        self.canvas.marks.carry(at - self.start)
-        self.link = placing.link_at(view, at.x(), at.y()) if view is not None else None
-        if self.link is not None and self.stage in self.link:
-            self.link = None
-        self.canvas.marks.gap(self.link)
-        self.canvas.say_where(self.link)
-
-    def release(self, at: QPointF) -> None:
-        self.cancel()
-        if self.link is not None:
-            self.canvas.session.edit(MoveStage(id=self.stage, into=self.link), select=("stage", self.stage))
+        self.canvas.clicked(self.tag, at, adding=bool(self.canvas.modifiers & ADDING))
 
 
 class LayPipe(Gesture):
@@ -93,14 +72,20 @@ class LayPipe(Gesture):
     def move(self, at: QPointF) -> None:
         node = placing.selected_node(self.canvas.tag_at(at))
         self.other = node if node != self.node else None
-        self.canvas.marks.pipe(self.start, at, self.other)
+        self.canvas.marks.pipe(self.canvas.on_bench(self.start), self.canvas.on_bench(at), self.other)
+        self.canvas.hints.foresee("", self._edit(), at)
+
+    def _edit(self) -> Link | None:
+        if self.other is None:
+            return None
+        return Link(ends=(self.node, self.other) if self.outward else (self.other, self.node))
 
     def release(self, at: QPointF) -> None:
         self.move(at)
         self.cancel()
-        if self.other is not None:
-            ends = (self.node, self.other) if self.outward else (self.other, self.node)
-            self.canvas.session.edit(Link(ends=ends), select=("link", *ends))
+        edit = self._edit()
+        if edit is not None:
+            self.canvas.session.edit(edit, select=("link", *edit.ends))
 
 
 class SlideFlow(Gesture):
@@ -121,5 +106,38 @@ class Pan(Gesture):
     cursor = Qt.CursorShape.ClosedHandCursor
 
     def move(self, at: QPointF) -> None:
-        self.canvas.scroll_by(self.start.x() - at.x(), self.start.y() - at.y())
+        self.canvas.sight.pan_by(self.start.x() - at.x(), self.start.y() - at.y())
         self.start = at
+
+    def cancel(self) -> None:
+        """It stays where it was moved to."""
+
+
+class RubberBand(Gesture):
+    """Stages that a rectangle touches are selected; with Shift beside those that are."""
+
+    cursor = Qt.CursorShape.CrossCursor
+
+    def __init__(self, canvas: BenchCanvas, start: QPointF) -> None:
+        super().__init__(canvas, start)
+        self.before = canvas.session.chosen if canvas.modifiers & ADDING else ()
+        self.was = canvas.session.chosen
+
+    def move(self, at: QPointF) -> None:
+        area = QRectF(self.start, at).normalized()
+        self.canvas.marks.band(area)
+        view = self.canvas.view
+        if view is None:
+            return
+        corner = self.canvas.on_bench(area.topLeft())
+        found = placing.stages_in(view, Box(corner.x(), corner.y(), area.width(), area.height()))
+        tags = tuple(dict.fromkeys((*self.before, *(("stage", node) for node in found))))
+        self.canvas.session.select(tags[-1] if tags else (), tags[:-1])
+
+    def release(self, at: QPointF) -> None:
+        self.move(at)
+        self.canvas.marks.clear()
+
+    def cancel(self) -> None:
+        super().cancel()
+        self.canvas.session.select(self.was[-1] if self.was else (), self.was[:-1])

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
-from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
+from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from trainapp.desktop.painter import bounds, paint, saved
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Box, Group, Shape, Tag
 
-#: What an item stands for: its tag and how many of that tag came before. A run of untagged shapes has the tag ().
-Key = tuple[Tag, int]
+#: What an item stands for: its layer, its tag, and how many of that tag came before. A run of untagged shapes has the tag ().
+Key = tuple[str, Tag, int]
 
 
 @dataclass(slots=True)
@@ -57,10 +57,18 @@ class DrawnItem(QGraphicsItem):
     def __init__(self, tag: Tag = ()) -> None:
         super().__init__()
         self.tag = tag
+        #: Left and right side of what it paints, as plain numbers for :meth:`Items.cull`.
+        self.sides = (0.0, 0.0)
+        self.order = -1
         self._shapes: list[Shape] = []
         self._clip: Box | None = None
         self._bounds = QRectF()
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
+
+    @property
+    def shapes(self) -> list[Shape]:
+        """What it paints."""
+        return self._shapes
 
     def show_shapes(self, shapes: list[Shape], clip: Box | None = None) -> None:
         """Paint other shapes from now on."""
@@ -72,6 +80,7 @@ class DrawnItem(QGraphicsItem):
         if area != self._bounds:
             self.prepareGeometryChange()
             self._bounds = area
+            self.sides = (area.left(), area.right())
         self._shapes, self._clip = shapes, clip
         self.update()
 
@@ -86,34 +95,60 @@ class DrawnItem(QGraphicsItem):
 
 
 class Items:
-    """The items of a drawing by what they stand for. This dict is the one place that holds them."""
+    """The items of a drawing by what they stand for. This dict is the one place that holds them.
 
-    def __init__(self, scene: QGraphicsScene) -> None:
-        self._scene = scene
+    Args:
+        movers: the item of each layer that theirs are children of; they are there as long as the scene is.
+    """
+
+    def __init__(self, movers: Mapping[str, QGraphicsItem]) -> None:
+        self._movers = movers
         self._items: dict[Key, DrawnItem] = {}
 
-    def show(self, shapes: Sequence[Shape]) -> None:
+    def show(self, layers: Mapping[str, Sequence[Shape]]) -> None:
         """Bring the scene to a display list: what stays is changed in place, what is new comes, what is gone goes."""
-        counts: dict[Tag, int] = {}
         wanted: dict[Key, Part] = {}
-        for part in parts(shapes):
-            number = counts.get(part.tag, 0)
-            counts[part.tag] = number + 1
-            wanted[part.tag, number] = part
+        for name, shapes in layers.items():
+            counts: dict[Tag, int] = {}
+            for part in parts(shapes):
+                number = counts.get(part.tag, 0)
+                counts[part.tag] = number + 1
+                wanted[name, part.tag, number] = part
         for key in [key for key in self._items if key not in wanted]:
-            self._scene.removeItem(self._items.pop(key))
+            item = self._items.pop(key)
+            item.setParentItem(None)
+            scene = item.scene()
+            if scene is not None:
+                scene.removeItem(item)
         for z, (key, part) in enumerate(wanted.items()):
             item = self._items.get(key)
             if item is None:
                 item = self._items[key] = DrawnItem(part.tag)
-                self._scene.addItem(item)
-            item.setZValue(z)
+                item.setParentItem(self._movers[key[0]])
+            if item.order != z:
+                item.order = z
+                item.setZValue(z)
             item.show_shapes(part.shapes, part.clip)
 
+    def cull(self, left: Mapping[str, float], width: float) -> None:
+        """Hide what lies out of sight of its layer, so that a long train costs no more than what is seen of it.
+
+        Args:
+            left: x of the layer at which the view begins. width: of the view.
+        """
+        for (name, _, _), item in self._items.items():
+            begin, end = item.sides
+            seen = end >= left[name] and begin <= left[name] + width
+            if seen != item.isVisible():
+                item.setVisible(seen)
+
     def tags(self) -> set[Tag]:
-        """Tags of what is shown."""
-        return {tag for tag, _ in self._items if tag}
+        """Tags of what is there, in sight or not."""
+        return {tag for _, tag, _ in self._items if tag}
 
     def of(self, tag: Tag) -> list[DrawnItem]:
         """Items of a tag, in drawing order."""
-        return [item for (key, _), item in self._items.items() if key == tag]
+        return [item for (_, key, _), item in self._items.items() if key == tag]
+
+    def __len__(self) -> int:
+        return len(self._items)

@@ -100,14 +100,17 @@ def walk_order(view: View, ends: Iterable[str]) -> list[str]:
 # Under the pointer ------------------------------------------------------------------------------------------------------------
 
 
-def link_at(view: View, x: float, y: float) -> Ends | None:
-    """The pipe that something dropped at a point goes into: the pipe there, one beside the stage there, else the one at that x."""
-    group = view.display.at(x, y)
-    if group is not None and len(group.tag) == 3 and group.tag[0] == "link":
-        return str(group.tag[1]), str(group.tag[2])
+def link_at(view: View, tag: Tag, x: float) -> Ends | None:
+    """The pipe that something dropped at a point goes into: the pipe there, one beside the stage there, else the one at that x.
+
+    Args:
+        tag: of what lies at the point. x: of the bench, as if it were not panned.
+    """
+    if len(tag) == 3 and tag[0] == "link":
+        return str(tag[1]), str(tag[2])
     links = [link for link in view.route.links.values() if link.target in view.spread.centres]
-    if group is not None and len(group.tag) == 2 and group.tag[0] == "stage":
-        node = str(group.tag[1])
+    if len(tag) == 2 and tag[0] == "stage":
+        node = str(tag[1])
         before = x < view.spread.centres.get(node, x)
         beside = [link for link in links if (link.target if before else link.source) == node]
         if beside:
@@ -146,13 +149,50 @@ def gap_x(view: View, link: Ends) -> float:
 
 def unit_box(view: View, stage: str) -> Box | None:
     """The rectangle of a stage on the bench, of its first unit."""
-    group = view.display.find(("stage", stage))
+    group = view.find(("stage", stage))
     return group.areas[0] if group is not None and group.areas else None
+
+
+def stages_in(view: View, area: Box) -> list[str]:
+    """Stages that a rubber band touches, in drawing order."""
+    order = [*view.route.nodes(), *view.route.loose]
+    groups = ((node, view.find(("stage", node))) for node in order)
+    return [node for node, group in groups if group is not None and any(box.meets(area) for box in group.areas)]
 
 
 def nearest_node(view: View, x: float) -> str:
     """The node of the bands that stands nearest to an x."""
     return min(view.grid.nodes, key=lambda node: abs(view.grid.nodes[node] - x))
+
+
+def band_edges(view: View) -> tuple[float, float]:
+    """Between which x of the view the bands are seen."""
+    clip = view.layer("bands").clip
+    return (clip.x, clip.right) if clip is not None else (0.0, view.width)
+
+
+#: A place on the bench that is the same at any size: how far it is from one node to the next, or px per metre beyond the last.
+Place = tuple[str, str, float]
+
+
+def place_at(view: View, x: float) -> Place:
+    """The place at an x of the bench."""
+    nodes = sorted(view.spread.centres, key=lambda node: view.spread.centres[node])
+    at = view.spread.centres
+    before = [node for node in nodes if at[node] <= x]
+    behind = [node for node in nodes if at[node] > x]
+    if not before or not behind:
+        node = before[-1] if before else behind[0]
+        return node, node, (x - at[node]) / view.spread.scale
+    return before[-1], behind[0], (x - at[before[-1]]) / (at[behind[0]] - at[before[-1]])
+
+
+def x_of(view: View, place: Place) -> float:
+    """x of a place."""
+    at, (first, second, part) = view.spread.centres, place
+    if first == second:
+        return at[first] + part * view.spread.scale
+    return at[first] + part * (at[second] - at[first])
 
 
 def lanes_of(route: Route, selection: Tag) -> tuple[Tag, ...]:
@@ -174,9 +214,9 @@ def lanes_of(route: Route, selection: Tag) -> tuple[Tag, ...]:
 def cells(view: View) -> list[list[Tag]]:
     """Tags of the ledger's cells as they are shown, row by row."""
     rows: dict[str, list[Tag]] = {}
-    for group in view.display.groups():
-        if len(group.tag) == 3 and group.tag[0] == "cell":
-            rows.setdefault(str(group.tag[1]), []).append(group.tag)
+    for tag in view.layer("bands").groups:
+        if len(tag) == 3 and tag[0] == "cell":
+            rows.setdefault(str(tag[1]), []).append(tag)
     return list(rows.values())
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import ceil
 
 from trainapp.reports.drawing import bench, ledger, names, pathline, rows, staircase
 from trainapp.reports.drawing.budget import Bands, Needs, share
@@ -170,7 +171,9 @@ class _Composer:
         standing = bench.draw(scene)
         under_floor = [*names.names(scene, floor, bands.sizes), *self._leaders(floor + bands.names - 2)]
         band, end = self._bands(below)
-        most = Pan(self.wide - options.width, self.tall - bands.bench, max(bands.total - options.height, 0.0))
+        # Whole px, so that what is panned stays crisp.
+        more = (self.wide - options.width, self.tall - bands.bench, max(bands.total - options.height, 0.0))
+        most = Pan(*(float(ceil(px - 0.001)) for px in more))
         return View(
             layers=self._layers(standing, under_floor, band, below, end),
             width=options.width,
