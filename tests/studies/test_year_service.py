@@ -95,7 +95,8 @@ def test_an_iron_filter_is_washed_by_its_clock() -> None:
     year = years(site(stage("iron", "iron_filter"), water=RUSTY), days=31)
     assert np.allclose(np.diff(at(year, "backwash")), 3.0)
     clog = year.stage("iron").clog
-    assert clog is not None and 0.0 < clog.max() < 1.0
+    # due is what three average days bring
+    assert clog is not None and clog.max() == pytest.approx(1.0, abs=0.15)
     assert year.stage("iron").cleaning.sum() * 60.0 == pytest.approx(len(at(year, "backwash")) * 15.0)
     assert year.totals.drained_water > 0.0
 

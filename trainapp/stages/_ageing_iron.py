@@ -36,7 +36,7 @@ class IronAgeing(Ageing):
         #: kg at which the bed is due to be washed.
         self.due = max(min(held, self.room), _LEAST)
         self.washing = Washing(stage.cleaning(water, duty), every / DAY)
-        iron = Stock("iron", "Iron held in the bed", "grams", self.room, "clog")
+        iron = Stock("iron", "Iron held in the bed", "grams", self.due, "clog")
         self.fed = stage.batch or stage.oxidant in ("chlorine", "permanganate")
         # the pump keeps the dose that it was set to
         dose = w.results.get("dose")
@@ -91,9 +91,10 @@ class IronAgeing(Ageing):
 
     def limits(self, state: Array) -> Array:
         limits = super().limits(state)
-        for i, stock in enumerate(self.stocks[:2]):
-            if state[i] < stock.full * _NEARLY:
-                limits[i] = stock.full
+        if state[0] < self.room * _NEARLY:
+            limits[0] = self.room
+        if self.fed and state[1] < self.stocks[1].full * _NEARLY:
+            limits[1] = self.stocks[1].full
         return limits
 
     def leaving(self, mode: int, water: Stream, duty: Duty) -> Stream:
