@@ -96,6 +96,8 @@ def _figures(session: Session) -> Iterator[str]:
     if point is not None:
         yield f"House main {show(point.pressure.clean, 'pressure')} clean, {show(point.pressure.dirty, 'pressure')} dirty"
     for result in evaluation.stages.values():
+        if "disinfection" not in result.stage.spec.tags:
+            continue
         dose = result.working.results.get("dose_credited")
         if dose is not None:
             wanted = evaluation.plan.document.goals.get("uv_dose")
@@ -105,6 +107,8 @@ def _figures(session: Session) -> Iterator[str]:
 
 def _selected(session: Session) -> str:
     tag = session.selection
+    if session.also:
+        return f"{len(session.chosen)} things"
     if tag == ("supply",):
         return session.title_of("supply")
     if len(tag) == 2:

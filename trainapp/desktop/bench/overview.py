@@ -13,7 +13,7 @@ from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Box
 from trainapp.reports.drawing.layers import Pan
 
-_WIDTH, _HEIGHT, _PAD = 240, 72, 8
+_WIDTH, _HEIGHT, _PAD = 184, 60, 6
 
 #: From the corner of the bench, px.
 _OFF = 10

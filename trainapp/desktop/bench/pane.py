@@ -163,7 +163,9 @@ class BenchPane(QGraphicsView):
 
     def _recolour(self) -> None:
         self.setBackgroundBrush(look().colour("sheet"))
-        self.viewport().update()
+        # Items keep what they painted.
+        for item in self._scene.items():
+            item.update()
 
     def _describe(self) -> None:
         """Say what is selected where a screen reader looks."""

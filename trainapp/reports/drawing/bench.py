@@ -198,7 +198,7 @@ def _exit_labels(made: Scene, labels: list[Shape]) -> None:
             continue
         x, y = leaving.x, leaving.y
         if leaving.direction == "right":
-            choices = [(x - 8, y - 9, "end"), (x - 8, y - 13, "end"), (x - 8, y + 20, "end")]
+            choices = [(x - 8, y - 9, "end"), (x - 8, y - 13, "end"), (x - 8, y + 20, "end"), (x + 10, y + 4, "start")]
         elif leaving.direction == "left":
             choices = [(x + 8, y - 8, "start"), (x + 8, y + 17, "start")]
         else:
