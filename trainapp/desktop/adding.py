@@ -6,15 +6,22 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
+from trainapp import units
 from trainapp.desktop.bench.placing import Ends, into, out_of, place_for, selected_node
+from trainapp.desktop.catalogues import catalogues
 from trainapp.reports.drawing.display import Tag
 from trainapp.stages import registry
 from trainapp.train.document import Document, StageEntry, settings_of
 from trainapp.train.edits import AddBypass, AddOutlet, AddParallel, AddStage, Edit
+from trainapp.train.model import ItemRow
+from trainapp.train.writing import canonical
 
 Icon = Literal["tank", "cartridge", "chamber", "box", "inline", "bypass", "parallel", "outlet"]
 
 PARALLEL, OUTLET, BYPASS = "arrange:parallel", "arrange:outlet", "bypass"
+
+#: What the key of an item of the catalogue begins with; its name follows.
+ITEM = "item:"
 
 #: What goes beside or round a stage, and not into a pipe.
 BESIDE_A_STAGE = (PARALLEL, BYPASS)
@@ -63,8 +70,37 @@ def tags_of(kind: str) -> frozenset[str]:
 
 
 def entry_of(key: str) -> ShelfEntry | None:
-    """The line of the shelf with that key."""
+    """The line of the shelf with that key, or the item of the catalogue."""
+    if key.startswith(ITEM):
+        name = key.removeprefix(ITEM)
+        row = catalogues().catalogue.row(name)
+        return _item_entry(name, row) if row is not None else None
     return next((entry for entry in shelf() if entry.key == key), None)
+
+
+def items_like(text: str) -> tuple[ShelfEntry, ...]:
+    """Items of the catalogue that hold every word of the text, kind by kind, the user's own first; a bypass is an arrangement, no item."""
+    own, found = catalogues().own, catalogues().catalogue.find(text)
+    names = [name for name, row in found.items() if row.kind != BYPASS]
+    kinds = list(dict.fromkeys(found[name].kind for name in names))
+    return tuple(
+        _item_entry(name, found[name]) for name in sorted(names, key=lambda name: (kinds.index(found[name].kind), name not in own))
+    )
+
+
+def _item_entry(name: str, row: ItemRow) -> ShelfEntry:
+    own = name in catalogues().own
+    kind = registry.kinds()[row.kind].spec
+    summary = f"{row.word('note') or kind.summary.rstrip('.')}{' (own catalogue)' if own else ''}."
+    return ShelfEntry(f"{ITEM}{name}", units.typeset(row.word("label") or name), kind.label, summary, _icon(row.kind))
+
+
+def _item(document: Document, name: str, selection: Tag, link: Ends | None) -> Edit:
+    row = catalogues().catalogue.row(name)
+    if row is None:
+        raise NotHere(f"{name} is no longer in the catalogue")
+    place = link or place_for(document, selection, row.kind, tags_of)
+    return AddStage(kind=row.kind, item=name, row=canonical(row) if name in catalogues().own else None, into=place)
 
 
 def adding(document: Document, key: str, selection: Tag = (), link: Ends | None = None) -> Edit:
@@ -77,6 +113,8 @@ def adding(document: Document, key: str, selection: Tag = (), link: Ends | None 
     Raises:
         NotHere: it needs another place.
     """
+    if key.startswith(ITEM):
+        return _item(document, key.removeprefix(ITEM), selection, link)
     if key == OUTLET:
         node = link[0] if link else selected_node(selection)
         return _outlet(document, node if node is not None and out_of(document, node) else "supply")

@@ -19,8 +19,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from trainapp.desktop.adding import ShelfEntry, entry_of, shelf
+from trainapp.desktop.adding import ShelfEntry, entry_of, items_like, shelf
 from trainapp.desktop.bench.drops import MIME
+from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.icons import SIZE, paint_icon
 from trainapp.desktop.painter import saved
@@ -32,6 +33,8 @@ _KEY = Qt.ItemDataRole.UserRole
 _Index = QModelIndex | QPersistentModelIndex
 
 RAIL = 44
+#: Items of the catalogue that are shown at a time.
+_MOST_ITEMS = 12
 
 
 class Shelf(QWidget):
@@ -147,6 +150,9 @@ class ShelfList(QListWidget):
                 heading = entry.group
                 self._add_heading(heading)
             self._add(entry)
+        self._kinds = self.count()
+        self._text = ""
+        catalogues().changed.connect(self._items_changed)
 
     def _add_heading(self, text: str) -> None:
         item = QListWidgetItem(text)
@@ -167,10 +173,12 @@ class ShelfList(QListWidget):
         self.scheduleDelayedItemsLayout()
 
     def show_matching(self, text: str) -> None:
-        """Only lines that hold every word of the text; headings without a line are hidden."""
+        """Only lines that hold every word of the text, and items of the catalogue that do; headings without a line are hidden."""
+        self._text = text
         words = text.casefold().split()
+        self._show_items(text if words else "")
         heading, shown = None, False
-        for row in range(self.count()):
+        for row in range(self._kinds):
             item = self.item(row)
             if not item.data(_KEY):
                 if heading is not None:
@@ -184,6 +192,23 @@ class ShelfList(QListWidget):
             shown = shown or not hidden
         if heading is not None:
             heading.setHidden(not shown)
+
+    def _show_items(self, text: str) -> None:
+        """Items under the kinds, none where nothing is looked for."""
+        while self.count() > self._kinds:
+            self.takeItem(self.count() - 1)
+        found = items_like(text) if text else ()
+        heading = ""
+        for entry in found[:_MOST_ITEMS]:
+            if entry.group != heading:
+                heading = entry.group
+                self._add_heading(f"{heading}, catalogue")
+            self._add(entry)
+        if len(found) > _MOST_ITEMS:
+            self._add_heading(f"{len(found) - _MOST_ITEMS} more, type on")
+
+    def _items_changed(self) -> None:
+        self.show_matching(self._text)
 
     def mimeData(self, items: Sequence[QListWidgetItem]) -> QMimeData:
         data = QMimeData()
@@ -212,7 +237,11 @@ class _Line(QStyledItemDelegate):
         rail = isinstance(self.parent(), ShelfList) and self.parent().rail
         if not index.data(_KEY):
             return QSize(10, 9 if rail else int(TARGET))
-        return QSize(RAIL - 8 if rail else 120, int(TARGET))
+        entry = entry_of(index.data(_KEY))
+        view = self.parent()
+        width = view.viewport().width() if isinstance(view, QListWidget) else 120
+        two = entry is not None and not rail and len(_lines(entry, width - SIZE - 16)) > 1
+        return QSize(RAIL - 8 if rail else 120, int(TARGET) + (10 if two else 0))
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         rail = isinstance(self.parent(), ShelfList) and self.parent().rail
@@ -230,7 +259,13 @@ class _Line(QStyledItemDelegate):
             if not rail:
                 painter.setFont(font(BODY))
                 painter.setPen(look().colour("ink"))
-                painter.drawText(area.adjusted(SIZE + 12, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, entry.label)
+                inner = area.adjusted(SIZE + 12, 0, -4, 0)
+                lines = _lines(entry, inner.width())
+                pitch = inner.height() / len(lines)
+                for number, line in enumerate(lines):
+                    text = painter.fontMetrics().elidedText(line, Qt.TextElideMode.ElideRight, int(inner.width()))
+                    place = QRectF(inner.x(), inner.y() + number * pitch, inner.width(), pitch)
+                    painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, text)
 
     def _heading(self, painter: QPainter, area: QRectF, text: str, rail: bool) -> None:
         if rail:
@@ -255,6 +290,13 @@ class _Line(QStyledItemDelegate):
             painter.setPen(pen)
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(area.adjusted(1, 1, -2, -2), 3, 3)
+
+
+def _lines(entry: ShelfEntry, width: float) -> list[str]:
+    """The name of a line: that of an item without its kind, which stands above it, and on two lines where one is too short."""
+    label = entry.label.removeprefix(entry.group).lstrip(", ") or entry.label
+    head, comma, tail = label.rpartition(", ")
+    return [label] if not comma or measure(label, BODY) <= width else [f"{head},", tail]
 
 
 def _carried(entry: ShelfEntry, ratio: float) -> QPixmap:

@@ -32,18 +32,24 @@ Where = str | tuple[str | int, ...]
 
 
 class AddStage(Edit):
-    """Put a stage on the bench: into a link, which it splits; without one in front of the house; or loose, without pipes."""
+    """Put a stage on the bench: into a link, which it splits; without one in front of the house; or loose, without pipes.
+
+    `row` brings the row of its item along, for an item of the user's own.
+    """
 
     edit: Literal["add_stage"] = "add_stage"
     kind: str
     settings: dict[str, Any] = Field(default_factory=dict)
     beside: dict[str, Any] = Field(default_factory=dict)
     item: str | None = None
+    row: dict[str, Any] | None = None
     id: str | None = None
     into: Ends | None = None
     loose: bool = False
 
     def run(self, tree: Tree) -> None:
+        if self.item is not None and self.row is not None:
+            tree.setdefault("items", {}).setdefault(self.item, copy.deepcopy(self.row))
         entry = steps.entry(tree, self.kind, self.item, self.settings, self.beside, self.id)
         if self.loose:
             tree.setdefault("stages", []).append(entry)
