@@ -11,6 +11,7 @@ from trainapp.desktop.bench.placing import Ends, into, out_of, place_for, select
 from trainapp.desktop.catalogues import catalogues
 from trainapp.reports.drawing.display import Tag
 from trainapp.stages import registry
+from trainapp.stages.base import Stage
 from trainapp.train.document import Document, StageEntry, settings_of
 from trainapp.train.edits import AddBypass, AddOutlet, AddParallel, AddStage, Edit
 from trainapp.train.model import ItemRow
@@ -42,11 +43,15 @@ class ShelfEntry:
     icon: Icon
 
 
-@cache
 def shelf() -> tuple[ShelfEntry, ...]:
     """Everything on the shelf, heading by heading, in the order of the registry; arrangements at the end of their heading."""
-    kinds = registry.kinds()
-    entries = [ShelfEntry(name, kind.spec.label, kind.spec.group, kind.spec.summary, _icon(name)) for name, kind in kinds.items()]
+    return _shelf(tuple(registry.kinds().items()))
+
+
+@cache
+def _shelf(kinds: tuple[tuple[str, type[Stage]], ...]) -> tuple[ShelfEntry, ...]:
+    """The shelf of these kinds: one that is registered later finds its place on it, too."""
+    entries = [ShelfEntry(name, kind.spec.label, kind.spec.group, kind.spec.summary, _icon(name)) for name, kind in kinds]
     group = next((entry.group for entry in entries if entry.key == BYPASS), "Plumbing")
     arrangements = [
         ShelfEntry(PARALLEL, "Two in parallel", group, "Puts a twin beside the selected stage; the flow divides between them.", "parallel"),
