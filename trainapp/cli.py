@@ -211,6 +211,36 @@ def options(
     raise typer.Exit(1 if is_failing else 0)
 
 
+@app.command()
+def confidence(
+    file: _File,
+    as_json: Annotated[bool, typer.Option("--json", help="print one JSON object")] = False,
+    draws: Annotated[int, typer.Option("--draws", min=16, max=1_000_000, help="how many cases are drawn")] = 2_048,
+    seed: Annotated[int, typer.Option("--seed", min=0, help="of the drawing: the same seed gives the same answer")] = 1,
+    spreads: Annotated[Path | None, typer.Option("--spreads", help="spreads of your own, TOML")] = None,
+) -> None:
+    """How sure the verdict is, given the sample's uncertainty, the season and the flows."""
+    from trainapp.reports.confidence_json import confidence_json
+    from trainapp.reports.confidence_text import confidence_lines
+    from trainapp.reports.progress import Progress
+    from trainapp.studies import confidence as study
+    from trainapp.train.document import DocumentError, load
+
+    try:
+        chosen = study.default_spreads() if spreads is None else study.read_spreads(spreads)
+        with Progress("Drawing cases") as told:
+            answer = study.confidence(load(file), draws, seed, chosen, progress=told)
+    except (DocumentError, study.SpreadsError) as error:
+        _refuse(str(error))
+    if as_json:
+        plain = "utf" not in (sys.stdout.encoding or "").lower()
+        typer.echo(json.dumps(confidence_json(answer), ensure_ascii=plain, indent=1, allow_nan=False))
+    else:
+        for line in confidence_lines(answer):
+            typer.echo(line)
+    raise typer.Exit(1 if answer.verdict == "fail" else 0)
+
+
 @sample_app.command("import")
 def import_sample(
     lab: Annotated[Path, typer.Argument(metavar="LAB", help="a lab sheet, CSV")],

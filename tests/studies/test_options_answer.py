@@ -119,9 +119,7 @@ def test_what_cannot_be_used_gets_one_sentence(
     assert status == 2 and out == "" and sentence in err and err.count("\n") == 1 and "Traceback" not in err
 
 
-def test_status_is_1_where_nothing_is_found(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_status_is_1_where_nothing_is_found(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     path = tmp_path / "weak.train.json"
     main = {"kind": "mains", "static": "21 psi", "residual": "18 psi", "at_flow": "10 gpm"}
     path.write_text(dumps(raw({**SOFT, "hardness": "20 gpg"}, supply=main, peak="60 gpm")), encoding="utf-8")

@@ -166,9 +166,7 @@ class Proposer:
             wrong = [pick.train for pick, full in zip(chosen, checked, strict=True) if not _agrees(pick.train, full)]
             if not wrong:
                 first = chosen[0] if chosen else None
-                return [
-                    self._option(pick, first, full, years) for pick, full in zip(chosen, checked, strict=True) if first is not None
-                ]
+                return [self._option(pick, first, full, years) for pick, full in zip(chosen, checked, strict=True) if first is not None]
             found[:] = [train for train in found if not any(train is other for other in wrong)]
 
     def _option(self, pick: Pick, first: Pick, full: Measured, years: int) -> Option:

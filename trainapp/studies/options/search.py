@@ -22,7 +22,7 @@ from trainapp.studies.options.trains import Tally, Train, best_of
 from trainapp.water.stream import Stream
 
 Cancelled = Callable[[], bool]
-Progress = Callable[[float, str], None]
+Progress = Callable[[float, str], object]
 
 #: Cautions about unfit equipment in one train beyond which no train is looked at.
 _MOST_UNFIT = 6

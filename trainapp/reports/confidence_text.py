@@ -1,0 +1,86 @@
+"""The answer of `trainapp confidence` as text: counts of drawn cases, never a chance of being safe."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from trainapp.studies.confidence import Confidence, Met, Share
+
+_WIDTH = 100
+#: Shares of the variance of less than this are not told.
+_LEAST = 0.01
+_MOST = 6
+NOT_SAFE = (
+    "A count of drawn cases is no chance that the water is fit to drink, and says nothing of germs: only tests after start-up do. "
+    "Sample again, in another season, where a case could go wrong."
+)
+NOT_DRAWN = (
+    "Not drawn: what was not measured, results that are only less or more than something, what a stage says of its capacity, contact and "
+    "upkeep, raw water that passes while a stage cleans itself, scale on a sleeve, the order of stages and the class of a device."
+)
+
+
+def headline(answer: Confidence) -> str:
+    """The sentence above all: how often nothing failed, of what, and what that leaves out."""
+    return f"no failure in {answer.no_fail:,} of {answer.draws:,} drawn cases of these spreads; says nothing about what was not sampled"
+
+
+def confidence_lines(answer: Confidence) -> Iterator[str]:
+    """Lines to print."""
+    name = answer.document.site.name or "This train"
+    yield from _wrapped(f"{name}: {headline(answer)}.")
+    yield from _wrapped(f"Neither failure nor caution in {answer.no_caution:,} of them.")
+    for severity in ("fail", "caution"):
+        fixed = [finding for finding in answer.fixed if finding.severity == severity]
+        if fixed:
+            yield ""
+            yield "Fails in every case, whatever is drawn:" if severity == "fail" else "A caution in every case, whatever is drawn:"
+            yield from (f"  {finding.title}" for finding in fixed)
+    if answer.met:
+        yield ""
+        yield "Found in some of the cases:"
+        for met in answer.met:
+            yield from _wrapped(f"{met.what}: {met_words(met, answer.draws)}", "  ")
+    yield ""
+    yield from _wrapped(matters(answer))
+    yield ""
+    yield from _wrapped(NOT_DRAWN)
+    yield from _wrapped(NOT_SAFE)
+
+
+def met_words(met: Met, draws: int) -> str:
+    """How often something was found; in words alone where it touches health or disinfection."""
+    parts = []
+    for count, word in ((met.fails, "fails"), (met.cautions, "caution")):
+        if count:
+            parts.append(f"{word} in {_how_many(count, draws) if not met.counted else f'{count:,} of {draws:,}'}")
+    return ", ".join(parts)
+
+
+def _how_many(count: int, draws: int) -> str:
+    if count == draws:
+        return "all cases"
+    return "most cases" if 2 * count > draws else "some cases"
+
+
+def matters(answer: Confidence) -> str:
+    """Which uncertain things matter, most first."""
+    told = [share for share in answer.shares if share.total >= _LEAST][:_MOST]
+    what = "whether it fails" if answer.of_failing else "how near the nearest limit is"
+    if not told:
+        return "Nothing that is drawn changes the answer."
+    first = told[0]
+    more = "".join(f", then {share.label} ({_share(share)})" for share in told[1:])
+    return (
+        f"What matters most for {what}: {first.label} ({_share(first)} of the variance, together with others){more}. "
+        "Narrow the first of them down before anything else."
+    )
+
+
+def _share(share: Share) -> str:
+    return f"{share.total:.2f}"
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    return textwrap.wrap(text, _WIDTH, initial_indent=indent, subsequent_indent=indent)
