@@ -7,16 +7,18 @@ import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QEvent, QMimeData, QObject, QPointF, QSettings, Qt, QTimer, QUrl
+from PySide6.QtCore import QEvent, QMimeData, QObject, QPointF, QRect, QSettings, QSize, Qt, QTimer, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT, key
+from trainapp.desktop import app as application
 from trainapp.desktop.app import Documents
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.recent import MOST, RecentFiles
@@ -395,3 +397,14 @@ def test_light_dark_and_contrast_are_remembered(tmp_path: Path, window: Window, 
     window.run("contrast")
     window.run("system")
     assert (prefs.theme, prefs.high_contrast) == ("system", False)
+
+
+@pytest.mark.parametrize("screen", [QRect(0, 0, 1000, 700), QRect(1920, 40, 1280, 760)])
+def test_windows_open_on_the_screen_whatever_was_remembered(
+    documents: Documents, farm_well: Path, monkeypatch: pytest.MonkeyPatch, screen: QRect
+) -> None:
+    documents.prefs.size = QSize(3000, 2000)
+    monkeypatch.setattr(application.QGuiApplication, "primaryScreen", lambda: SimpleNamespace(availableGeometry=lambda: screen))
+    for _ in range(3):
+        window = documents.open(farm_well)
+        assert screen.contains(window.geometry()), window.geometry()

@@ -12,7 +12,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING
 
 import PySide6
-from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtCore import QObject, QPoint, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QMessageBox
 
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 FIRST_RUN = "lone-alder-farm.train.json"
 SAMPLE_OFFER = "This is an invented sample to look around in; nothing in it can break. Your own train is five answers away."
 NEW_OFFER = "A new site, with nothing on the bench. Five answers put a first train on it."
+#: How far a window opens beside the one before it, px.
+_ASIDE = 28
 
 
 class Documents(QObject):
@@ -56,7 +58,7 @@ class Documents(QObject):
         window.document_asked.connect(self._started)
         window.units_chosen.connect(self._units_chosen)
         self.windows.append(window)
-        _clamp(window)
+        _clamp(window, len(self.windows) - 1)
         window.show()
         return window
 
@@ -119,14 +121,16 @@ class Documents(QObject):
                 return
 
 
-def _clamp(window: Window) -> None:
-    """Never larger than the screen, never off it."""
+def _clamp(window: Window, before: int) -> None:
+    """Never larger than the screen, never off it; each a little beside those that were opened before."""
     screen = QGuiApplication.primaryScreen()
     if screen is None:
         return
     free = screen.availableGeometry()
     window.resize(window.size().boundedTo(free.size()))
-    window.move(free.topLeft())
+    room = free.size() - window.size()
+    aside = QPoint(min(before * _ASIDE, room.width()), min(before * _ASIDE, room.height()))
+    window.move(free.topLeft() + aside)
 
 
 def make_application(arguments: list[str]) -> QApplication:

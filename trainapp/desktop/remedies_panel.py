@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
-from PySide6.QtGui import QKeyEvent, QMouseEvent
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from trainapp import units
@@ -150,6 +150,9 @@ class FindingTools(QWidget):
             self._list.addWidget(row)
             self.rows.append(row)
         self._say(tried_words(answer))
+        count = len(self.rows)
+        self.setAccessibleName(f"{count} remed{'y' if count == 1 else 'ies'}" if count else self.said.text())
+        QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.Alert))
         self._chain()
         self.grown.emit()
 
