@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -27,11 +27,20 @@ class Catalogues(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.catalogue = Catalogue.load()
+        self._catalogue: Catalogue | None = None
+        #: Items of the user's own files by name, a later file wins; another object once they are others.
+        self.own: Mapping[str, ItemRow] = {}
         self._rows: dict[Path, dict[str, ItemRow]] = {}
         self._waiting: list[Path] = []
         self._errands = Errands(_read, "catalogues", self)
         self._errands.answered.connect(self._came)
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """All items. Read when they are asked for first: the window stands before that."""
+        if self._catalogue is None:
+            self._catalogue = with_own(self.own)
+        return self._catalogue
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -41,11 +50,6 @@ class Catalogues(QObject):
     def count(self, path: Path) -> int:
         """How many items a file holds."""
         return len(self._rows.get(path, {}))
-
-    @property
-    def own(self) -> dict[str, ItemRow]:
-        """Items of the user's own files by name; a later file wins."""
-        return {name: row for rows in self._rows.values() for name, row in rows.items()}
 
     def add(self, paths: Iterable[Path]) -> None:
         """Read files and take their items in; what came of each is told by a signal."""
@@ -71,8 +75,15 @@ class Catalogues(QObject):
         self._next()
 
     def _gather(self) -> None:
-        self.catalogue = Catalogue({**Catalogue.load().rows, **self.own})
+        self._catalogue = None
+        self.own = {name: row for rows in self._rows.values() for name, row in rows.items()}
         self.changed.emit()
+
+
+def with_own(own: Mapping[str, ItemRow]) -> Catalogue:
+    """The program's catalogue with items of the user's own beside it."""
+    built_in = Catalogue.load()
+    return Catalogue({**built_in.rows, **own}) if own else built_in
 
 
 def _read(path: Path, _cancelled: Cancelled) -> tuple[Path, dict[str, ItemRow], str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QKeyEvent, QMouseEvent
@@ -17,7 +18,9 @@ from trainapp.desktop.parts import BoxButton, Rule, wrapped
 from trainapp.desktop.remedies_work import Question, Trier, told, tried_words
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import BODY, CAPTION
-from trainapp.studies.remedies import Remedy, Tried
+
+if TYPE_CHECKING:
+    from trainapp.studies.remedies import Remedy, Tried
 
 #: Edits that follow one another faster than this, as while something is dragged, are waited for, ms.
 _PAUSE = 120
@@ -103,7 +106,7 @@ class FindingTools(QWidget):
         if finding is None or assessment is None or self.session.stale:
             self._turn(None, None)
             return
-        question = Question(assessment.document, finding, self.session.system, catalogues().catalogue)
+        question = Question(assessment.document, finding, self.session.system, catalogues().own)
         if self._question is None or not _same(question, self._question):
             self._turn(finding, question)
             self.accept.show_finding(finding, assessment)
@@ -191,4 +194,4 @@ class FindingTools(QWidget):
 
 
 def _same(a: Question, b: Question) -> bool:
-    return a.document is b.document and a.finding == b.finding and a.system == b.system and a.catalogue is b.catalogue
+    return a.document is b.document and a.finding == b.finding and a.system == b.system and a.own is b.own

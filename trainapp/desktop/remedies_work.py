@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from trainapp import units
 from trainapp.checks import findings as check_all
 from trainapp.checks.finding import Finding
 from trainapp.desktop.background import Cancelled
+from trainapp.desktop.catalogues import with_own
 from trainapp.desktop.engine import System
-from trainapp.studies.cost.prices import default_prices
-from trainapp.studies.remedies import Remedy, Tried, Workshop
-from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
 from trainapp.train.evaluate import evaluate
+from trainapp.train.model import ItemRow
 from trainapp.train.plan import open_plan
+
+if TYPE_CHECKING:
+    from trainapp.studies.remedies import Remedy, Tried, Workshop
 
 #: Money above it is shown without cents.
 _WHOLE_ABOVE = Decimal(100)
@@ -24,12 +27,12 @@ _WHOLE_ABOVE = Decimal(100)
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What is asked: remedies of a finding of a document. All of it is plain data that nobody changes."""
+    """What is asked: remedies of a finding of a document, among the program's items and the user's own. Nobody changes any of it."""
 
     document: Document
     finding: Finding
     system: System
-    catalogue: Catalogue
+    own: Mapping[str, ItemRow]
 
 
 class Trier:
@@ -37,9 +40,12 @@ class Trier:
 
     def __init__(self) -> None:
         self._shop: Workshop | None = None
-        self._of: tuple[Document, System, Catalogue] | None = None
+        self._of: tuple[object, ...] = ()
 
     def __call__(self, question: Question, cancelled: Cancelled) -> Tried:
+        # Loaded on the thread that works: the window stands without it.
+        from trainapp.studies.remedies import Tried
+
         shop = self._workshop(question)
         finding = next((f for f in shop.findings if _key(f) == _key(question.finding)), None)
         if finding is None or cancelled():
@@ -47,11 +53,13 @@ class Trier:
         return shop.remedies(finding, cancelled=cancelled)
 
     def _workshop(self, question: Question) -> Workshop:
-        of = question.document, question.system, question.catalogue
-        if self._shop is None or self._of is None or any(a is not b for a, b in zip(of, self._of, strict=True)):
+        from trainapp.studies.remedies import Workshop
+
+        of = question.document, question.system, question.own
+        if self._shop is None or any(a is not b for a, b in zip(of, self._of, strict=True)):
             evaluation = evaluate(open_plan(question.document))
             found = check_all(evaluation, system=question.system)
-            shop = Workshop(question.document, evaluation, found, catalogue=question.catalogue, system=question.system)
+            shop = Workshop(question.document, evaluation, found, catalogue=with_own(question.own), system=question.system)
             self._shop, self._of = shop, of
         return self._shop
 
@@ -73,6 +81,8 @@ def told(remedy: Remedy) -> Iterator[str]:
 
 def cost_words(cost: Decimal | None) -> str:
     """What the equipment on the bill grows by."""
+    from trainapp.studies.cost.prices import default_prices
+
     if cost is None:
         return "its cost is not known"
     if cost == 0:
