@@ -6,14 +6,14 @@ header a step above it; where a lane holds more than one vessel both go above th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from trainapp.reports.drawing.detours import detours
 from trainapp.reports.drawing.display import Point
 from trainapp.reports.drawing.frame import FOOT, INCH, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel, StageModel
 from trainapp.reports.drawing.routes import Fork, Item, Route, Spur, nodes_of
-from trainapp.reports.drawing.standing import floor_places
 
 #: Height of the overhead run and step between headers, metres; common practice, no source.
 RUN_HEIGHT = 6 * FOOT
@@ -74,32 +74,6 @@ def levels(route: Route, model: BenchModel) -> int:
     """Levels above the run that headers and ways out take."""
     top = max(_height(route.items, {stage.id: stage for stage in model.stages}), *detours(model, route).values(), 0)
     return top + (1 if any(True for _ in route.spurs()) or route.bridges else 0)
-
-
-def detours(model: BenchModel, route: Route) -> dict[tuple[str, str], int]:
-    """Levels of links that pass over other stages because the user placed these elsewhere than the flow goes; three levels in turn."""
-    places = floor_places(model, route)
-    if not places:
-        return {}
-    lanes = {key: node for fork in route.forks() for key, node in _fork_mates(fork)}
-    found: dict[tuple[str, str], int] = {}
-    for link in route.links.values():
-        a, b = link.key
-        if a not in places or (b not in places and b != HOUSE):
-            continue
-        start, stop, mates = places[a], places.get(b, float("inf")), lanes.get(link.key, frozenset())
-        between = (x for node, x in places.items() if node not in (a, b, *mates) and min(start, stop) < x < max(start, stop))
-        if stop < start or any(True for _ in between):
-            found[a, b] = len(found) % 3 + 1
-    return found
-
-
-def _fork_mates(fork: Fork) -> Iterator[tuple[tuple[str, str], frozenset[str]]]:
-    """Links into and out of each lane, with the stages of the fork: their headers pass over these anyway."""
-    inside = frozenset(node for lane in fork.lanes for node in nodes_of(lane.items))
-    for lane in fork.lanes:
-        yield lane.first.key, inside
-        yield lane.last.key, inside
 
 
 def step_height(model: BenchModel, top: int) -> float:
@@ -175,6 +149,10 @@ class Plumber:
             self.result.exits.append(Exit(HOUSE, self.at.end, self.y(tail.level), "right"))
         for link in self.route.bridges:
             self._bridge(link)
+        for stage in self.model.stages:
+            if stage.figure.shape == "inline" and stage.id not in self.result.devices:
+                # No pipe holds it yet: it waits at the height of the run.
+                self.result.devices[stage.id] = [(x, self.y(0)) for x in self.at.units[stage.id]]
         return self.result
 
     # Ports --------------------------------------------------------------------------------------------------------------------
@@ -190,7 +168,6 @@ class Plumber:
         figure, scale = self.stages[node].figure, self.at.scale
         if figure.shape == "inline":
             y = self.y(level)
-            self.result.devices.setdefault(node, []).append((x, y))
             return Port(((x - 6, y),), True), Port(((x + 6, y),), True)
         half, height = max(figure.width * scale / 2, 7.0), figure.height * scale
         top = self.floor - figure.base * scale - height
@@ -199,6 +176,12 @@ class Plumber:
             return Port(((x - half, low), (x - half - 12, low))), Port(((x + half, high), (x + half + 12, high)))
         d = max(min(0.44 * half, 9.0), self.width / 2 + 1.5)
         return Port(((x - d, top),)), Port(((x + d, top),))
+
+    def _hung(self, node: str, x: float, level: int) -> tuple[Port, Port]:
+        """Ports of one unit; a device in the pipe hangs there from now on."""
+        if self.stages[node].figure.shape == "inline":
+            self.result.devices.setdefault(node, []).append((x, self.y(level)))
+        return self._ports(node, x, level)
 
     # Rows of items ------------------------------------------------------------------------------------------------------------
 
@@ -223,7 +206,7 @@ class Plumber:
         units = self.at.units[node]
         if len(units) > 1:
             return self._units(node, tail, base)
-        inlet, outlet = self._ports(node, units[0], base)
+        inlet, outlet = self._hung(node, units[0], base)
         tail.level = max(tail.level, base + self.detours.get((tail.node, node), 0))
         self._enter(tail, node, inlet, base)
         return _Tail(node, [_Open(list(outlet.stub))], outlet.x, base)
@@ -241,7 +224,7 @@ class Plumber:
 
     def _units(self, node: str, tail: _Tail, base: int) -> _Tail:
         """Identical units of one stage under an inlet and an outlet header."""
-        ports = [self._ports(node, x, base) for x in self.at.units[node]]
+        ports = [self._hung(node, x, base) for x in self.at.units[node]]
         level = max(base, tail.level)
         tail.level = level
         for i, (inlet, _) in enumerate(ports):
@@ -335,12 +318,30 @@ class Plumber:
 
     def _bridge(self, link: LinkModel) -> None:
         """A link that no fork explains: over everything, from outlet to inlet."""
-        if link.source not in self.at.units or link.target not in self.at.units:
-            return
-        _, outlet = self._ports(link.source, self.at.units[link.source][-1], 0)
-        inlet, _ = self._ports(link.target, self.at.units[link.target][0], 0)
         y = self.y(self.top_level)
-        self.result.runs.append(Run(link.key, (*outlet.stub, (outlet.x, y), (inlet.x, y), *reversed(inlet.stub))))
+        if link.source in self.at.units:
+            stub = self._ports(link.source, self.at.units[link.source][-1], 0)[1].stub
+        else:
+            stub = tuple(self._supply().pipes[0].points)
+        start = [*stub, (stub[-1][0], y)]
+        if link.target in self.at.units:
+            inlet, _ = self._ports(link.target, self.at.units[link.target][0], 0)
+            points = [*start, (inlet.x, y), *reversed(inlet.stub)]
+        else:
+            points = self._bridge_to_end(link.target, start, y)
+        self.result.runs.append(Run(link.key, tuple(points)))
+
+    def _bridge_to_end(self, end: str, start: list[Point], y: float) -> list[Point]:
+        """Into the pipe that leaves for the house, or to where another end leaves."""
+        if end == HOUSE:
+            x = self.at.end - 14.0
+            self.result.dots.append((x, self.y(0)))
+            return [*start, (x, y), (x, self.y(0))]
+        leaving = next((leaving for leaving in self.result.exits if leaving.end == end), None)
+        if leaving is None:
+            self.result.exits.append(Exit(end, start[-1][0], y, "up"))
+            return start
+        return [*start, (leaving.x, y)]
 
 
 def gaps(runs: Sequence[Run]) -> list[tuple[int, Point]]:

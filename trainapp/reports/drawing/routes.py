@@ -177,10 +177,12 @@ class _Reader:
         for link in self.out.get(node, ()):
             if link.target in self.to_house or link.key in self.used:
                 continue
-            self.used.add(link.key)
+            # A pipe into another spur is a bridge.
             if link.target in self.ends:
+                self.used.add(link.key)
                 yield Spur(node, link.target, Lane((), link, link))
             elif link.target not in self.claimed:
+                self.used.add(link.key)
                 yield self._long_spur(node, link)
 
     def _long_spur(self, source: str, first: LinkModel) -> Spur:
