@@ -12,6 +12,7 @@ import pytest
 import trainapp.checks
 import trainapp.stages
 from tests.checks.build import CLEAN, FINE, GOOD_WELL, chain, found, reopened, stage, train, uv
+from tests.checks.test_backflow import backwards
 from tests.train.trains import MAIN
 from trainapp.checks.reports import _TITLES
 from trainapp.data import samples_path
@@ -123,6 +124,7 @@ CASES: dict[tuple[str, str], Make] = {
     ("high-pressure", "fail"): lambda: train(supply=PRIVATE_MAIN),
     ("high-pressure", "caution"): lambda: train(supply={**MAIN, "static": "95 psi", "residual": "80 psi"}),
     ("high-pressure", "note"): lambda: train(supply={**GOOD_WELL, "pump_curve": [["0 gpm", "99 psi"], ["30 gpm", "50 psi"]]}),
+    ("backflow", "fail"): backwards,
     ("flow-short", "fail"): lambda: train(supply=WEAK_PUMP, peak="9 gpm"),
     ("flow-short", "note"): lambda: train(supply={**GOOD_WELL, "yield": "3 gpm"}),
     ("outside-model", "note"): lambda: train([stage("s", "softener", salt_dose="20 lb/ft3"), FINE, uv()]),

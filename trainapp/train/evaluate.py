@@ -72,7 +72,8 @@ def _arriving(plan: Plan, node: str, streams: Mapping[str, Stream], flows: Mappi
     sources = _sources(plan, node, streams)
     if len(sources) == 1:
         return streams[sources[0]]
-    return mix([streams[s] for s in sources], [flows.get((s, node), np.zeros(3))[:, None] for s in sources])
+    # what runs backwards brings nothing here; the checks say that it does
+    return mix([streams[s] for s in sources], [np.maximum(flows.get((s, node), np.zeros(3)), 0.0)[:, None] for s in sources])
 
 
 def _sources(plan: Plan, node: str, streams: Mapping[str, Stream]) -> list[str]:
