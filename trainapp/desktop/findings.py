@@ -69,7 +69,7 @@ class FindingRow(QFrame):
         self.message.setText(model.message)
         self.source.setText(_source_line(finding))
         accepted = f"Accepted: {finding.accepted.get('reason', '')}\n" if finding.accepted else ""
-        self.cautions.setText(accepted + "\n".join(model.cautions))
+        self.cautions.setText((accepted + "\n".join(model.cautions)).strip())
         self.figures.setText(figures)
         self.figures.setVisible(bool(figures))
         for label in (self.message, self.source, self.cautions):
