@@ -105,3 +105,8 @@ def test_tables_are_read_as_they_are_written(key: str, value: object) -> None:
 def test_what_is_no_table_is_refused_in_words(form: str, text: str) -> None:
     with pytest.raises(ValueError, match="is not|without"):
         table_text.as_value(form, text)
+
+
+def test_an_exponent_is_part_of_the_number() -> None:
+    assert unit_of("1e1 gpm") == "gpm" and unit_of("2E-3 mg/L") == "mg/L"
+    assert document_text("7", "flow", unit_of("1e1 gpm")) == "7 gpm"

@@ -64,8 +64,6 @@ class DrawnItem(QGraphicsItem):
         self._clip: Box | None = None
         self._bounds = QRectF()
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
-        # What is panned is painted once and then only moved: half the time of a frame, measured at 200 stages.
-        self.setCacheMode(QGraphicsItem.CacheMode.DeviceCoordinateCache)
 
     @property
     def shapes(self) -> list[Shape]:

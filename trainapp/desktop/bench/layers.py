@@ -1,9 +1,9 @@
-"""The layers of a view in a scene: each is cut at its edge and moved as one, so that panning lays nothing out and paints what it had."""
+"""The layers of a view in a scene: each is cut at its edge and moved as one, so that panning lays nothing out."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter, QPixmapCache
+from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
 
 from trainapp.desktop.bench.items import Items
@@ -13,9 +13,6 @@ from trainapp.reports.drawing.view import View
 
 #: In drawing order.
 NAMES: tuple[LayerName, ...] = ("headline", "bench", "names", "under", "bands", "fixed")
-
-#: Painted items that are kept, KB: three screens of 3840 x 2160.
-_KEPT_KB = 100_000
 
 #: Px beyond the view that are kept ready.
 _MARGIN = 400.0
@@ -56,8 +53,6 @@ class Layers:
             edge.setZValue(z)
             scene.addItem(edge)
             self._edges[name], self._movers[name] = edge, Bare(edge)
-        # Qt keeps at most 10 MB of painted items, less than a large screen shows: it would paint them anew for every frame.
-        QPixmapCache.setCacheLimit(max(QPixmapCache.cacheLimit(), _KEPT_KB))
         self.items = Items({name: self._movers[name] for name in NAMES})
         self._culled_at: dict[str, float] = {}
 

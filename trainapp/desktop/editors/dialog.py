@@ -116,12 +116,11 @@ class Editor(QDialog):
         return foot
 
     def _shortcuts(self) -> None:
-        for keys, slot in (
-            (QKeySequence.StandardKey.Undo, self._undo),
-            (QKeySequence.StandardKey.Redo, self._redo),
-            (QKeySequence.StandardKey.Close, self.close),
-        ):
-            for sequence in QKeySequence.keyBindings(keys):
+        standard = QKeySequence.StandardKey
+        for keys, slot in ((standard.Undo, self._undo), (standard.Redo, self._redo), (standard.Close, self.close)):
+            # the window promises Ctrl+Y on every system, Qt binds it on some
+            also = [QKeySequence("Ctrl+Y")] if keys == standard.Redo else []
+            for sequence in dict.fromkeys(s.toString() for s in (*QKeySequence.keyBindings(keys), *also)):
                 shortcut = QShortcut(sequence, self)
                 shortcut.activated.connect(slot)
 
