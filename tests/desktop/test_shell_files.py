@@ -11,12 +11,13 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QEvent, QMimeData, QObject, QPointF, QRect, QSettings, QSize, Qt, QTimer, QUrl
+from PySide6.QtCore import QEvent, QMimeData, QPointF, QRect, QSettings, QSize, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
+from tests.desktop.clicking import Clicker
 from tests.desktop.hands import LEFT, key
 from trainapp.desktop import app as application
 from trainapp.desktop.app import Documents
@@ -37,26 +38,6 @@ def saved(session: Session, tmp_path: Path) -> Path:
     path = tmp_path / "farm.train.json"
     session.save(path)
     return path
-
-
-class Clicker(QObject):
-    """Waits for a question and presses one of its buttons."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.text = text
-        self.asked: list[str] = []
-        self._timer = QTimer(self)
-        self._timer.timeout.connect(self._look)
-        self._timer.start(10)
-
-    def _look(self) -> None:
-        box = QApplication.activeModalWidget()
-        if isinstance(box, QMessageBox):
-            self._timer.stop()
-            self.asked.append(box.text())
-            button = next(b for b in box.findChildren(QPushButton) if b.text().replace("&", "") == self.text)
-            QTest.mouseClick(button, LEFT)
 
 
 # Revert ---------------------------------------------------------------------------------------------------------------------------

@@ -18,7 +18,7 @@ def charge(water: Stream) -> float:
 
 @pytest.mark.parametrize("dose", [3.0, 9.0, 14.0])
 def test_breakpoint(dose: float) -> None:
-    """2 NH4+ + 3 HOCl -> N2 + 3 Cl- + 5 H+ + 3 H2O; by hand alkalinity falls by chloride gained and ammonium lost, less the bleach's own."""
+    """2 NH4+ + 3 HOCl -> N2 + 3 Cl- + 5 H+ + 3 H2O; by hand alkalinity falls by chloride gained and ammonium lost."""
     water = make_water(ammonia=1.0, alkalinity=80.0, ph=7.5, chloride=10.0, sodium=10.0, free_chlorine=0.0, total_chlorine=0.0)
     before = charge(water)
     ox.add_oxidant(water, "chlorine", np.full(water.row("ph").shape, dose))

@@ -28,8 +28,8 @@ def hours(*stages: dict[str, object]) -> list[float]:
 
 def test_filters_begin_before_resins_where_nothing_is_set() -> None:
     train_hours = hours(
-        stage("bed", "sediment_bed"), stage("iron", "iron_filter", **IRON), stage("neutralizer", "neutralizer"), stage("carbon", "carbon_bed"),
-        stage("softener", "softener"), stage("tannin", "tannin_resin"),
+        stage("bed", "sediment_bed"), stage("iron", "iron_filter", **IRON), stage("neutralizer", "neutralizer"),
+        stage("carbon", "carbon_bed"), stage("softener", "softener"), stage("tannin", "tannin_resin"),
     )  # fmt: skip
     assert train_hours == sorted(train_hours) and len(train_hours) == 6
     assert [later - sooner for sooner, later in pairwise(train_hours)] == [0.0, 0.0, 0.0, 2.0, 0.0]
@@ -41,7 +41,10 @@ def test_a_clock_that_is_set_counts() -> None:
 
 @pytest.mark.parametrize(
     ("iron_at", "softener_at", "overlap"),
-    [(None, None, False), ("2 h", None, True), ("3 h", "2 h", True), ("23 h", "22.5 h", True), ("0 h", "23.5 h", True), ("4 h", "1 h", False)],
-)
+    [
+        (None, None, False), ("2 h", None, True), ("3 h", "2 h", True), ("23 h", "22.5 h", True), ("0 h", "23.5 h", True),
+        ("4 h", "1 h", False),
+    ],
+)  # fmt: skip
 def test_hours_that_overlap_are_found(iron_at: str | None, softener_at: str | None, overlap: bool) -> None:
     assert bool(together(iron_at, softener_at)) is overlap

@@ -13,7 +13,10 @@ from trainapp.dimensions import DIMENSIONS
 _LONGEST = 48
 _SIGNS = str.maketrans({"×": "*", "÷": "/", "−": "-", "·": "*", "\u00a0": " ", "\u202f": " "})
 #: A number, or a sum of numbers, and what follows it: the unit.
-_SPLIT = re.compile(r"\s*(?P<sum>[-+(]*[\d.,][\d.,\s*/+()eE-]*?)\s*(?P<unit>(?![eE][+-]?\d)[^\W\d_].*|[°%'\"µ].*|/(?=100|[A-Za-z]).*)?", re.DOTALL)
+_SPLIT = re.compile(
+    r"\s*(?P<sum>[-+(]*[\d.,][\d.,\s*/+()eE-]*?)\s*(?P<unit>(?![eE][+-]?\d)[^\W\d_].*|[°%'\"µ].*|/(?=100|[A-Za-z]).*)?",
+    re.DOTALL,
+)
 _NUMBER = re.compile(r"\d[\d.,]*(?:\s\d{3}(?!\d)[\d.,]*)*(?:[eE][+-]?\d{1,3})?|[.,]\d+(?:[eE][+-]?\d{1,3})?")
 _PIPE_SIZE = re.compile(r"(?:\d+[ -])?\d+/\d+")
 _GROUPED = re.compile(r"\d{1,3}(?:[., ]\d{3})+")
