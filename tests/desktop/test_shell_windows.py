@@ -57,7 +57,7 @@ def test_every_shortcut_is_in_the_list(window: Window) -> None:
     for command in COMMANDS:
         keys = ", ".join(QKeySequence(text).toString(QKeySequence.SequenceFormat.NativeText) for text in command.keys)
         assert (command.text.replace("…", ""), keys) in shown
-    assert ("Walk along the train", "Left, Right") in shown
+    assert {("Walk along the train", "Left, Right"), ("Zoom to the pointer", "Ctrl+wheel")} <= shown
 
 
 def rows(tree: QTreeWidget) -> Iterator[object]:
@@ -84,6 +84,14 @@ def test_every_shortcut_does_what_the_list_says(window: Window, session: Session
     for command in COMMANDS:
         action = window.actions_by_id[command.id]
         assert [keys.toString() for keys in action.shortcuts()] == [QKeySequence(keys).toString() for keys in command.keys]
+
+
+def test_every_key_that_the_bench_takes_is_in_the_list(root: Path) -> None:
+    source = (root / "trainapp" / "desktop" / "bench" / "keys.py").read_text(encoding="utf-8")
+    named = {"Plus": "+", "Equal": "+", "Minus": "-", "PageUp": "PgUp", "PageDown": "PgDown", "Escape": "Esc", "Enter": "Return"}
+    listed = {part for line in lines() for keys in line.keys.split(", ") for part in (keys, *keys.split("+"))}
+    for name in set(re.findall(r"Key\.Key_(\w+)", source)):
+        assert named.get(name, name) in listed, name
 
 
 # About ------------------------------------------------------------------------------------------------------------------------------
