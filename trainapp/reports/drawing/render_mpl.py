@@ -33,7 +33,7 @@ def figure(display: Display, theme: str, unit: float) -> Figure:
 def write_png(display: Display, file: IO[bytes], theme: str = "light", scale: float = 2.0) -> None:
     """Write a PNG of `scale` dots per px, which says that a px is 1/96 in."""
     resolution = PX_PER_INCH * scale
-    options = {"metadata": {"Software": None}, "pil_kwargs": {"dpi": (resolution, resolution)}}
+    options: dict[str, Any] = {"metadata": {"Software": None}, "pil_kwargs": {"dpi": (resolution, resolution)}}
     figure(display, theme, 1.0).savefig(file, format="png", dpi=72.0 * scale, **options)
 
 
