@@ -241,6 +241,37 @@ def confidence(
     raise typer.Exit(1 if answer.verdict == "fail" else 0)
 
 
+@app.command()
+def survey(
+    samples: Annotated[Path, typer.Argument(metavar="SAMPLES", help="a table of samples, CSV: analytes in its heads, one water a line")],
+    train: Annotated[Path, typer.Option("--train", help="the train document")],
+    out: Annotated[Path, typer.Option("--out", help="the table of results, CSV")],
+    system: _Units = "us",
+) -> None:
+    """The same train on many waters. Exit status 1 where one fails or could not be read."""
+    from trainapp.reports.export_file import ExportError
+    from trainapp.reports.progress import Progress
+    from trainapp.reports.survey_csv import check_survey_target, write_survey
+    from trainapp.reports.survey_text import survey_lines
+    from trainapp.studies.survey import SurveyError, read_samples
+    from trainapp.studies.survey import survey as run_survey
+    from trainapp.train.document import DocumentError, load
+
+    chosen = _system(system)
+    try:
+        check_survey_target(out, samples, train)
+        document, table = load(train), read_samples(samples)
+        with Progress("Running the waters") as told:
+            answer = run_survey(document, table, chosen, told)
+        write_survey(answer, out, chosen)
+    except (DocumentError, ExportError, SurveyError) as error:
+        _refuse(str(error))
+    for line in survey_lines(answer):
+        typer.echo(line)
+    typer.echo(f"Wrote {out}")
+    raise typer.Exit(1 if answer.count("fail") or answer.count("") else 0)
+
+
 @sample_app.command("import")
 def import_sample(
     lab: Annotated[Path, typer.Argument(metavar="LAB", help="a lab sheet, CSV")],

@@ -106,18 +106,18 @@ def worst_flow(water: Stream, analyte: Analyte) -> FlowName:
     """The flow at which the adverse end of water 0 is worst: the peak unless another is worse beyond rounding."""
     if analyte.states:
         return "peak"
-    ends, badness = adverse_ends(water, analyte), _badness(adverse_ends(water, analyte), analyte)
-    at = int(np.argmax(badness))
+    ends = adverse_ends(water, analyte)
+    at = int(np.argmax(badness(ends, analyte)))
     same = bool(np.isclose(ends[at], ends[PEAK], rtol=1e-9, atol=1e-12)) or not np.isfinite(ends[at])
     return "peak" if same else FLOWS[at]
 
 
 def _adverse_reading(water: Stream, analyte: Analyte) -> NDArray[np.intp]:
     """Which reading holds the adverse end, shape (flows,)."""
-    return np.asarray(_badness(water.get(analyte.key)[..., 0], analyte).argmax(axis=0))
+    return np.asarray(badness(water.get(analyte.key)[..., 0], analyte).argmax(axis=0))
 
 
-def _badness(value: Array, analyte: Analyte) -> Array:
+def badness(value: Array, analyte: Analyte) -> Array:
     """What grows as a value gets worse."""
     if analyte.adverse == "range":
         return np.abs(value - _USUAL_PH)

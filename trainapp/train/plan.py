@@ -117,6 +117,10 @@ class Plan:
         made: T = self._kept[make]
         return made
 
+    def keep(self, make: Callable[[Plan], T], made: T) -> None:
+        """Take over what was made of a plan that differs in nothing that `make` reads."""
+        self._kept[make] = made
+
     @cached_property
     def assumed(self) -> frozenset[str]:
         """Analytes that a model of this train reads: assumed where they were not measured."""

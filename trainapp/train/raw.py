@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainapp.stages.working import FLOWS
 from trainapp.train.document import Document
@@ -53,14 +53,20 @@ def raw_water(document: Document) -> RawWater:
     sheet = worst(sheets[i] for i in at_supply) if chosen == "worst" else sheets[chosen]
     cold, _ = document.supply.temperatures
     names = [name for sample in document.samples for name in sample.results if name not in BY_KEY]
+    found = raw_of(document, sheet, raw_streams(Columns.of_sheet(sheet), len(FLOWS), cold))
+    return replace(found, sheets=sheets, behind=_behind(document, sheets), unnamed=tuple(dict.fromkeys(names)))
+
+
+def raw_of(document: Document, sheet: Mapping[str, Result], stream: Stream) -> RawWater:
+    """A raw water that nothing else is known of than one sheet, and its stream."""
     residual = sheet.get("free_chlorine") or sheet.get("total_chlorine")
     return RawWater(
-        stream=raw_streams(Columns.of_sheet(sheet), len(FLOWS), cold),
+        stream=stream,
         sheet=sheet,
-        sheets=sheets,
+        sheets={},
         states={name: r.state for name, r in sheet.items() if r.kind == "state"},
-        behind=_behind(document, sheets),
-        unnamed=tuple(dict.fromkeys(names)),
+        behind={},
+        unnamed=(),
         chlorinated=residual.high > 0.05 if residual else document.supply.word("source") == "mains",
     )
 
@@ -92,4 +98,4 @@ def needs_disinfection(document: Document, raw: RawWater) -> bool:
     return found or at_risk
 
 
-__all__ = ["AT_RISK", "SURFACE", "RawWater", "needs_disinfection", "raw_water"]
+__all__ = ["AT_RISK", "SURFACE", "RawWater", "needs_disinfection", "raw_of", "raw_water"]

@@ -169,11 +169,11 @@ def _result_columns(columns: Sequence[Sequence[str]], heads: Sequence[str], name
 def _result(line: int, name: str, value: str, unit: str, least: str, flag: str) -> PastedResult:
     printed = analyte_named(name) or Printed("")
     plain, inside = split_unit(unit)
-    text, floor = (_with_unit(amount, printed, plain, printed.basis or inside) for amount in (value, least))
+    text, floor = (with_unit(amount, printed, plain, printed.basis or inside) for amount in (value, least))
     return PastedResult(line, name, printed.analyte, text, floor, flag)
 
 
-def _with_unit(value: str, printed: Printed, unit: str, basis: str) -> str:
+def with_unit(value: str, printed: Printed, unit: str, basis: str) -> str:
     """A printed amount with the unit and basis that stand elsewhere."""
     text, given = value, unit or printed.unit
     if re.search(r"\d\s*$", value) and given and given.casefold() not in ("-", "ph", "units", "s.u.", "su"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
@@ -86,6 +86,8 @@ _CARRIERS = KNOWN_ROWS | {
     "calcium": ("calcium", "magnesium"),
     "magnesium": ("calcium", "magnesium"),
 }
+#: Analytes whose parts hang on what else is known of a water: light transmittance, and these three on each other.
+_HARDNESS = ("hardness", "calcium", "magnesium")
 
 
 def fill(water: Stream, missing: Iterable[Plausible]) -> None:
@@ -115,11 +117,19 @@ def set_plausible(water: Stream, plausible: Plausible, *, low: int, high: int) -
 
 def _rows_beside(water: Stream, analyte: str, value: float) -> Rows:
     """Rows of waters that name the analyte beside what its parts hang on: one rule splits a sample and a guess."""
+    if analyte != "uvt" and analyte not in _HARDNESS:
+        return _rows_alone(analyte, value)
     ends = {analyte: np.repeat(readings(analyte, value, value), water.waters, axis=1)}
     if analyte == "uvt":
         ends |= {name: water.get(name)[:, 0] for name in ("iron", "turbidity")}
-    if analyte in ("hardness", "calcium", "magnesium"):
-        for name in ("hardness", "calcium", "magnesium"):
+    else:
+        for name in _HARDNESS:
             if name != analyte:
                 ends[name] = np.where(water.is_known(name), water.row(name)[:, 0], np.nan)
     return Rows(ends, water.waters).fill()
+
+
+@lru_cache(maxsize=256)
+def _rows_alone(analyte: str, value: float) -> Rows:
+    """Rows of one water, good beside any; only to be read."""
+    return Rows({analyte: readings(analyte, value, value)}, 1).fill()
