@@ -18,6 +18,7 @@ _NOTHING = "Click a number, a stage or a pipe: the steps behind it stand here."
 
 #: Width of the column of symbols, px.
 _SYMBOL = 34
+_LONGEST_SYMBOL = 7
 
 
 class StepsPanel(QWidget):
@@ -101,9 +102,16 @@ def _row(line: Line) -> str:
     below = "".join(f"<br/><span {small}>{text}</span>" for text in (_set(line.formula), escape(line.note)) if text)
     mark = f" <span {small}><sup>{line.source}</sup></span>" if line.source else ""
     border = f'style="border-top:1px solid {look().tokens["hair"]}"'
-    value = escape(line.value) + mark if len(line.value) > 24 else escape(line.value).replace(" ", "&nbsp;") + mark
+    value = escape(line.value)
+    if len(line.value) <= 24:
+        # nor does a unit break at its slash
+        value = value.replace(" ", "&nbsp;").replace("/", "/&#8288;")
+    value += mark
+    # a long symbol would widen its column and squeeze the numbers: it stands above its meaning instead
+    symbol = f"<b>{_set(line.symbol)}</b>"
+    beside, above = (symbol, "") if len(line.symbol) <= _LONGEST_SYMBOL else ("", f"{symbol}<br/>")
     return (
-        f'<tr><td {border} width="{_SYMBOL}" valign="top"><b>{_set(line.symbol)}</b></td>'
-        f'<td {border} valign="top">{escape(line.meaning)}{below}</td>'
+        f'<tr><td {border} width="{_SYMBOL}" valign="top">{beside}</td>'
+        f'<td {border} valign="top">{above}{escape(line.meaning)}{below}</td>'
         f'<td {border} valign="top" align="right">{value}</td></tr>'
     )
