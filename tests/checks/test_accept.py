@@ -8,6 +8,9 @@ import pytest
 
 from tests.checks.build import FINE, found, one, reopened, train, uv
 from trainapp.checks import findings, verdict
+from trainapp.checks.accept import with_acceptances
+from trainapp.checks.finding import Amount, Finding
+from trainapp.train.model import Acceptance, validated
 
 MANGANESE = {"manganese": "0.12 mg/L", "manganese_dissolved": "0.12 mg/L"}
 
@@ -71,3 +74,14 @@ def test_what_nobody_can_accept(code: str, stage: str, analyte: str, more: dict[
     told = reopened(base, accepted=[entry(code=code, stage=stage, analyte=analyte, value="99 mg/L")])
     assert one(told, code, stage=stage, analyte=analyte).accepted is None
     assert "cannot be accepted" in one(told, "acceptance-lapsed").message
+
+
+def test_a_value_without_an_end_is_accepted_without_an_end() -> None:
+    high = Finding(
+        "inlet-limit", "fail", "uv", "Manganese into the UV chamber", "It is too much.", analyte="manganese",
+        value=Amount(0.12, None, "concentration"), limit=Amount.of(0.05, "concentration"),
+    )  # fmt: skip
+    for value, holds in ((">0.12 mg/L", True), ("0.12 mg/L", False)):
+        acceptance = validated(Acceptance, entry(value=value))
+        first, *lapsed = with_acceptances([high], [acceptance], ["uv"])
+        assert (first.accepted is not None) == holds == (not lapsed)

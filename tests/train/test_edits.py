@@ -64,6 +64,15 @@ def test_a_stage_goes_in_front_of_the_house(farm: Document) -> None:
     assert after.stages[-1].settings == {"tank_diameter": "10 in"}
 
 
+def test_an_item_of_ones_own_brings_its_row_along(farm: Document) -> None:
+    row = {"kind": "softener", "label": "Ours", "settings": {"resin_volume": "2.2 ft3", "tank_diameter": "12 in"}}
+    after = done(farm, AddStage(kind="softener", item="ours", row=row))
+    assert after.tree["items"]["ours"] == row and after.stages[-1].item == "ours"
+    again = done(after, AddStage(kind="softener", item="ours", row={**row, "label": "Another"}))
+    assert again.tree["items"]["ours"] == row, "the row that the document has decides"
+    assert dumps(done(after, RemoveStage(id=after.stages[-1].id))) == dumps(farm)
+
+
 def test_a_stage_goes_in_front_of_the_house_behind_all_that_leads_there(farm: Document) -> None:
     two = done(farm, AddParallel(beside="uv"))
     after = done(two, AddStage(kind="carbon_bed"))
