@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF
@@ -12,6 +13,9 @@ from trainapp.desktop.fonts import font, measure
 from trainapp.reports.drawing.display import Circle, Dots, Group, Line, Path, Polyline, Rect, Shape, Strokes, Text
 
 Colours = Callable[[str], QColor]
+
+#: One call of a painter's method with its arguments. A drawing is turned into these once and painted from them as often as it is shown.
+Stroke = tuple[Callable[..., None], tuple[Any, ...]]
 
 
 @contextmanager
@@ -26,20 +30,47 @@ def saved(painter: QPainter) -> Iterator[QPainter]:
 
 def paint(painter: QPainter, shapes: Iterable[Shape], colours: Colours) -> None:
     """Paint shapes in order; the painter is left as it was."""
+    turn = painter.worldTransform()
+    strokes = recorded(shapes, colours, turn.m11() == 1.0 and turn.m22() == 1.0 and not turn.isRotating())
     with saved(painter):
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
-        _Brush(painter, colours).all(shapes)
+        for hint in HINTS:
+            painter.setRenderHint(hint)
+        play(painter, strokes)
+
+
+def play(painter: QPainter, strokes: Iterable[Stroke]) -> None:
+    """Paint what was recorded. Pen, brush and font are left as the last stroke had them."""
+    for call, arguments in strokes:
+        call(painter, *arguments)
+
+
+#: How a painter is set up for a drawing.
+HINTS = (QPainter.RenderHint.Antialiasing, QPainter.RenderHint.TextAntialiasing)
+
+
+def recorded(shapes: Iterable[Shape], colours: Colours, crisp: bool = True) -> list[Stroke]:
+    """The strokes that paint shapes in order.
+
+    Args:
+        crisp: one px of the drawing is one of the painter's, so that hairlines and texts are laid on whole ones.
+    """
+    brush = _Brush(colours, crisp)
+    brush.all(shapes)
+    return brush.strokes
 
 
 class _Brush:
-    """Paints one shape after another."""
+    """Records one shape after another; a pen, brush or font that is set already is not set again."""
 
-    def __init__(self, painter: QPainter, colours: Colours) -> None:
-        self.painter = painter
-        self.colours = colours
-        turn = painter.worldTransform()
-        self.crisp = turn.m11() == 1.0 and turn.m22() == 1.0 and not turn.isRotating()
+    def __init__(self, colours: Colours, crisp: bool) -> None:
+        self.colours, self.crisp = colours, crisp
+        self.strokes: list[Stroke] = []
+        self._pen: Any = None
+        self._fill: Any = None
+        self._font: Any = None
+
+    def do(self, call: Callable[..., None], *arguments: Any) -> None:
+        self.strokes.append((call, arguments))
 
     def all(self, shapes: Iterable[Shape]) -> None:
         for shape in shapes:
@@ -49,9 +80,12 @@ class _Brush:
         if group.clip is None:
             self.all(group.items)
             return
-        with saved(self.painter):
-            self.painter.setClipRect(QRectF(*group.clip), Qt.ClipOperation.IntersectClip)
-            self.all(group.items)
+        kept = self._pen, self._fill, self._font
+        self.do(QPainter.save)
+        self.do(QPainter.setClipRect, QRectF(*group.clip), Qt.ClipOperation.IntersectClip)
+        self.all(group.items)
+        self.do(QPainter.restore)
+        self._pen, self._fill, self._font = kept
 
     def line(self, line: Line) -> None:
         x1, y1, x2, y2 = line.x1, line.y1, line.x2, line.y2
@@ -61,52 +95,52 @@ class _Brush:
                 x1 = x2 = int(x1) + 0.5
             elif y1 == y2:
                 y1 = y2 = int(y1) + 0.5
-        self.painter.setPen(self.pen(line.token, line.width, line.dash, Qt.PenCapStyle.FlatCap))
-        self.painter.drawLine(QLineF(x1, y1, x2, y2))
+        self.pen(line.token, line.width, line.dash, Qt.PenCapStyle.FlatCap)
+        self.do(QPainter.drawLine, QLineF(x1, y1, x2, y2))
 
     def polyline(self, line: Polyline) -> None:
         join = Qt.PenJoinStyle.RoundJoin if line.round else Qt.PenJoinStyle.MiterJoin
-        self.painter.setPen(self.pen(line.stroke, line.width, line.dash, Qt.PenCapStyle.FlatCap, join))
+        self.pen(line.stroke, line.width, line.dash, Qt.PenCapStyle.FlatCap, join)
         points = QPolygonF([QPointF(x, y) for x, y in line.points])
         if line.closed or line.fill:
-            self.painter.setBrush(self.brush(line.fill))
+            self.fill(line.fill)
         if line.closed:
-            self.painter.drawPolygon(points)
+            self.do(QPainter.drawPolygon, points)
         elif line.fill:
             path = QPainterPath()
             path.addPolygon(points)
-            self.painter.drawPath(path)
+            self.do(QPainter.drawPath, path)
         else:
-            self.painter.drawPolyline(points)
+            self.do(QPainter.drawPolyline, points)
 
     def rect(self, rect: Rect) -> None:
-        self.painter.setPen(self.pen(rect.stroke, rect.width, rect.dash, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin))
-        self.painter.setBrush(self.brush(rect.fill))
+        self.pen(rect.stroke, rect.width, rect.dash, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.MiterJoin)
+        self.fill(rect.fill)
         area = QRectF(rect.x, rect.y, rect.w, rect.h)
         if rect.corner:
             corner = min(rect.corner, rect.w / 2, rect.h / 2)
-            self.painter.drawRoundedRect(area, corner, corner)
+            self.do(QPainter.drawRoundedRect, area, corner, corner)
         else:
-            self.painter.drawRect(area)
+            self.do(QPainter.drawRect, area)
 
     def circle(self, circle: Circle) -> None:
-        self.painter.setPen(self.pen(circle.stroke, circle.width, circle.dash))
-        self.painter.setBrush(self.brush(circle.fill))
-        self.painter.drawEllipse(QPointF(circle.x, circle.y), circle.r, circle.r)
+        self.pen(circle.stroke, circle.width, circle.dash)
+        self.fill(circle.fill)
+        self.do(QPainter.drawEllipse, QPointF(circle.x, circle.y), circle.r, circle.r)
 
     def path(self, path: Path) -> None:
-        self.painter.setPen(self.pen(path.stroke, path.width, join=Qt.PenJoinStyle.MiterJoin))
-        self.painter.setBrush(self.brush(path.fill))
-        self.painter.drawPath(_outline(path))
+        self.pen(path.stroke, path.width, join=Qt.PenJoinStyle.MiterJoin)
+        self.fill(path.fill)
+        self.do(QPainter.drawPath, _outline(path))
 
     def dots(self, dots: Dots) -> None:
-        self.painter.setPen(self.pen(dots.token, 2 * dots.r, cap=Qt.PenCapStyle.RoundCap))
-        self.painter.drawPoints(QPolygonF([QPointF(dots.x + x, dots.y + y) for x, y in dots.points]))
+        self.pen(dots.token, 2 * dots.r, cap=Qt.PenCapStyle.RoundCap)
+        self.do(QPainter.drawPoints, QPolygonF([QPointF(dots.x + x, dots.y + y) for x, y in dots.points]))
 
-    def strokes(self, strokes: Strokes) -> None:
-        self.painter.setPen(self.pen(strokes.token, strokes.width, cap=Qt.PenCapStyle.FlatCap))
+    def marks(self, strokes: Strokes) -> None:
+        self.pen(strokes.token, strokes.width, cap=Qt.PenCapStyle.FlatCap)
         x, y = strokes.x, strokes.y
-        self.painter.drawLines([QLineF(x + a, y + b, x + c, y + d) for a, b, c, d in strokes.segments])
+        self.do(QPainter.drawLines, [QLineF(x + a, y + b, x + c, y + d) for a, b, c, d in strokes.segments])
 
     def text(self, text: Text) -> None:
         x = text.x
@@ -116,12 +150,16 @@ class _Brush:
         y = text.y
         if self.crisp:
             x, y = round(x), round(y)
-        self.painter.setPen(self.colours(text.token))
-        self.painter.setFont(font(text.size, text.bold))
-        self.painter.drawText(QPointF(x, y), text.text)
+        self.pen(text.token, 1.0)
+        if self._font != (text.size, text.bold):
+            self._font = text.size, text.bold
+            self.do(QPainter.setFont, font(text.size, text.bold))
+        self.do(QPainter.drawText, QPointF(x, y), text.text)
 
-    def brush(self, token: str) -> QBrush:
-        return QBrush(self.colours(token)) if token else QBrush(Qt.BrushStyle.NoBrush)
+    def fill(self, token: str) -> None:
+        if self._fill != token:
+            self._fill = token
+            self.do(QPainter.setBrush, QBrush(self.colours(token)) if token else QBrush(Qt.BrushStyle.NoBrush))
 
     def pen(
         self,
@@ -130,14 +168,20 @@ class _Brush:
         dash: tuple[float, ...] = (),
         cap: Qt.PenCapStyle = Qt.PenCapStyle.SquareCap,
         join: Qt.PenJoinStyle = Qt.PenJoinStyle.RoundJoin,
-    ) -> QPen:
+    ) -> None:
         if not token or width <= 0:
-            return QPen(Qt.PenStyle.NoPen)
+            token, width, dash = "", 0.0, ()
+        if self._pen == (token, width, dash, cap, join):
+            return
+        self._pen = token, width, dash, cap, join
+        if not token:
+            self.do(QPainter.setPen, QPen(Qt.PenStyle.NoPen))
+            return
         pen = QPen(self.colours(token), width, Qt.PenStyle.SolidLine, cap, join)
         if dash:
             # Qt counts dashes in pen widths, the display list in px.
             pen.setDashPattern([part / width for part in (dash if len(dash) % 2 == 0 else dash * 2)])
-        return pen
+        self.do(QPainter.setPen, pen)
 
 
 _DRAW: dict[type, Callable[[_Brush, Shape], None]] = {
@@ -148,7 +192,7 @@ _DRAW: dict[type, Callable[[_Brush, Shape], None]] = {
     Circle: _Brush.circle,
     Path: _Brush.path,
     Dots: _Brush.dots,
-    Strokes: _Brush.strokes,
+    Strokes: _Brush.marks,
     Text: _Brush.text,
 }
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
-from trainapp.desktop.painter import bounds, paint, saved
+from trainapp.desktop.painter import Stroke, bounds, play, recorded
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Box, Group, Shape, Tag
 
@@ -63,6 +63,7 @@ class DrawnItem(QGraphicsItem):
         self._shapes: list[Shape] = []
         self._clip: Box | None = None
         self._bounds = QRectF()
+        self._strokes: list[Stroke] | None = None
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
 
     @property
@@ -81,17 +82,23 @@ class DrawnItem(QGraphicsItem):
             self.prepareGeometryChange()
             self._bounds = area
             self.sides = (area.left(), area.right())
-        self._shapes, self._clip = shapes, clip
+        self._shapes, self._clip, self._strokes = shapes, clip, None
+        self.update()
+
+    def recolour(self) -> None:
+        """Paint in the colours of the theme as it is now."""
+        self._strokes = None
         self.update()
 
     def boundingRect(self) -> QRectF:
         return self._bounds
 
     def paint(self, painter: QPainter, option: QStyleOptionGraphicsItem, widget: QWidget | None = None) -> None:
-        with saved(painter):
-            if self._clip is not None:
-                painter.setClipRect(QRectF(*self._clip), Qt.ClipOperation.IntersectClip)
-            paint(painter, self._shapes, look().colour)
+        # The view keeps the painter's state around every item, and sets it up for drawings.
+        if self._strokes is None:
+            shapes = self._shapes if self._clip is None else [Group(self._shapes, clip=self._clip)]
+            self._strokes = recorded(shapes, look().colour)
+        play(painter, self._strokes)
 
 
 class Items:

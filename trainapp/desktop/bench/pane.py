@@ -11,11 +11,12 @@ from PySide6.QtWidgets import QFrame, QGraphicsScene, QGraphicsView, QToolTip, Q
 from trainapp import units
 from trainapp.desktop.bench import placing
 from trainapp.desktop.bench.arranging import Floor
+from trainapp.desktop.bench.items import DrawnItem
 from trainapp.desktop.bench.layers import Layers
 from trainapp.desktop.bench.marks import Marks
 from trainapp.desktop.bench.sight import Sight
 from trainapp.desktop.fonts import measure
-from trainapp.desktop.painter import saved
+from trainapp.desktop.painter import HINTS, saved
 from trainapp.desktop.session import Session, node_tag
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing import layers as drawn
@@ -55,6 +56,8 @@ class BenchPane(QGraphicsView):
 
     def _set_up(self) -> None:
         self.setScene(self._scene)
+        for hint in HINTS:
+            self.setRenderHint(hint)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -163,9 +166,9 @@ class BenchPane(QGraphicsView):
 
     def _recolour(self) -> None:
         self.setBackgroundBrush(look().colour("sheet"))
-        # Items keep what they painted.
         for item in self._scene.items():
-            item.update()
+            if isinstance(item, DrawnItem):
+                item.recolour()
 
     def _describe(self) -> None:
         """Say what is selected where a screen reader looks."""
