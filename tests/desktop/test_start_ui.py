@@ -170,6 +170,16 @@ def test_a_number_alone_is_in_the_units_shown_with_the_locales_decimal_sign(firs
     assert results["hardness"]["value"].endswith("mmol/L") and results["iron"]["value"] == "2.5 mg/L"
 
 
+def test_the_questions_follow_the_units(asked: StartWindow, first: Window) -> None:
+    answer = asked.water["hardness"]
+    QTest.keyClicks(answer.field, "180")
+    assert answer.line.text().startswith("180\u202fgpg")
+    first.run("units")
+    assert answer.line.text() == "180\u202fmg/L" and answer.text() == "180 mg/L"
+    answer.field.clear()
+    assert "a number alone is in mg/L" in answer.line.text()
+
+
 def test_opened_twice_there_is_one(first: Window) -> None:
     first.run("start")
     first.run("start")

@@ -8,6 +8,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QMessageBox, QVBoxLayout, QWidget
 
+from trainapp.desktop.engine import System
 from trainapp.desktop.parts import FlatButton, MarkLabel, Rule, wrapped
 from trainapp.reports.drawing.tokens import BODY, PAD
 
@@ -62,6 +63,9 @@ class SideWindow(QDialog):
         self.said.setText(text)
         self.said.setVisible(bool(text))
         self.mark.setVisible(refused and bool(text))
+
+    def use_units(self, system: System) -> None:
+        """Show and read quantities in these units; for windows that have any."""
 
     def open_beside(self) -> None:
         """Show it, or bring it to the front."""

@@ -13,6 +13,7 @@ from PySide6.QtCore import QObject
 from trainapp.desktop.dialogs import SideWindow, shown
 
 if TYPE_CHECKING:
+    from trainapp.desktop.engine import System
     from trainapp.desktop.window import Window
 
 
@@ -33,6 +34,11 @@ class Shell(QObject):
             dialog = StartWindow("metric" if system == "metric" else "us", self.window)
             dialog.started.connect(self.window.document_asked)
         dialog.open_beside()
+
+    def use_units(self, system: System) -> None:
+        """Let what is open beside the bench follow the units."""
+        for dialog in self.window.findChildren(SideWindow):
+            dialog.use_units(system)
 
     def do_recent(self) -> None:
         """List the files that were open before."""

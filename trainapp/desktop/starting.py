@@ -66,14 +66,20 @@ class Answer(QWidget):
 class WaterAnswer(Answer):
     """A result as someone knows it by heart: `18 gpg`, `<0.1 mg/L`, a number alone in the unit shown, or nothing."""
 
-    def __init__(self, analyte: str, question: str, example: str, system: System, parent: QWidget | None = None) -> None:
-        self.analyte, self.system = analyte, system
-        self.dimension = BY_KEY[analyte].dimension
-        unit = units.unit(self.dimension, system)
-        hint = f"for instance {units.typeset(example)}" + (f"; a number alone is in {units.typeset(unit)}" if unit else "")
-        super().__init__(question, LineField(), hint, parent)
+    def __init__(self, analyte: str, question: str, examples: tuple[str, str], parent: QWidget | None = None) -> None:
+        self.system: System = "us"
+        self.dimension, self._examples = BY_KEY[analyte].dimension, examples
+        super().__init__(question, LineField(), "", parent)
         self.field.setPlaceholderText(_UNKNOWN)
         self.field.textChanged.connect(self._changed)
+
+    def use_units(self, system: System) -> None:
+        """Read a number alone in these units, and say so."""
+        self.system = system
+        unit = units.unit(self.dimension, system)
+        example = self._examples[system == "metric"]
+        self.hint = f"for instance {units.typeset(example)}" + (f"; a number alone is in {units.typeset(unit)}" if unit else "")
+        self._changed("")
 
     def text(self) -> str | None:
         """What a document gets, None for not tested.
@@ -108,10 +114,16 @@ class StartWindow(SideWindow):
         self.name = Answer("What is the site called?", LineField(), "as it will stand on the bench; may be left out")
         self.source = Answer("Where does the water come from?", ChoiceBox(), "")
         self.people = Answer("How many people live there?", LineField(), "")
-        self.water = {key: WaterAnswer(key, question, pair[system == "metric"], system) for key, question, pair in _WATER}
+        self.water = {key: WaterAnswer(key, question, examples) for key, question, examples in _WATER}
+        self.use_units(system)
         self._fill()
         self._arrange()
         self.source.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def use_units(self, system: System) -> None:
+        """Ask and read in these units."""
+        for answer in self.water.values():
+            answer.use_units(system)
 
     def _fill(self) -> None:
         box = self.source.field

@@ -20,6 +20,7 @@ from trainapp.desktop.theme import look
 
 if TYPE_CHECKING:
     from trainapp.desktop.doing import Doing
+    from trainapp.desktop.engine import System
     from trainapp.desktop.session import Session
     from trainapp.desktop.workspace import Workspace
 
@@ -196,7 +197,9 @@ class Window(QMainWindow):
         """Show everything in these units, and remember them."""
         self.prefs.units = system
         if self.session is not None:
-            self.session.set_system("metric" if system == "metric" else "us")
+            chosen: System = "metric" if system == "metric" else "us"
+            self.session.set_system(chosen)
+            self.shell.use_units(chosen)
 
     def show_problem(self, sentence: str) -> None:
         """Say why a file could not be opened; everything else goes on."""
