@@ -170,7 +170,7 @@ def test_a_list_that_makes_no_sense_is_empty(kept: QSettings, text: str) -> None
     assert RecentFiles(kept).files == ()
 
 
-def test_a_dead_disk_never_stops_the_window(qtbot: QtBot, kept: QSettings, tmp_path: Path) -> None:
+def test_a_dead_disk_never_stops_the_window(qtbot: QtBot, kept: QSettings, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Looking for a file on a share that is gone may take a minute: the menu opens at once, and only then it turns grey."""
     here = tmp_path / "here.train.json"
     here.write_text("{}", encoding="utf-8")
@@ -184,6 +184,7 @@ def test_a_dead_disk_never_stops_the_window(qtbot: QtBot, kept: QSettings, tmp_p
             return False
         return os.path.exists(path)
 
+    monkeypatch.setattr("trainapp.desktop.recent._PATIENCE", 0.4)
     recent = RecentFiles(kept, exists=slow)
     for path in (tmp_path / "gone.train.json", Path("/mnt/dead/share.train.json"), here):
         recent.note(path)
