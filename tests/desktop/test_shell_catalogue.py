@@ -130,6 +130,21 @@ def test_files_of_last_time_are_read_once_the_first_window_stands(prefs: Prefs, 
     window.close()
 
 
+def test_a_file_of_last_time_that_is_gone_is_said_and_stays_remembered(prefs: Prefs, good: Path, tmp_path: Path, qtbot: QtBot) -> None:
+    gone = tmp_path / "gone.csv"
+    prefs.catalogues = (gone, good)
+    documents = Documents(prefs)
+    window = documents.open(None)
+    qtbot.waitUntil(lambda: catalogues().files == (good,))
+    assert window.workspace is not None
+    said = window.workspace.foot.message.accessibleName()
+    assert said.startswith("An own catalogue is left out: gone.csv") and prefs.catalogues == (gone, good)
+    window.run("catalogues")
+    QTest.mouseClick(dialog().leave, LEFT)
+    assert prefs.catalogues == (gone,)
+    window.close()
+
+
 # Finding and adding -----------------------------------------------------------------------------------------------------------------
 
 

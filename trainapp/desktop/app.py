@@ -108,7 +108,14 @@ class Documents(QObject):
 
         paths, self._catalogues = self._catalogues, ()
         if paths:
+            catalogues().told.connect(self._catalogue_told)
             catalogues().add(paths)
+
+    def _catalogue_told(self, path: Path, problem: str) -> None:
+        """Say which of the user's own catalogues of last time is not there."""
+        window = next((window for window in self.windows if window.workspace is not None), None)
+        if problem and path in self.prefs.catalogues and window is not None and window.workspace is not None:
+            window.workspace.foot.refuse(f"An own catalogue is left out: {problem}")
 
     def _closed(self, window: Window) -> None:
         if window in self.windows:

@@ -86,7 +86,7 @@ class CatalogueWindow(SideWindow):
         if item is not None:
             path = Path(item.data(_PATH))
             catalogues().remove(path)
-            self.prefs.catalogues = catalogues().files
+            self.prefs.catalogues = (other for other in self.prefs.catalogues if other != path)
             self.say(f"{path.name} is left out. Documents keep the items that they use.")
 
     def _told(self, path: Path, problem: str) -> None:
@@ -95,7 +95,8 @@ class CatalogueWindow(SideWindow):
             return
         count = catalogues().count(path)
         self.say(f"Took in {count} item{'s' * (count != 1)} of {path.name}.")
-        self.prefs.catalogues = catalogues().files
+        # A file of last time that could not be read today stays remembered: its disk may be back tomorrow.
+        self.prefs.catalogues = dict.fromkeys((*self.prefs.catalogues, path))
 
     # Drops --------------------------------------------------------------------------------------------------------------------
 
