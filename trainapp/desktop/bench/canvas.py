@@ -92,16 +92,16 @@ class BenchCanvas(BenchPane):
         if self.gesture is not None:
             self.gesture.move(at)
 
-    def drag_from(self, start: QPointF, tag: Tag) -> Gesture | None:
+    def drag_from(self, start: QPointF, tag: Tag, adding: bool) -> Gesture | None:
         """What a drag that began on something becomes."""
         if start.y() >= self.bench_bottom:
             return None
         if (len(tag) == 2 and tag[0] == "stage") or tag == ("supply",):
             if tag not in self.session.chosen:
-                self.session.select(tag)
+                self.session.select(tag, self.session.chosen if adding else ())
             nodes = [node for each in self.session.chosen if (node := placing.selected_node(each)) and each[0] in ("stage", "supply")]
             return Carry(self, start, nodes)
-        return RubberBand(self, start) if not tag or tag[0] not in _LIVE else None
+        return RubberBand(self, start, adding) if not tag or tag[0] not in _LIVE else None
 
     def clicked(self, tag: Tag, at: QPointF, adding: bool = False) -> None:
         """Something was clicked at a point of the view, or with Shift or Ctrl beside what is selected."""

@@ -46,17 +46,18 @@ class Press(Gesture):
     def __init__(self, canvas: BenchCanvas, start: QPointF, tag: Tag) -> None:
         super().__init__(canvas, start)
         self.tag = tag
+        self.adding = bool(canvas.modifiers & ADDING)
 
     def move(self, at: QPointF) -> None:
         if (at - self.start).manhattanLength() < QApplication.startDragDistance():
             return
-        gesture = self.canvas.drag_from(self.start, self.tag)
+        gesture = self.canvas.drag_from(self.start, self.tag, self.adding)
         if gesture is not None:
             self.canvas.begin(gesture)
             self.canvas.moved(at)
 
     def release(self, at: QPointF) -> None:
-        self.canvas.clicked(self.tag, at, adding=bool(self.canvas.modifiers & ADDING))
+        self.canvas.clicked(self.tag, at, adding=self.adding)
 
 
 class LayPipe(Gesture):
@@ -114,13 +115,13 @@ class Pan(Gesture):
 
 
 class RubberBand(Gesture):
-    """Stages that a rectangle touches are selected; with Shift beside those that are."""
+    """Stages that a rectangle touches are selected, beside those that are or instead of them."""
 
     cursor = Qt.CursorShape.CrossCursor
 
-    def __init__(self, canvas: BenchCanvas, start: QPointF) -> None:
+    def __init__(self, canvas: BenchCanvas, start: QPointF, adding: bool) -> None:
         super().__init__(canvas, start)
-        self.before = canvas.session.chosen if canvas.modifiers & ADDING else ()
+        self.before = canvas.session.chosen if adding else ()
         self.was = canvas.session.chosen
 
     def move(self, at: QPointF) -> None:
