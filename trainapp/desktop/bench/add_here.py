@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPoint, QPointF
 from PySide6.QtWidgets import QListWidgetItem
 
-from trainapp.desktop.adding import BESIDE_A_STAGE, NotHere, ShelfEntry, adding, shelf
+from trainapp.desktop.adding import BESIDE_A_STAGE, NotHere, ShelfEntry, adding, items_like, shelf
 from trainapp.desktop.bench import placing
 from trainapp.desktop.bench.forecast import Forecast, Outlook
 from trainapp.desktop.finder import Choice, Finder
@@ -36,6 +36,11 @@ class AddHere(Finder):
         self.list.currentItemChanged.connect(self._marked)
         self.taken.connect(self._put)
         self._marked(self.list.currentItem(), None)
+
+    def show_matching(self, text: str) -> None:
+        """Lines of the shelf and, once something is typed, items of the catalogue that hold every word."""
+        self.choices = [_choice(entry) for entry in (*shelf(), *(items_like(text) if text.strip() else ()))]
+        super().show_matching(text)
 
     def _link(self, at: QPointF | None) -> placing.Ends | None:
         """The pipe at the pointer; without one the pipe that is selected."""
