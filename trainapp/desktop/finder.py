@@ -76,7 +76,7 @@ class Finder(QFrame):
 
     def open_at(self, point: QPoint) -> None:
         """Open at a point of the screen, moved so that all of it is inside the window where that is large enough."""
-        self._open(point, 300)
+        self._open(point, 340)
         parent = self.parentWidget()
         corner = parent.mapToGlobal(parent.rect().topLeft())
         x = min(point.x(), corner.x() + parent.width() - self.width() - 4)
@@ -145,5 +145,9 @@ class _TwoSided(QStyledItemDelegate):
             area = option.rect.adjusted(6, 0, -6, 0)
             role = QPalette.ColorRole.HighlightedText if chosen else QPalette.ColorRole.Text
             painter.setPen(option.palette.color(role) if able else option.palette.color(QPalette.ColorRole.PlaceholderText))
-            painter.drawText(area, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, str(index.data()))
-            painter.drawText(area, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, str(index.data(_BESIDE) or ""))
+            beside, room = str(index.data(_BESIDE) or ""), area
+            if beside:
+                painter.drawText(area, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, beside)
+                room = area.adjusted(0, 0, -painter.fontMetrics().horizontalAdvance(beside) - 12, 0)
+            text = painter.fontMetrics().elidedText(str(index.data()), Qt.TextElideMode.ElideRight, room.width())
+            painter.drawText(room, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, text)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPoint, QPointF
 from PySide6.QtWidgets import QListWidgetItem
 
-from trainapp.desktop.adding import BESIDE_A_STAGE, NotHere, ShelfEntry, adding, items_like, shelf
+from trainapp.desktop.adding import BESIDE_A_STAGE, ITEM, NotHere, ShelfEntry, adding, items_like, shelf
 from trainapp.desktop.bench import placing
 from trainapp.desktop.bench.forecast import Forecast, Outlook
 from trainapp.desktop.finder import Choice, Finder
@@ -90,4 +90,4 @@ class AddHere(Finder):
 
 
 def _choice(entry: ShelfEntry) -> Choice:
-    return Choice(entry.key, entry.label, entry.group)
+    return Choice(entry.key, entry.label, "" if entry.key.startswith(ITEM) else entry.group)

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 #: What a drag from the shelf carries: the key of a line of the shelf.
 MIME = "application/x-trainapp-shelf"
 
+#: Height of what the pointer carries, px: the slip keeps clear of it.
+_CARRIED = 28.0
+
 
 class ShelfDrops:
     """Takes the canvas's drag events."""
@@ -51,7 +54,7 @@ class ShelfDrops:
             canvas.marks.around(placing.selected_node(canvas.tag_at(at)))
         else:
             canvas.marks.gap(link)
-        canvas.hints.foresee(canvas.hints.where(link) if link else "", edit, at)
+        canvas.hints.foresee(canvas.hints.where(link) if link else "", edit, at, _CARRIED)
 
     def _link(self, key: str, at: QPointF) -> placing.Ends | None:
         view = self.canvas.view

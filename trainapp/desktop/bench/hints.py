@@ -24,15 +24,16 @@ class Hints(QObject):
         self.forecast.ready.connect(self._foreseen)
         self._text = ""
         self._at: QPointF | None = None
+        self._below = 0.0
 
     def where(self, link: Ends | None) -> str:
         """In words, which pipe would open."""
         title = self.canvas.session.title_of
         return f"between {title(link[0])} and {title(link[1])}" if link else ""
 
-    def foresee(self, text: str, edit: Edit | None, at: QPointF) -> None:
-        """Say what an edit would do; without one nothing would happen."""
-        self._text, self._at = text, at if edit is not None else None
+    def foresee(self, text: str, edit: Edit | None, at: QPointF, below: float = 0.0) -> None:
+        """Say what an edit would do; without one nothing would happen. `below`: px under the pointer that something else takes."""
+        self._text, self._at, self._below = text, at if edit is not None else None, below
         self.forecast.ask(edit)
         self._show()
 
@@ -48,5 +49,5 @@ class Hints(QObject):
 
     def _show(self) -> None:
         outlook = self.forecast.last
-        self.canvas.marks.say(self._text, outlook, self._at)
+        self.canvas.marks.say(self._text, outlook, self._at, self._below)
         self.canvas.hinted.emit(", ".join(filter(None, (self._text, outlook.words if outlook is not None else ""))))

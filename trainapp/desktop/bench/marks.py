@@ -111,10 +111,10 @@ class Marks:
             shapes.append(Rect(area.x(), area.y(), area.width(), area.height(), "", "accent", 1.0, 0.0, FINE_DASH))
         self._band.show_shapes(shapes)
 
-    def say(self, text: str, outlook: Outlook | None, at: QPointF | None) -> None:
+    def say(self, text: str, outlook: Outlook | None, at: QPointF | None, below: float = 0.0) -> None:
         """Say on a slip near a point of the view what would happen; nothing without a point."""
         view = self.canvas.view
-        shapes = slip(text, outlook, at.x(), at.y(), view.width, view.height) if at is not None and view is not None else []
+        shapes = slip(text, outlook, at.x(), at.y(), view.width, view.height, below) if at is not None and view is not None else []
         self._slip.show_shapes(shapes)
 
     # Ports --------------------------------------------------------------------------------------------------------------------

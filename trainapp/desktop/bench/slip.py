@@ -14,17 +14,19 @@ _OFF, _MOST = 18.0, 380.0
 _LINE, _PAD = 18.0, 8.0
 
 
-def slip(text: str, outlook: Outlook | None, x: float, y: float, width: float, height: float) -> list[Shape]:
+def slip(text: str, outlook: Outlook | None, x: float, y: float, width: float, height: float, below: float = 0.0) -> list[Shape]:
     """Shapes of a slip near a point, kept inside a view of that size. Without an outlook it is not known yet, and says so.
 
     Args:
         text: where it would land, "" for no such line.
+        below: px under the pointer that something else takes.
     """
     lines = [line for line in (_where(text), _what(outlook), _worst(outlook)) if line]
     wide = max(_width(line) for line in lines) + 2 * _PAD
     tall = len(lines) * _LINE + _PAD
     left = min(max(x + _OFF, 4.0), max(width - wide - 4.0, 4.0))
-    top = y + _OFF if y + _OFF + tall < height - 4.0 else max(y - _OFF - tall, 4.0)
+    under = y + _OFF + below
+    top = under if under + tall < height - 4.0 else max(y - _OFF - tall, 4.0)
     shapes: list[Shape] = [Rect(left, top, wide, tall, "page", "edge", 1.0, CORNER)]
     for i, line in enumerate(lines):
         shapes += _put(line, left + _PAD, top + _PAD / 2 + (i + 0.5) * _LINE)
