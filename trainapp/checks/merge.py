@@ -36,7 +36,10 @@ def merged(findings: Iterable[Finding], rank: Mapping[str, int], chambers: Itera
 
 
 def ordered(findings: Iterable[Finding], rank: Mapping[str, int]) -> list[Finding]:
-    """Worst first; of findings as bad what hurts people leads, then what stands further upstream."""
+    """Worst first; of findings as bad what hurts people leads, then what stands further upstream.
+
+    What is alike in all that goes by its words, so that a document tells the same in the same order saved or being edited.
+    """
     return sorted(findings, key=lambda finding: _key(finding, rank))
 
 
@@ -56,6 +59,6 @@ def _one(group: Sequence[Finding], rank: Mapping[str, int], chambers: frozenset[
     return replace(head, also_at=tuple(sorted(places, key=lambda p: rank.get(p, -1))), cautions=cautions)
 
 
-def _key(finding: Finding, rank: Mapping[str, int]) -> tuple[int, int, int, str, str]:
+def _key(finding: Finding, rank: Mapping[str, int]) -> tuple[int, int, int, str, str, str]:
     weight = -1 if finding.code == "health" and finding.analyte == "e_coli" else _WEIGHT.get(finding.code, len(_ORDER))
-    return _RANK[finding.severity], weight, rank.get(finding.stage, -1), finding.code, finding.analyte
+    return _RANK[finding.severity], weight, rank.get(finding.stage, -1), finding.code, finding.analyte, finding.message
