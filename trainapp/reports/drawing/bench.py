@@ -76,13 +76,16 @@ def draw(made: Scene) -> list[Shape]:
     tags = capsules(made)
     _device_labels(made, labels)
     clearance_labels(made, labels)
-    shapes: list[Shape] = [*room(made), *standing_person(made), *clearance_shapes(made), *_pipes(made), *too_fast_marks(made)]
-    shapes += _supply(made)
-    shapes += [_vessel(made, stage) for stage in made.model.stages if stage.id in made.units]
-    shapes += _devices(made)
+    shapes: list[Shape] = [*room(made), *standing_person(made), *clearance_shapes(made), *figures(made)]
     measured = room_width(made)
     labels += [*measured, *ceiling_words(made, width=not measured), *floor_gaps(made)]
     return [*shapes, *_selection(made), *labels, *tags, *ruler(made)]
+
+
+def figures(made: Scene) -> list[Shape]:
+    """What stands and hangs there, in drawing order: pipes, supply, vessels, devices in the pipe."""
+    vessels = [_vessel(made, stage) for stage in made.model.stages if stage.id in made.units]
+    return [*_pipes(made), *too_fast_marks(made), *_supply(made), *vessels, *_devices(made)]
 
 
 # Vessels ----------------------------------------------------------------------------------------------------------------------
