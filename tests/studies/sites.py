@@ -74,7 +74,7 @@ CASES: tuple[tuple[str, Document, str, str, str, str], ...] = (
         "Close the bypass",
     ),
     ("class B", site(fine(), chamber(device_class="B", rated_dose="16 mJ/cm2"), water=GERMS), "uv-class", "uv", "", "class A"),
-    ("too small a chamber", site(fine(), chamber(rated_flow="5 gpm", flow_control=None)), "outside-rating", "uv", "", "UV chamber 8 gpm"),
+    ("too small a chamber", site(fine(), chamber(rated_flow="5 gpm", flow_control=None)), "outside-rating", "uv", "", "UV chamber 12 gpm"),
     (
         "dark water",
         site(fine(), chamber(), water={"uvt": "70 %/cm", "uvt_filtered": "71 %/cm"}),
@@ -83,7 +83,7 @@ CASES: tuple[tuple[str, Document, str, str, str, str], ...] = (
         "uvt",
         "at UVT 65",
     ),
-    ("no cartridge", site(chamber(), water=GERMS), "order", "uv", "", "sediment cartridge 5 um"),
+    ("no cartridge", site(chamber(), water=GERMS), "order", "uv", "", "20 x 4-1/2 in"),
     (
         "carbon behind",
         site(fine(), chamber(), _media("carbon_bed", tank_diameter="12 in"), water=GERMS),
@@ -108,7 +108,14 @@ CASES: tuple[tuple[str, Document, str, str, str, str], ...] = (
         "hardness",
         "Move the neutralizer ahead of the softener",
     ),
-    ("acid water", site(fine(), water={"ph": "6.1", "alkalinity": "40 mg/L"}), "corrosion", "house", "ph", "a neutralizer, calcite"),
+    (
+        "acid water",
+        site(fine(), water={"ph": "6.1", "alkalinity": "40 mg/L", "tds": "140 mg/L"}),
+        "corrosion",
+        "house",
+        "ph",
+        "a neutralizer, calcite",
+    ),
     ("hardness", site(fine(), chamber(), water={"hardness": "22 gpg"}), "inlet-limit", "uv", "hardness", "a softener"),
     ("hardness and iron", site(fine(), chamber(), water={**IRON, "hardness": "18 gpg"}), "inlet-limit", "uv", "hardness", "an iron filter"),
     ("iron", site(fine(), chamber(), water=IRON), "inlet-limit", "uv", "iron", "an iron filter"),
@@ -130,7 +137,7 @@ CASES: tuple[tuple[str, Document, str, str, str, str], ...] = (
         "free_chlorine",
         "carbon bed",
     ),
-    ("sodium", site(SOFT, water={"hardness": "18 gpg"}), "outlet-goal", "house", "sodium", "potassium chloride"),
+    ("sodium", site(SOFT, water={"hardness": "18 gpg", "tds": "300 mg/L"}), "outlet-goal", "house", "sodium", "potassium chloride"),
     (
         "too little resin",
         site(_media("softener", resin_volume="0.75 ft3", tank_diameter="8 in"), water={"hardness": "30 gpg"}, peak="4 gpm"),
@@ -236,7 +243,7 @@ CASES: tuple[tuple[str, Document, str, str, str, str], ...] = (
         "raw-while-cleaning",
         "softener",
         "hardness",
-        "2 tanks",
+        "close the way to the house",
     ),
     (
         "a low room",

@@ -11,10 +11,23 @@ from tests.studies.sites import CASES, CLEAN, SOFT, chamber, fine, site
 from tests.train.trains import full_train, twelve_stages
 from trainapp.checks import findings as check_all
 from trainapp.checks.finding import Finding
+from trainapp.checks.limits import limit_set
 from trainapp.studies.remedies import MOST_TRIES, Remedy, Workshop, key_of, remedies, topics, with_remedies
+from trainapp.studies.remedies_worth import STANDING, gives_up_treatment, size
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, dumps, loads
-from trainapp.train.edits import apply, edit_from_json, invert, plan_edit
+from trainapp.train.edits import (
+    AddStage,
+    ChangeSetting,
+    Edit,
+    MoveStage,
+    RemoveStage,
+    SetValue,
+    apply,
+    edit_from_json,
+    invert,
+    plan_edit,
+)
 from trainapp.train.evaluate import evaluate
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.model import ItemRow
@@ -95,10 +108,60 @@ def test_the_best_stands_first() -> None:
     evaluation, found = checked(document)
     offered = remedies(document, evaluation, found, pick(found, "inlet-limit", "uv", "hardness"), limit=10).offered
     assert len(offered) > 2
-    assert [len(r.brings) for r in offered] == sorted(len(r.brings) for r in offered)
-    for brings in {len(r.brings) for r in offered}:
-        costs = [r.cost for r in offered if len(r.brings) == brings and r.cost is not None]
+    ranks = [(len(r.brings), size(r.edits)) for r in offered]
+    assert ranks == sorted(ranks)
+    for rank in set(ranks):
+        costs = [r.cost for r, its in zip(offered, ranks, strict=True) if its == rank and r.cost is not None]
         assert costs == sorted(costs)
+
+
+def test_one_setting_stands_before_another_item_and_before_a_stage_put_in() -> None:
+    document = site(SOFT, fine(), chamber(), water={"hardness": "22 gpg"})
+    evaluation, found = checked(document)
+    offered = remedies(document, evaluation, found, pick(found, "raw-while-cleaning", "softener", "hardness"), limit=9).offered
+    sizes = [size(r.edits) for r in offered]
+    assert offered[0].label.startswith("Let the softener close the way") and sizes == sorted(sizes) and len(set(sizes)) > 1
+    put = AddStage(kind="softener")
+    one, two = ChangeSetting(stage="uv", key="metal_run", value="12 in"), ChangeSetting(stage="uv", key="shutoff", value="valve")
+    move, swap = MoveStage(id="uv", into=("a", "b")), SetValue(path=("stages", "uv", "item"), value="x")
+    ranked: list[tuple[Edit, ...]] = [(one,), (one, two), (move,), (swap,), (put,), (put, put)]
+    assert [size(edits) for edits in ranked] == [0, 1, 2, 3, 4, 5]
+    assert size((ChangeSetting(stage="uv", key="count", value=2),)) == size((swap,))
+
+
+def test_what_brings_a_caution_is_refused_where_a_caution_is_answered() -> None:
+    document = site(chamber(), water={"total_coliform": "12 /100mL"})
+    evaluation, found = checked(document)
+    finding = pick(found, "order", "uv", "")
+    answer = remedies(document, evaluation, found, finding, limit=20)
+    assert finding.severity == "caution" and answer.offered
+    cautions = {key_of(f) for f in found if f.severity != "note"}
+    for remedy in answer.offered:
+        after = apply(document, plan_edit(document, remedy.edit, Catalogue.load()))
+        fresh = [f for f in checked(after)[1] if f.severity != "note" and key_of(f) not in cautions]
+        assert all(f.code in STANDING for f in fresh), [f.title for f in fresh]
+    # each of these clears it and takes the house below the wanted pressure
+    refused = ("5 um, 10 x 4-1/2 in", "1 um absolute, 10 x 4-1/2 in")
+    assert not any(words in r.label for r in answer.offered for words in refused) and "a sediment cartridge ahead" in " ".join(answer.tried)
+
+
+def test_a_failure_that_only_a_caution_clears_says_what_comes() -> None:
+    document = site(fine(), water={"total_coliform": "12 /100mL"})
+    evaluation, found = checked(document)
+    answer = remedies(document, evaluation, found, pick(found, "unprotected-path", "house", ""))
+    assert answer.offered and all("Low pressure at the house" in remedy.brings for remedy in answer.offered)
+
+
+def test_treatment_is_not_given_up() -> None:
+    document = site(SOFT, fine(), chamber(), water={"hardness": "22 gpg"})
+    before, limits = evaluate(open_plan(document)), limit_set("us")
+    out = evaluate(open_plan(apply(document, plan_edit(document, RemoveStage(id="softener")))))
+    assert gives_up_treatment(before, out, limits) and not gives_up_treatment(out, before, limits)
+    assert not gives_up_treatment(before, before, limits)
+    # what was never there is no loss
+    tannin = site({"id": "tannin", "kind": "tannin_resin"}, water={"hardness": "0.5 gpg"})
+    without = evaluate(open_plan(apply(tannin, plan_edit(tannin, RemoveStage(id="tannin")))))
+    assert not gives_up_treatment(evaluate(open_plan(tannin)), without, limits)
 
 
 def test_cost_is_what_the_bill_grows_by() -> None:
@@ -220,7 +283,8 @@ def test_items_come_from_the_catalogue_that_is_given() -> None:
 
 
 def test_findings_take_their_remedies_along() -> None:
-    document = site(SOFT, water={"hardness": "18 gpg"}, supply={**site().tree["supply"], "precharge": "48 psi"})
+    water = {"hardness": "18 gpg", "tds": "300 mg/L"}
+    document = site(SOFT, water=water, supply={**site().tree["supply"], "precharge": "48 psi"})
     evaluation, found = checked(document)
     answered = with_remedies(document, evaluation, found)
     assert [key_of(f) for f in answered] == [key_of(f) for f in found]

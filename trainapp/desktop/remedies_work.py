@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 #: Money above it is shown without cents.
 _WHOLE_ABOVE = Decimal(100)
+_NO_CHANGE = "no figure of pressure, water or upkeep moves"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ def _key(finding: Finding) -> tuple[str, str, str, str, str]:
 def told(remedy: Remedy) -> Iterator[str]:
     """What a remedy does, changes, brings and costs, a line each."""
     does = f"leaves a {remedy.leaves}" if remedy.leaves else "clears it"
-    yield "; ".join((does, *(units.typeset(change) for change in remedy.changes)))
+    yield "; ".join((does, *(units.typeset(change) for change in remedy.changes or (_NO_CHANGE,))))
     if remedy.clears:
         yield f"also clears: {'; '.join(remedy.clears)}"
     if remedy.brings:

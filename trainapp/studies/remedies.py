@@ -20,6 +20,7 @@ from trainapp.checks.context import Context
 from trainapp.checks.finding import SEVERITIES, Finding
 from trainapp.studies.remedies_case import Candidate, Case, Site
 from trainapp.studies.remedies_changes import changes_between, cost_between
+from trainapp.studies.remedies_worth import STANDING, gives_up_treatment, size, weight, worse
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, DocumentError
 from trainapp.train.edits import Batch, Edit, apply, plan_edit
@@ -30,25 +31,25 @@ from trainapp.units import System
 
 #: Tries for one finding at the most: a train is evaluated for each.
 MOST_TRIES = 28
-#: A value that moves by less than this share of its limit is as good as before.
-_SLIGHT = 0.05
 
 Key = tuple[str, str, str]
 Cancelled = Callable[[], bool]
-#: What ranks a remedy, least first: what it leaves, new cautions, known cost, whether more of it is not known, edits, order of trying.
-_Merit = tuple[int, int, Decimal, bool, int, int]
+#: What ranks a remedy, least first: what it leaves, what it brings, how much of the train it touches, known cost, whether more of it is
+#: not known, edits, order of trying.
+_Merit = tuple[int, int, int, Decimal, bool, int, int]
 
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """An edit that clears a finding, or makes it less severe, and makes no new failure.
+    """An edit that clears a finding, or makes it less severe, without a new failure and without giving up treatment.
 
     Attributes:
         label: one sentence that says what is done.
         edits: to be made as one, see :attr:`edit`.
         leaves: severity that the finding still has after it; "" where it is gone.
         clears: titles of other findings, fails and cautions, that go with it.
-        brings: titles of cautions that come with it, and of what was found before and gets worse by it.
+        brings: titles of cautions that come with it: those that any such train carries until it is tested, and any other where nothing
+            clears a failure without one; "worse than before" where it was there already.
         changes: what it changes, two or three figures in words.
         cost: what the bill grows by in the currency of the catalogue, less than zero where it shrinks; None where a price is not known.
     """
@@ -83,7 +84,7 @@ class Tried:
     """The answer for one finding.
 
     Attributes:
-        offered: what clears it, best first.
+        offered: what clears it, best first. What brings another caution is refused, unless a failure can be cleared in no other way.
         tried: all that was tried, in a few words each.
         easing: where nothing clears it, what makes it less severe, best first.
     """
@@ -128,18 +129,23 @@ class Workshop:
             cancelled: asked before each try; what was found until then is offered.
         """
         tried = dict[str, None]()
-        clearing, easing = list[tuple[_Merit, Remedy]](), list[tuple[_Merit, Remedy]]()
+        clearing, trading, easing = (list[tuple[_Merit, Remedy]]() for _ in range(3))
         for place, candidate in enumerate(self._candidates(finding)):
             if place >= MOST_TRIES or (cancelled is not None and cancelled()):
                 break
             tried[candidate.tried] = None
             outcome = self._try(candidate)
             left = self._left(finding, outcome)
-            if left is not None and left < _weight(finding):
-                remedy, outlay = self._remedy(finding, candidate, outcome, left)
-                merit = (len(remedy.brings), outlay, remedy.cost is None, len(remedy.edits), place)
-                (easing if left else clearing).append(((left, *merit), remedy))
-        return Tried(_best(clearing, limit), tuple(tried), () if clearing else _best(easing, limit))
+            if left is None or left >= weight(finding):
+                continue
+            brought = list(worse(self._told(outcome)))
+            is_clean = all(f.code in STANDING for f in brought)
+            if is_clean or finding.severity == "fail":
+                remedy, outlay = self._remedy(finding, candidate, outcome, left, brought)
+                merit = (left, len(brought), size(remedy.edits), outlay, remedy.cost is None, len(remedy.edits), place)
+                (easing if left else clearing if is_clean else trading).append((merit, remedy))
+        offered = _best(clearing or trading, limit)
+        return Tried(offered, tuple(tried), () if offered else _best(easing, limit))
 
     def _candidates(self, finding: Finding) -> Iterator[Candidate]:
         """Every candidate that the topics have, each edit once."""
@@ -167,30 +173,39 @@ class Workshop:
         return _Outcome(after, evaluation, check_all(evaluation, system=self.system))
 
     def _left(self, finding: Finding, outcome: _Outcome) -> int | None:
-        """Weight of what is left of a finding, 0 where it is gone; None where the edit failed or something fails that did not before."""
-        if outcome.after is None or any(f.severity == "fail" and key_of(f) not in self._fails for f in outcome.findings):
+        """Weight of what is left of a finding, 0 where it is gone.
+
+        None where the edit failed, where something fails that did not before, or where the water at the house gets worse.
+        """
+        if outcome.evaluation is None or any(f.severity == "fail" and key_of(f) not in self._fails for f in outcome.findings):
             return None
-        key, bad = key_of(finding), _weight(finding)
+        if gives_up_treatment(self.evaluation, outcome.evaluation, self.site.context.limits):
+            return None
+        key, bad = key_of(finding), weight(finding)
         # another finding of the same place and code was there before and may stay: brine that soaks away is not an air gap
         others = {(key_of(f), f.cause) for f in self.findings if f is not finding}
         left = 0
         for other in outcome.findings:
             itself = key_of(other) == key and (key, other.cause) not in others
             # one cause that speaks under another name is left, too, where it is as bad as before
-            renamed = finding.cause and other.cause == finding.cause and _weight(other) >= bad
+            renamed = finding.cause and other.cause == finding.cause and weight(other) >= bad
             if itself or renamed:
-                left = max(left, _weight(other))
+                left = max(left, weight(other))
         return left
 
-    def _remedy(self, finding: Finding, candidate: Candidate, outcome: _Outcome, left: int) -> tuple[Remedy, Decimal]:
-        """The remedy, and what is known of its cost."""
-        assert outcome.after is not None and outcome.evaluation is not None
+    def _told(self, outcome: _Outcome) -> list[tuple[Finding, Finding | None]]:
+        """Fails and cautions after an edit, each with the same one before it."""
         # findings stand worst first: of several of one place and code the gravest is kept
         before = {key_of(f): f for f in reversed(self.findings)}
         alike = {(key_of(f), f.cause): f for f in self.findings}
-        after = {key_of(f) for f in outcome.findings}
-        told = ((f, alike.get((key_of(f), f.cause)) or before.get(key_of(f))) for f in outcome.findings if f.severity != "note")
-        worse = [text for f, earlier in told if (text := _worse(earlier, f))]
+        return [(f, alike.get((key_of(f), f.cause)) or before.get(key_of(f))) for f in outcome.findings if f.severity != "note"]
+
+    def _remedy(
+        self, finding: Finding, candidate: Candidate, outcome: _Outcome, left: int, brought: Sequence[Finding]
+    ) -> tuple[Remedy, Decimal]:
+        """The remedy, and what is known of its cost."""
+        assert outcome.after is not None and outcome.evaluation is not None
+        was, after = {key_of(f) for f in self.findings if f.severity != "note"}, {key_of(f) for f in outcome.findings}
         gone = [f for f in self.findings if f.severity != "note" and key_of(f) not in after and key_of(f) != key_of(finding)]
         # a cause that goes on under another name is not cleared
         going_on = {f.cause for f in outcome.findings if f.cause and f.severity != "note"}
@@ -199,7 +214,7 @@ class Workshop:
             label=candidate.label,
             edits=candidate.edits,
             clears=tuple(f.title for f in gone if f.cause not in going_on),
-            brings=tuple(worse),
+            brings=tuple(f"{f.title}, worse than before" if key_of(f) in was else f.title for f in brought),
             changes=changes_between(self.evaluation, outcome.evaluation, self.system),
             cost=outlay if whole and candidate.priced else None,
             leaves=SEVERITIES[len(SEVERITIES) - left] if left else "",
@@ -268,27 +283,6 @@ def key_of(finding: Finding) -> Key:
 
 def _together(edits: Sequence[Edit], name: str = "") -> Edit:
     return Batch.model_validate({"edits": list(edits), "name": name})
-
-
-def _weight(finding: Finding) -> int:
-    return len(SEVERITIES) - SEVERITIES.index(finding.severity)
-
-
-def _worse(before: Finding | None, after: Finding) -> str:
-    """What a finding adds to one of the train as it was: its title where it is new or graver, or farther from its limit; else ""."""
-    if before is None or _weight(after) > _weight(before):
-        return after.title
-    if before.limit is None or after.limit is None or _distance(after) <= _distance(before) + _SLIGHT * abs(before.limit.low):
-        return ""
-    return f"{after.title}, worse than before"
-
-
-def _distance(finding: Finding) -> float:
-    """How far the worse end of its value lies from its limit."""
-    if finding.value is None or finding.limit is None:
-        return 0.0
-    ends = (finding.value.low, finding.value.low if finding.value.high is None else finding.value.high)
-    return max(abs(end - finding.limit.low) for end in ends)
 
 
 def _text(candidate: Candidate) -> str:
