@@ -1,0 +1,103 @@
+"""A board of options as a list of words and shares: the one source of the window that shows it and of the pages that print it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from trainapp.checks import not_judged, safety
+from trainapp.checks.germs import NOT_NOW
+from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.drawing.marks import Mark
+from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Board, Cell, Head, Row, Section, Unsolved
+from trainapp.reports.options_rows import asked_rows, cost_rows, pressure_row, settle_row, sure_row, treated_rows
+from trainapp.studies.cost import PriceList
+from trainapp.studies.options.contender import Contender
+from trainapp.studies.options.proposal import Proposal
+from trainapp.studies.options.site import Site
+
+_BANDS = (
+    f"Bands marked {ILLUSTRATIVE} are what water that stays hard, rusty, black, acid or cloudy may cost a household: invented figures "
+    "for teaching. No health is counted in money."
+)
+
+
+def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years: int, proposal: Proposal | None = None) -> Board:
+    """Lay contenders side by side.
+
+    Args:
+        site: what all of them stand on, as it is supposed. contenders: columns from the left.
+        prices, years: what they were counted with. proposal: what else was looked at; None where nothing was sought yet.
+    """
+    sections = tuple(_sections(site, contenders, prices, years))
+    return Board(
+        site=site.document.site.word("name") or "This site",
+        system=site.system,
+        warning=_warning(site, contenders),
+        unsolved=tuple(_unsolved(site)),
+        heads=tuple(_head(contender) for contender in contenders),
+        pictures=tuple(bench_model(c.measured.evaluation, c.measured.findings, site.system) for c in contenders),
+        sections=sections,
+        looked=_looked(proposal),
+        left_out=tuple(_left_out(proposal)),
+        obstacles=tuple(obstacle.sentence for obstacle in proposal.obstacles) if proposal is not None else (),
+        prices=_prices(prices),
+        safety=tuple(dict.fromkeys(text for c in contenders for text in safety(c.measured.evaluation))),
+        not_judged=tuple(dict.fromkeys(text for c in contenders for text in not_judged(c.measured.evaluation))),
+        illustrative=_BANDS if any(cell.word for section in sections for row in section.rows for cell in row.cells) else "",
+        currency=prices.currency,
+    )
+
+
+def _sections(site: Site, contenders: Sequence[Contender], prices: PriceList, years: int) -> Iterator[Section]:
+    does = tuple(treated_rows(site, contenders))
+    if does:
+        yield Section("does", "What it does", does)
+    yield Section("costs", "What it costs", tuple(cost_rows(contenders, prices, years)))
+    yield Section("asks", "What it asks of you", tuple(asked_rows(contenders, site.system)))
+    yield Section("gives", "What you get", (pressure_row(contenders, site.system), sure_row(contenders)))
+    yield Section("settle", "What is left to settle", (settle_row(contenders),))
+
+
+def _head(contender: Contender) -> Head:
+    fails = contender.fails
+    mark: Mark = "fail" if fails else "ok"
+    words = f"{fails} fail{'s' * (fails != 1)}" if fails else "no fail"
+    return Head(contender.key, contender.kind, contender.name, contender.reason, mark, words, contender.kept)
+
+
+def _warning(site: Site, contenders: Sequence[Contender]) -> str:
+    found = [*site.findings, *(f for c in contenders for f in c.measured.findings)]
+    return NOT_NOW if any(NOT_NOW in finding.cautions for finding in found) else ""
+
+
+def _unsolved(site: Site) -> Iterator[Unsolved]:
+    for finding in site.unsolved:
+        mark: Mark = "fail" if finding.severity == "fail" else "caution"
+        yield Unsolved(mark, finding.title, finding.message, finding.cautions)
+
+
+def _looked(proposal: Proposal | None) -> str:
+    if proposal is None:
+        return ""
+    if proposal.nothing_needed:
+        return "Among what was measured nothing asks for treatment, so nothing is proposed."
+    considered, fit = proposal.tally.considered, len(proposal.front)
+    if not proposal.options:
+        return f"Looked at {considered:,} trains from the catalogue; none does without a failure of its own."
+    short = f" Each has {proposal.unfit} or more pieces of equipment that fall short." if proposal.unfit else ""
+    return f"Looked at {considered:,} trains from the catalogue; {fit:,} have no failure of their own and are beaten by no other.{short}"
+
+
+def _left_out(proposal: Proposal | None) -> Iterator[str]:
+    """What was left out, and why: what was never built first, then by how many trains it took with it."""
+    for row in proposal.left_out if proposal is not None else ():
+        why = row.why[:1].lower() + row.why[1:]
+        yield f"{row.what}: {why} ({f'{row.trains:,} trains' if row.trains else 'not built'})"
+
+
+def _prices(prices: PriceList) -> str:
+    invented = bool(prices.rows) and all(row.status == "invented" for row in prices.rows)
+    return f"Prices: {prices.name}{', every figure invented' if invented else ''}."
+
+
+__all__ = ["Bar", "Board", "Cell", "Head", "Row", "Section", "Unsolved", "board"]

@@ -1,0 +1,207 @@
+"""Rows of a board of options, each cell from a contender: what it does, costs and asks for, what it gives, what is left to settle."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from trainapp import units
+from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Cell, Row
+from trainapp.reports.options_treated import treated_cell
+from trainapp.studies.confidence import Confidence
+from trainapp.studies.cost import PriceList
+from trainapp.studies.cost.money import worth_of_years
+from trainapp.studies.options.contender import Contender
+from trainapp.studies.options.criteria import criterion, index_of
+from trainapp.studies.options.site import Site
+from trainapp.train.zones import HOUSE
+from trainapp.units import System
+
+#: Out of so many draws the count is told.
+DRAWN_OF = 20
+#: A column without anything to count.
+_NONE = Cell("none", quiet=True)
+#: Its figures are on the way.
+WAITING = "…"
+#: Share of the hours of drawing from which on water that is beyond what a house notices is counted.
+_NOTICED = 0.01
+Money = Callable[[Decimal], str]
+
+
+def money_text(currency: str) -> Money:
+    """Money in a cell: whole above 100, with the sign of dollars; other currencies stand in the row's head."""
+    sign = "$" if currency == "USD" else ""
+
+    def shown(amount: Decimal) -> str:
+        return f"{sign}{amount:,.{0 if abs(amount) >= 100 else 2}f}"
+
+    return shown
+
+
+def money_unit(currency: str, words: str) -> str:
+    """What stands small beside a row of money."""
+    return words if currency == "USD" else ", ".join(filter(None, (words, currency)))
+
+
+# What it does ---------------------------------------------------------------------------------------------------------------------
+
+
+def treated_rows(site: Site, contenders: Sequence[Contender]) -> Iterator[Row]:
+    """A row for each thing that the site needs."""
+    for place, need in enumerate(site.needs):
+        rule = need.rule
+        before = next((c.treats[place].before for c in contenders if place < len(c.treats)), "")
+        cells = tuple(treated_cell(site, need, contender) for contender in contenders)
+        label = rule.complaint[:1].upper() + rule.complaint[1:]
+        yield Row(f"treats-{rule.key}", label, units.typeset(before), cells, "treats", f"Raw water: {before}." if before else "")
+
+
+# What it costs --------------------------------------------------------------------------------------------------------------------
+
+
+def cost_rows(contenders: Sequence[Contender], prices: PriceList, years: int) -> Iterator[Row]:
+    """To buy, each month, over the years, and rented where everything new is rented out."""
+    money, currency = money_text(prices.currency), prices.currency
+    buy = [_plain_money(c, c.measured.bill.buy, money) for c in contenders]
+    yield Row("buy", "To buy", money_unit(currency, "fitted"), _ranked(buy, contenders), "bill", "With fittings, labour and tax.")
+    month = [_with_nuisance(c, c.measured.bill.month, Decimal(1), money) for c in contenders]
+    note = "Upkeep, water, power and visits; for water that is left as it is, what that may cost."
+    yield Row("month", "Each month", money_unit(currency, ""), _ranked(month, contenders), "bill", note)
+    months = 12 * worth_of_years(years, prices.discount)
+    own = [_with_nuisance(c, c.measured.bill.own, months, money) for c in contenders]
+    label, unit = f"Over {years} year{'s' * (years != 1)}", f"today’s {'$' if currency == 'USD' else currency}"
+    yield Row("own", label, unit, _ranked(own, contenders), "bill", "What all payments are worth today.")
+    if any(c.measured.bill.rent is not None for c in contenders):
+        rent = [_plain_money(c, c.measured.bill.rent, money) for c in contenders]
+        told = "Instead of buying it, upkeep included."
+        yield Row("rent", "Rented", money_unit(currency, "a month"), _ranked(rent, contenders), "bill", told)
+
+
+def _plain_money(contender: Contender, amount: Decimal | None, money: Money) -> Cell:
+    if amount is None:
+        return Cell("not rented out", quiet=True)
+    unpriced = contender.measured.bill.unpriced
+    note = f"Without a price, and not counted: {', '.join(unpriced)}." if unpriced else ""
+    if not amount:
+        return replace(_NONE, value=0.0, note=note)
+    return Cell(money(amount), mark="unknown" if unpriced else "", note=note, value=float(amount))
+
+
+def _with_nuisance(contender: Contender, amount: Decimal, times: Decimal, money: Money) -> Cell:
+    """Money, and for what stands there today what water that stays as it is may cost beside it: a band with its word."""
+    if contender.served is None:
+        return Cell(WAITING, quiet=True) if contender.kind == "left" else _plain_money(contender, amount, money)
+    low, high = (amount + part * times for part in contender.served.nuisance)
+    noticed = any(hours > _NOTICED * contender.served.drawn for hours in contender.served.wrong.values())
+    if contender.kind == "option" or not noticed or high <= amount:
+        return _plain_money(contender, amount, money)
+    note = f"{money(amount)} by the price list; the rest, {ILLUSTRATIVE}, is what water beyond what a house notices may cost."
+    text = f"{money(low)}–{money(high).lstrip('$')}"
+    return Cell(text, word=ILLUSTRATIVE, note=note, value=float(low), to=float(high))
+
+
+# What it asks for, what it gives --------------------------------------------------------------------------------------------------
+
+
+def asked_rows(contenders: Sequence[Contender], system: System) -> Iterator[Row]:
+    """Chores, salt, water to drain."""
+    for key, label in (("chores", "Chores"), ("salt", "Salt"), ("drain", "Water to drain")):
+        dimension = criterion(key).dimension
+        unit = "a year" if dimension == "none" else f"{units.unit(dimension, system)} a year"
+        cells = [_counted(contender, key, system) for contender in contenders]
+        yield Row(key, label, unit, _ranked(cells, contenders), "bill", "By the design, a day like another.")
+
+
+def _counted(contender: Contender, key: str, system: System) -> Cell:
+    dimension = criterion(key).dimension
+    value = contender.measured.values[index_of(key)]
+    shown = value if dimension == "none" else float(units.convert(value, dimension, system))
+    return replace(_NONE, value=0.0) if round(shown) == 0 else Cell(f"{shown:,.0f}", value=shown)
+
+
+def pressure_row(contenders: Sequence[Contender], system: System) -> Row:
+    """Pressure at the house main with filters dirty and the supply at its lowest, beside what is wanted."""
+    cells, wanted = [], 0.0
+    for contender in contenders:
+        evaluation = contender.measured.evaluation
+        least, goal = evaluation.points[HOUSE].pressure.lowest, evaluation.plan.goal_pressure
+        wanted = float(units.convert(goal, "pressure", system))
+        value = float(units.convert(least, "pressure", system))
+        told = [f.severity for f in contender.measured.findings if f.stage == HOUSE and f.code in ("low-pressure", "flow-short")]
+        mark = ("fail" if "fail" in told else "caution") if told else ""
+        text = units.show_against_limit(least, goal, "pressure", system).removesuffix(f" {units.unit('pressure', system)}")
+        clean = units.typeset(units.show(evaluation.points[HOUSE].pressure.clean, "pressure", system))
+        note = f"{clean} with filters clean; wanted {units.typeset(units.show(goal, 'pressure', system))}."
+        cells.append(Cell(units.typeset(text), mark=mark, bar=Bar(0.0, wanted=wanted), note=note, value=value))  # type: ignore[arg-type]
+    unit = f"{units.unit('pressure', system)}, dirty"
+    note = "At the peak, filters dirty, the supply at its lowest. Tall tick: wanted."
+    return Row("pressure", "At the house main", unit, _ranked(cells, contenders, more=True, least_scale=wanted), "treats", note, 1)
+
+
+def sure_row(contenders: Sequence[Contender]) -> Row:
+    """In how many draws of 20 nothing fails."""
+    cells = [sure_cell(contender.sure, bool(contender.measured.evaluation.stages)) for contender in contenders]
+    best = max((cell.value for cell in cells if cell.value is not None), default=None)
+    counted = [cell for cell in cells if cell.value is not None]
+    told = len({cell.value for cell in counted}) > 1
+    marked = tuple(replace(cell, best=told and cell.value is not None and cell.value == best) for cell in cells)
+    note = "In how many drawn cases nothing fails. Says nothing about what was not sampled."
+    return Row("sure", "How sure", f"of {DRAWN_OF} draws", marked, "sure", note)
+
+
+def sure_cell(sure: Confidence | None, stands: bool) -> Cell:
+    """How sure one train is, counted down to whole twentieths: 20 of 20 only where nothing failed at all."""
+    if not stands:
+        return Cell("nothing to meet", quiet=True)
+    if sure is None:
+        return Cell(WAITING, quiet=True)
+    fixed = sum(finding.severity == "fail" for finding in sure.fixed)
+    if fixed:
+        titles = ", ".join(f.title for f in sure.fixed if f.severity == "fail")
+        return Cell(f"{fixed} fail{'s' * (fixed != 1)} in every draw", mark="fail", note=f"{titles}.")
+    count = sure.no_fail * DRAWN_OF // sure.draws
+    note = f"No failure in {sure.no_fail:,} of {sure.draws:,} drawn cases of these spreads; says nothing about what was not sampled."
+    text = f"{count} of {DRAWN_OF}" if count or not sure.no_fail else f"under 1 of {DRAWN_OF}"
+    return Cell(text, blocks=(count, DRAWN_OF), note=note, value=sure.no_fail / sure.draws)
+
+
+# What is left to settle -----------------------------------------------------------------------------------------------------------
+
+
+def settle_row(contenders: Sequence[Contender]) -> Row:
+    """Failures and cautions of each train: these are on every board, whoever looks at it."""
+    return Row("settle", "Fails and cautions", "", tuple(_settle(contender) for contender in contenders), "findings")
+
+
+def _settle(contender: Contender) -> Cell:
+    grave = [finding for finding in contender.measured.findings if finding.severity != "note"]
+    if not grave:
+        return Cell("nothing found among what was measured and modelled", quiet=True)
+    seen = dict.fromkeys((finding.severity, finding.title) for finding in grave)
+    return Cell(lines=tuple(seen), note=" ".join(dict.fromkeys(caution for finding in grave for caution in finding.cautions)))
+
+
+# Bars and the best ----------------------------------------------------------------------------------------------------------------
+
+
+def _ranked(cells: Sequence[Cell], contenders: Sequence[Contender], *, more: bool = False, least_scale: float = 0.0) -> tuple[Cell, ...]:
+    """Cells with their bars to one scale, and the best marked: of trains without a failure of their own, where they differ."""
+    most = max([least_scale, *(cell.to or cell.value or 0.0 for cell in cells)])
+    able = {
+        i for i, (cell, c) in enumerate(zip(cells, contenders, strict=True))
+        if c.kind != "left" and not c.measured.fails and cell.value is not None and not cell.word and cell.mark not in ("unknown", "fail")
+    }  # fmt: skip
+    values = {round(cells[i].value or 0.0, 6) for i in able}
+    best = (max(values) if more else min(values)) if len(values) > 1 else None
+    return tuple(
+        replace(cell, bar=_bar(cell, most), best=i in able and best is not None and abs((cell.value or 0.0) - best) < 1e-6)
+        for i, cell in enumerate(cells)
+    )
+
+
+def _bar(cell: Cell, most: float) -> Bar | None:
+    if cell.value is None or most <= 0 or (cell.quiet and not cell.value):
+        return None
+    wanted = cell.bar.wanted / most if cell.bar is not None and cell.bar.wanted is not None else None
+    return Bar(cell.value / most, None if cell.to is None else cell.to / most, wanted)

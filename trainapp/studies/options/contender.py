@@ -1,0 +1,137 @@
+"""What stands side by side: the water left as it is, the train on the bench, and trains that are proposed, all counted alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Literal
+
+from trainapp.data import load_toml
+from trainapp.studies.confidence import Confidence
+from trainapp.studies.cost import PriceList
+from trainapp.studies.cost.money import rounded
+from trainapp.studies.options.measure import Measured, measure
+from trainapp.studies.options.proposal import Option
+from trainapp.studies.options.site import Site
+from trainapp.studies.options.words import Treated, treated
+from trainapp.studies.year import Options, run
+from trainapp.studies.year.judged import conditions
+from trainapp.train.document import Document
+from trainapp.train.evaluate import evaluate
+from trainapp.train.plan import open_plan
+
+Kind = Literal["left", "bench", "option"]
+LEFT, BENCH = "left", "bench"
+
+
+@dataclass(frozen=True, slots=True)
+class Served:
+    """A year of service, looked after on time.
+
+    Attributes:
+        drawn: hours in which the house drew water. wrong: of these, hours in which it was beyond what a house notices, by analyte.
+        nuisance: least and most money a month of it. Illustrative: never shown without that word.
+    """
+
+    drawn: float
+    wrong: Mapping[str, float]
+    nuisance: tuple[Decimal, Decimal]
+
+
+@dataclass(frozen=True, slots=True)
+class Contender:
+    """One column.
+
+    Attributes:
+        key: its own, whatever it is called. kind: what it is. name: on the board. reason: one sentence.
+        base: the document before anything was supposed; `document` as it is evaluated.
+        measured: evaluation, findings, bill, figures. treats: what it makes of what the site needs.
+        kept: whether it stays on the board when others are proposed. why: the criterion that it was picked for, "" for none.
+        served, sure: of a year and of draws; None until they were run.
+    """
+
+    key: str
+    kind: Kind
+    name: str
+    reason: str
+    base: Document
+    document: Document
+    measured: Measured
+    treats: tuple[Treated, ...]
+    kept: bool = False
+    why: str = ""
+    served: Served | None = None
+    sure: Confidence | None = None
+
+    @property
+    def fails(self) -> int:
+        """How many failures it has, those included that nothing here can solve."""
+        return sum(finding.severity == "fail" for finding in self.measured.findings)
+
+
+def left_as_it_is(site: Site, prices: PriceList, years: int) -> Contender:
+    """The raw water straight to the house."""
+    reason = "No treatment: what the raw water goes on doing."
+    return _made(LEFT, "left", "Left as it is", reason, site.bare.plan.document, site, prices, years)
+
+
+def on_the_bench(site: Site, document: Document, prices: PriceList, years: int) -> Contender:
+    """The train that is drawn; `document` is it before anything was supposed."""
+    made = _made(BENCH, "bench", "On the bench", "", site.document, site, prices, years, base=document)
+    still = f" It still has {made.fails} fail{'s' * (made.fails != 1)}." if made.fails else ""
+    return replace(made, reason=f"The train as it is drawn now.{still}")
+
+
+def of_option(option: Option, key: str, base: Document | None = None) -> Contender:
+    """A train that was proposed."""
+    return Contender(
+        key, "option", option.name, option.reason, base or option.document, option.document, option.measured, option.treats, why=option.key
+    )
+
+
+def again(contender: Contender, site: Site, document: Document, prices: PriceList, years: int) -> Contender:
+    """The same train counted anew on a site, its document as it is supposed now. A year and draws have to be run again."""
+    made = _made(contender.key, contender.kind, contender.name, contender.reason, document, site, prices, years, base=contender.base)
+    return replace(made, kept=contender.kept, why=contender.why)
+
+
+def _made(
+    key: str,
+    kind: Kind,
+    name: str,
+    reason: str,
+    document: Document,
+    site: Site,
+    prices: PriceList,
+    years: int,
+    *,
+    base: Document | None = None,
+) -> Contender:
+    full = measure(site, evaluate(open_plan(document)), prices, years)
+    return Contender(key, kind, name, reason, base or document, document, full, tuple(treated(site, full.evaluation)))
+
+
+def served(contender: Contender, prices: PriceList, cancelled: Callable[[], bool] | None = None) -> Served:
+    """Run a year of it.
+
+    Args:
+        cancelled: asked each day whether to give up.
+
+    Raises:
+        Cancelled: of the year, where it was given up.
+    """
+    go_on = None if cancelled is None else lambda share: not cancelled()
+    totals = run(contender.document, Options(detail="hour"), progress=go_on).totals
+    analytes = {condition.key: condition.analyte for condition in conditions()}
+    wrong = {analytes[key]: hours for key, hours in totals.judged.items()}
+    low, high = zip((Decimal(0), Decimal(0)), *_nuisance(wrong, totals.drawn_hours), strict=True)
+    wage = prices.labour * contender.document.people
+    return Served(totals.drawn_hours, wrong, (rounded(sum(low) * wage, prices.decimals), rounded(sum(high) * wage, prices.decimals)))
+
+
+def _nuisance(wrong: Mapping[str, float], drawn: float) -> Iterator[tuple[Decimal, Decimal]]:
+    """Least and most fitter's hours a month and person, for each thing that a house notices."""
+    for row in load_toml("options/left_as_it_is.toml")["nuisance"]:
+        share = Decimal(repr(wrong.get(row["analyte"], 0.0) / drawn)) if drawn > 0 else Decimal(0)
+        yield Decimal(str(row["low"])) * share, Decimal(str(row["high"])) * share
