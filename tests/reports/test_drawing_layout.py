@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.reports import drawing_models as models
 from tests.reports.drawing_checks import crossings, meetings, outside, text_boxes
-from trainapp.reports.drawing.display import Box, Display, Group, Line, Rect, Text
+from trainapp.reports.drawing.display import Box, Display, Group, Line, Rect, Text, walk
 from trainapp.reports.drawing.frame import Options
+from trainapp.reports.drawing.gauge import maximum_gauge
 from trainapp.reports.drawing.layers import Pan
 from trainapp.reports.drawing.measure import measure_dejavu
-from trainapp.reports.drawing.model import HOUSE, BenchModel
+from trainapp.reports.drawing.model import HOUSE, BenchModel, Cell, Row
 from trainapp.reports.drawing.view import View, layout
 
 #: The view inside a window of 1280 x 800 and of 1920 x 1080.
@@ -113,7 +116,7 @@ def test_a_wide_train_scrolls_between_heads_and_words() -> None:
     plain = view(models.twelve(), (700.0, 732.0))
     assert plain.content[0] > 700.0
     moved = view(models.twelve(), (700.0, 732.0), pan_x=120.0)
-    cells = [made.display.find(("cell", "iron", "uv")) for made in (plain, moved)]
+    cells = [made.display.find(("cell", "iron", "calcite")) for made in (plain, moved)]
     assert cells[0] is not None and cells[1] is not None
     assert cells[0].areas[0].x - cells[1].areas[0].x == pytest.approx(120.0)
     assert plain.panned(Pan(120.0)).display == moved.display
@@ -122,6 +125,42 @@ def test_a_wide_train_scrolls_between_heads_and_words() -> None:
     ]
     assert heads[0] == heads[1]
     assert_clean(moved)
+
+
+def test_no_number_is_seen_in_part() -> None:
+    """Where the heads, the words or the side of the view would cut a cell, a head, a name or a figure, all of it is hidden."""
+    seen: set[tuple[str, int]] = set()
+    for pan in range(0, 600, 7):
+        made = view(models.twelve(), (700.0, 732.0), pan_x=float(pan))
+        for shape, clip in walk(made.display.items):
+            if isinstance(shape, Text) and clip is not None:
+                box = shape.box(measure_dejavu)
+                assert clip.x - 1.0 <= box.x and box.right <= clip.right + 1.0 or not box.meets(clip), (pan, shape.text)
+        whole = {group.tag[2] for group in made.display.groups() if group.tag[0] == "cell"}
+        seen |= {(str(node), len(whole)) for node in whole}
+    assert {node for node, _ in seen} == set(made.grid.columns), "each is seen somewhere on the way"
+
+
+def test_both_ends_of_an_interval_show_in_every_tier() -> None:
+    model = models.twelve()
+    cell = Cell(("0.18–2.38", "2.38"), "≤0.3", "unknown", gauge=maximum_gauge(0.18, 2.38, 0.3))
+    rows = tuple(replace(row, cells={node: cell for node in row.cells}) if row.key == "iron" else row for row in model.rows)
+    tiers = set()
+    for size, over in ((SMALL, "unknown"), (LARGE, "over"), ((2600.0, 1012.0), "unknown"), ((2600.0, 1012.0), "over")):
+        made = view(replace(model, rows=tuple(_with_status(row, over) for row in rows)), size)
+        tiers.add(made.grid.tier)
+        group = made.layer("bands").groups["cell", "iron", "uv"]
+        words = [shape.text for shape, _ in walk(group.items) if isinstance(shape, Text)]
+        assert "".join(words).startswith("0.18–2.38"), words
+        assert made.grid.tier == "compact" or any(isinstance(shape, Line) for shape, _ in walk(group.items)), "the gauge stays"
+        assert_clean(made)
+    assert tiers == {"full", "medium", "compact"}
+
+
+def _with_status(row: Row, status: str) -> Row:
+    if row.key != "iron":
+        return row
+    return replace(row, cells={node: replace(cell, status=status) for node, cell in row.cells.items()})
 
 
 def test_a_low_window_scrolls_the_bands_under_the_bench() -> None:

@@ -146,7 +146,7 @@ def test_several_are_outlined() -> None:
 def test_bench_and_bands_stay_together_however_it_is_moved(zoom: float, x: float, y: float, scroll: float, name: str) -> None:
     """A cell is seen under its vessel, or a leader joins the two; parallel branches too."""
     made = view(models.ALL[name](), (960.0, 560.0), zoom=zoom, pan_x=x, pan_y=y, scroll=scroll)
-    row = next(str(group.tag[1]) for group in made.display.groups() if group.tag[0] == "cell")
+    row = next(str(tag[1]) for tag in made.layer("bands").groups if tag[0] == "cell")
     for column in made.columns:
         cell, vessel = made.display.find(("cell", row, column.key)), column.nodes[0]
         if cell is None or column.key == "house":

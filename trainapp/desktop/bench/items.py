@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from trainapp.desktop.painter import Stroke, bounds, play, recorded
 from trainapp.desktop.theme import look
-from trainapp.reports.drawing.display import Box, Group, Shape, Tag
+from trainapp.reports.drawing.display import Box, Group, Shape, Tag, is_cut
 
 #: What an item stands for: its layer, its tag, and how many of that tag came before. A run of untagged shapes has the tag ().
 Key = tuple[str, Tag, int]
@@ -36,7 +36,7 @@ def parts(shapes: Sequence[Shape], clip: Box | None = None) -> Iterator[Part]:
         if run:
             yield Part((), run, clip)
             run = []
-        if shape.tag:
+        if shape.tag or shape.whole is not None:
             yield Part(shape.tag, [shape], clip)
         else:
             yield from parts(shape.items, _both(clip, shape.clip))
@@ -59,6 +59,8 @@ class DrawnItem(QGraphicsItem):
         self.tag = tag
         #: Left and right side of what it paints, as plain numbers for :meth:`Items.cull`.
         self.sides = (0.0, 0.0)
+        #: The place that has to be in sight as a whole, None where it may be cut.
+        self.whole: Box | None = None
         self.order = -1
         self._shapes: list[Shape] = []
         self._clip: Box | None = None
@@ -82,6 +84,8 @@ class DrawnItem(QGraphicsItem):
             self.prepareGeometryChange()
             self._bounds = area
             self.sides = (area.left(), area.right())
+        first = shapes[0] if len(shapes) == 1 else None
+        self.whole = first.whole if isinstance(first, Group) else None
         self._shapes, self._clip, self._strokes = shapes, clip, None
         self.update()
 
@@ -111,6 +115,7 @@ class Items:
     def __init__(self, movers: Mapping[str, QGraphicsItem]) -> None:
         self._movers = movers
         self._items: dict[Key, DrawnItem] = {}
+        self._wholes: list[tuple[str, DrawnItem]] = []
 
     def show(self, layers: Mapping[str, Sequence[Shape]]) -> None:
         """Bring the scene to a display list: what stays is changed in place, what is new comes, what is gone goes."""
@@ -136,6 +141,7 @@ class Items:
                 item.order = z
                 item.setZValue(z)
             item.show_shapes(part.shapes, part.clip)
+        self._wholes = [(key[0], item) for key, item in self._items.items() if item.whole is not None]
 
     def cull(self, left: Mapping[str, float], width: float) -> None:
         """Hide what lies out of sight of its layer, so that a long train costs no more than what is seen of it.
@@ -144,8 +150,21 @@ class Items:
             left: x of the layer at which the view begins. width: of the view.
         """
         for (name, _, _), item in self._items.items():
+            if item.whole is not None:
+                continue
             begin, end = item.sides
             seen = end >= left[name] and begin <= left[name] + width
+            if seen != item.isVisible():
+                item.setVisible(seen)
+
+    def keep_whole(self, sides: Mapping[str, tuple[float, float]]) -> None:
+        """Hide what may not be cut and is: a number of which a part is out of sight is none.
+
+        Args:
+            sides: x of each layer between which it is seen.
+        """
+        for name, item in self._wholes:
+            seen = not is_cut(item.whole, *sides[name])
             if seen != item.isVisible():
                 item.setVisible(seen)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
@@ -78,11 +80,14 @@ class Layers:
     def move(self, view: View) -> None:
         """Show the same view, panned."""
         at: dict[str, float] = {}
+        sides: dict[str, tuple[float, float]] = {}
         for layer in view.layers:
             x, y = layer.move(view.pan)
             at[layer.name] = -x
+            sides[layer.name] = (layer.clip.x - x, layer.clip.right - x) if layer.clip is not None else (-inf, inf)
             self._movers[layer.name].setPos(x, y)
         self._movers["over"].setPos(*view.layer("bench").move(view.pan))
         if not self._culled_at or any(abs(at[name] - was) > _MARGIN / 2 for name, was in self._culled_at.items()):
             self._culled_at = at
             self.items.cull({name: x - _MARGIN for name, x in at.items()}, view.width + 2 * _MARGIN)
+        self.items.keep_whole(sides)

@@ -79,7 +79,12 @@ def draw(made: Scene) -> list[Shape]:
     shapes: list[Shape] = [*room(made), *standing_person(made), *clearance_shapes(made), *figures(made)]
     measured = room_width(made)
     labels += [*measured, *ceiling_words(made, width=not measured), *floor_gaps(made)]
-    return [*shapes, *_selection(made), *labels, *tags, *ruler(made)]
+    return [*shapes, *_selection(made), *_uncut(made, labels), *tags, *_uncut(made, ruler(made))]
+
+
+def _uncut(made: Scene, labels: list[Shape]) -> list[Shape]:
+    """Labels that hide where the side of the view would cut them."""
+    return [Group([label], whole=label.box(made.measure)) if isinstance(label, Text) else label for label in labels]
 
 
 def figures(made: Scene) -> list[Shape]:
@@ -208,7 +213,8 @@ def _exit_labels(made: Scene, labels: list[Shape]) -> None:
             choices = [(x + 8, y + 2, "start"), (x - 8, y + 2, "end"), (x + 8, y - 10, "start"), (x + 8, y + 14, "start")]
         group = Group(tag=("end", end.id), tooltip=end.tooltip or end.label)
         if made.put_first(([Text(cx, cy, end.label, "ink2", CAPTION, anchor)] for cx, cy, anchor in choices), group.items):
-            group.areas = (made.taken.boxes[-1].grown(2.0),)
+            group.whole = made.taken.boxes[-1]
+            group.areas = (group.whole.grown(2.0),)
             labels.append(group)
 
 

@@ -165,8 +165,17 @@ class CellMaker:
 
     def _tooltip(self, key: str, bite: Bite) -> str:
         dimension = BY_KEY[key].dimension
-        adverse = bite.high if bite.is_maximum else bite.low
-        value = self.context.show_against(adverse, bite.limit, dimension, key) if math.isfinite(adverse) else "more than can be told"
+
+        def against(end: float) -> str:
+            return self.context.show_against(end, bite.limit, dimension, key)
+
+        low, high = bite.low, bite.high
+        if math.isinf(high):
+            value = f"more than {against(low)}"
+        elif abs(high - low) <= _SAME * max(abs(high), 1e-12):
+            value = against(high if bite.is_maximum else low)
+        else:
+            value = f"{against(low)} to {against(high)}" if low > 0.0 else f"less than {against(high)}"
         side = "at most" if bite.is_maximum else "at least"
         when = "" if bite.flow == PEAK else f" at the {FLOWS[bite.flow]} flow"
         why = f": {bite.reason}" if bite.reason else ""
@@ -258,7 +267,19 @@ def _interval(low: float, high: float, number: Callable[[float], str], adverse: 
     if low <= 0.0:
         return _shorter(f"<{number(high)}")
     first, last = number(low), number(high)
-    return (f"{first}–{last}", *_shorter(number(adverse))) if first != last else _shorter(last)
+    if first == last:
+        return _shorter(last)
+    if _plain_number(first) and _plain_number(last):
+        decimals = len(last.partition(".")[2])
+        if float(f"{float(first):.{decimals}f}") == 0.0:
+            # The lower end is nothing in the decimals of the upper.
+            return (f"<{last}",)
+        first = first if len(first.partition(".")[2]) >= decimals else f"{float(first):.{decimals}f}"
+    return (f"{first}–{last}", *_shorter(number(adverse)))
+
+
+def _plain_number(text: str) -> bool:
+    return text.replace(".", "", 1).isdigit()
 
 
 def _shorter(text: str) -> tuple[str, ...]:

@@ -160,6 +160,7 @@ class Group:
         tooltip: text for a pointer that rests on it. name: what a screen reader says.
         areas: where it can be hit; empty for a group that is only looked at.
         clip: nothing of it is drawn, or hit, outside.
+        whole: the place that has to be in sight; where the edge of a view cuts it the group is not drawn: no number is read in part.
     """
 
     items: list[Shape] = field(default_factory=list)
@@ -168,6 +169,12 @@ class Group:
     name: str = ""
     areas: tuple[Box, ...] = ()
     clip: Box | None = None
+    whole: Box | None = None
+
+
+def is_cut(whole: Box | None, left: float, right: float) -> bool:
+    """Whether a place reaches beyond the sides of a view."""
+    return whole is not None and (whole.x < left - 0.5 or whole.right > right + 0.5)
 
 
 Shape: TypeAlias = Line | Polyline | Rect | Circle | Path | Dots | Strokes | Text | Group

@@ -6,7 +6,23 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
-from trainapp.reports.drawing.display import Box, Circle, Dots, Group, Line, Path, Polyline, Rect, Shape, Strokes, Tag, Text, hit, walk
+from trainapp.reports.drawing.display import (
+    Box,
+    Circle,
+    Dots,
+    Group,
+    Line,
+    Path,
+    Polyline,
+    Rect,
+    Shape,
+    Strokes,
+    Tag,
+    Text,
+    hit,
+    is_cut,
+    walk,
+)
 
 LayerName = Literal["headline", "bench", "names", "under", "bands", "fixed"]
 
@@ -51,7 +67,10 @@ class Layer:
         """The shapes where they are seen."""
         right, down = self.move(pan)
         shapes = moved(self.shapes, right, down) if right or down else self.shapes
-        return [Group(shapes, clip=self.clip)] if self.clip is not None else shapes
+        if self.clip is None:
+            return shapes
+        left, end = self.clip.x, self.clip.right
+        return [Group([s for s in shapes if not (isinstance(s, Group) and is_cut(s.whole, left, end))], clip=self.clip)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +101,8 @@ def _moved(shape: Shape, dx: float, dy: float) -> Shape:
     if isinstance(shape, Rect | Circle | Dots | Strokes | Text):
         return shape._replace(x=shape.x + dx, y=shape.y + dy)
     areas = tuple(_moved_box(area, dx, dy) for area in shape.areas)
-    return replace(shape, items=moved(shape.items, dx, dy), areas=areas, clip=_moved_box(shape.clip, dx, dy) if shape.clip else None)
+    clip, whole = (_moved_box(box, dx, dy) if box is not None else None for box in (shape.clip, shape.whole))
+    return replace(shape, items=moved(shape.items, dx, dy), areas=areas, clip=clip, whole=whole)
 
 
 def _moved_command(command: tuple[str | float, ...], dx: float, dy: float) -> tuple[str | float, ...]:

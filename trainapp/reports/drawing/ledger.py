@@ -17,6 +17,9 @@ from trainapp.reports.drawing.tokens import BODY, CAPTION, CASING, MARK_CELL, MA
 #: Rows whose worst cell says one of these never leave the ledger.
 URGENT = ("over", "near", "unknown")
 
+#: From one end of an interval down to the other where they stand on two lines, px: numbers have nothing below their line.
+_LINE = 10.5
+
 #: Length of a gauge, and the least that a long limit leaves it, px.
 _GAUGE, _GAUGE_LEAST = 26.0, 14.0
 
@@ -61,7 +64,7 @@ def heads(ledger: Ledger, y: float, lanes_y: float) -> Band:
         label = Text(ledger.grid.columns[column.key], y, text, "ink2", CAPTION, "middle")
         tag = ("end", HOUSE) if column.key == HOUSE else ("stage", column.key)
         box = label.box(ledger.measure)
-        items.append(Group([label], tag, head_text(ledger.model, column, 0), "", (box.grown(2.0),)))
+        items.append(Group([label], tag, head_text(ledger.model, column, 0), "", (box.grown(2.0),), whole=box))
     return Band(moving=items, fixed=fixed)
 
 
@@ -110,7 +113,8 @@ def _brackets(ledger: Ledger, y: float) -> list[Shape]:
     reach = min(30.0, ledger.grid.cell - 4)
     for name, xs in lanes.items():
         items += _bracket(min(xs) - reach, max(xs) + reach, y)
-        items.append(Text((min(xs) + max(xs)) / 2, y - 6, name, "ink3", CAPTION, "middle"))
+        label = Text((min(xs) + max(xs)) / 2, y - 6, name, "ink3", CAPTION, "middle")
+        items.append(Group([label], whole=label.box(ledger.measure)))
     return items
 
 
@@ -165,9 +169,13 @@ def _fit(ledger: Ledger, shown: Sequence[Row]) -> _Fit:
 
 def _needed(ledger: Ledger, cell: Cell) -> float:
     """Width that mark and value want in a cell."""
-    text = min(cell.values, key=len)
+    bold = cell.status == "over"
     room = _MARK_ROOM[ledger.grid.tier] if cell.status in URGENT else 3.0
-    return room + ledger.measure(text, BODY, cell.status == "over")
+    lines = _ends(cell.values[0])
+    if len(lines) == 1:
+        return room + min(ledger.measure(text, BODY, bold) for text in cell.values)
+    below = max(ledger.measure(line, CAPTION, bold) for line in lines)
+    return room + min(below, ledger.measure(cell.values[0], BODY, bold))
 
 
 def _row_head(ledger: Ledger, row: Row, y: float) -> list[Shape]:
@@ -187,49 +195,94 @@ def _cell(ledger: Ledger, row: Row, column: LedgerColumn, cell: Cell, fit: _Fit,
     x, half = ledger.grid.columns[column.key], ledger.grid.cell
     area = Box(x - half, y - pitch / 2, 2 * half, pitch)
     group = Group(tag=("cell", row.key, column.key), tooltip=cell.tooltip, name=_spoken(ledger, row, column, cell), areas=(area,))
+    group.whole = area
     if cell.status == "over":
         tint = f"{cell.severity}_t"
-        group.items.append(Rect(area.x + 2, area.y + 1.5, area.w - 4, pitch - 3, tint, cell.severity, CASING, 2.0))
+        group.items.append(Rect(area.x + 2, area.y + 1.0, area.w - 4, pitch - 2, tint, cell.severity, CASING, 2.0))
     if cell.status == "missing":
         group.items += mark("unknown", x + fit.value - 6.0, y, MARK_LEAST)
-    elif _value(ledger, group, cell, fit, area):
-        group.items += _gauge_and_limit(ledger, cell, fit, x, y)
+    else:
+        right = _value(ledger, group, cell, fit, area)
+        if right is not None:
+            group.items += _gauge_and_limit(ledger, cell, fit, x, y, right)
     if ledger.options.selected == group.tag:
         group.items.append(Rect(area.x + 1, area.y + 1, area.w - 2, pitch - 2, "", "accent", 2.0, 3.0))
     return group
 
 
-def _value(ledger: Ledger, group: Group, cell: Cell, fit: _Fit, area: Box) -> bool:
-    """Draw mark and value; whether its gauge still has its place, which a long value may take."""
+@dataclass(frozen=True, slots=True)
+class _Set:
+    """A value as it is set: its lines, their size, their right edge, and whether its gauge keeps its place beside it."""
+
+    lines: tuple[str, ...]
+    size: float
+    right: float
+    gauged: bool
+
+
+def _value(ledger: Ledger, group: Group, cell: Cell, fit: _Fit, area: Box) -> float | None:
+    """Draw mark and value; the value's right edge where its gauge still has room beside it, which a long value may take."""
     tier, bold, y = ledger.grid.tier, cell.status == "over", area.y + area.h / 2
     marked = cell.status in URGENT
     left = area.x + (_MARK_ROOM[tier] if marked else 3.0)
-    right = area.x + area.w / 2 + fit.value
-    text = next((text for text in cell.values if ledger.measure(text, BODY, bold) <= right - left), "")
-    kept = bool(text)
-    if not kept:
-        right = area.right - 4.0
-        text = next((text for text in cell.values if ledger.measure(text, BODY, bold) <= right - left), cell.values[-1])
-        right = min(right, left + ledger.measure(text, BODY, bold))
-    size = BODY if ledger.measure(text, BODY, bold) <= right - left + 0.01 else CAPTION
+    made = _set(ledger, cell, fit, (left, area), bold)
     token = "ink3" if ledger.options.stale else ("ink" if cell.limit or bold else "ink2")
-    group.items.append(Text(right, y + 4, text, token, size, "end", bold and size == BODY))
+    first = y + 4 if len(made.lines) == 1 else y - 2.0
+    for i, line in enumerate(made.lines):
+        group.items.append(Text(made.right, first + _LINE * i, line, token, made.size, "end", bold))
     if marked:
         group.items += mark(_mark(cell), area.x + _MARK_AT[tier], y, MARK_CELL)
-    return kept
+    return made.right if made.gauged else None
 
 
-def _gauge_and_limit(ledger: Ledger, cell: Cell, fit: _Fit, x: float, y: float) -> list[Shape]:
-    """The gauge, and in the full tier the limit right of it: a long limit shortens the gauge, or hides."""
+def _set(ledger: Ledger, cell: Cell, fit: _Fit, room: tuple[float, Box], bold: bool) -> _Set:
+    """How a value is set between the left end of its room and the side of its cell.
+
+    Both ends of an interval always show: on one line, else where the gauge gives it room, else one end under the other; only words
+    have a shorter form.
+    """
+    left, area = room
+    whole, right = cell.values[0], area.x + area.w / 2 + fit.value
+    lines = _ends(whole)
+    one, two = ledger.measure(whole, BODY, bold), max(ledger.measure(line, CAPTION, bold) for line in lines)
+    if one <= right - left:
+        return _Set((whole,), BODY, right, True)
+    if left + one <= (_gauge_gives(ledger, cell, area) if cell.gauge else area.right - 4.0):
+        return _Set((whole,), BODY, left + one, cell.gauge is not None)
+    if len(lines) > 1 and two <= area.right - 4.0 - left:
+        return _Set(lines, CAPTION, max(right, left + two), two <= right - left)
+    for text in cell.values:
+        for size in (BODY, CAPTION):
+            width = ledger.measure(text, size, bold)
+            if width <= area.right - 4.0 - left:
+                return _Set((text,), size, max(min(right, area.right - 4.0), left + width), width <= right - left)
+    return _Set((cell.values[-1],), CAPTION, area.right - 4.0, False)
+
+
+def _ends(text: str) -> tuple[str, ...]:
+    """The two ends of an interval, the dash with the first; any other text as it is."""
+    low, dash, high = text.partition("–")
+    return (f"{low}–", high) if dash else (text,)
+
+
+def _gauge_gives(ledger: Ledger, cell: Cell, area: Box) -> float:
+    """How far right a value may reach where its gauge is as short as it can be, in the full tier: limit and gauge stay."""
+    if ledger.grid.tier != "full":
+        return area.x
+    return area.right - 3.0 - ledger.measure(cell.limit, CAPTION, False) - 5.0 - _GAUGE_LEAST - 6.0
+
+
+def _gauge_and_limit(ledger: Ledger, cell: Cell, fit: _Fit, x: float, y: float, value_right: float) -> list[Shape]:
+    """The gauge, and in the full tier the limit right of it: a long value or limit shortens the gauge, or the limit hides."""
     if cell.gauge is None or not fit.length:
         return []
     bar = "ink3" if ledger.options.stale else "ink2"
-    left = x + fit.gauge
+    left = max(x + fit.gauge, value_right + 6.0)
     if ledger.grid.tier != "full":
         return gauges.draw(cell.gauge, left, y, fit.length, bar)
-    limit_x = min(x + 29.0, x + ledger.grid.cell - 3.0 - ledger.measure(cell.limit, CAPTION, False))
+    limit_x = min(max(x + 29.0, left + _GAUGE_LEAST + 5.0), x + ledger.grid.cell - 3.0 - ledger.measure(cell.limit, CAPTION, False))
     items = gauges.draw(cell.gauge, left, y, min(_GAUGE, max(limit_x - 5.0 - left, _GAUGE_LEAST)), bar)
-    if limit_x - 5.0 - left >= _GAUGE_LEAST:
+    if limit_x - 5.0 - left >= _GAUGE_LEAST - 0.01:
         items.append(Text(limit_x, y + 4, cell.limit, "ink" if cell.status == "over" else "ink3", CAPTION))
     return items
 

@@ -113,4 +113,4 @@ def _group(label: _Label, scene: Scene) -> Group:
     area = Box(left, top, max(b.right for b in boxes) - left, max(b.bottom for b in boxes) - top)
     texts: list[Shape] = list(label.forms[label.form])
     tag = ("supply",) if label.node == SUPPLY else ("stage", label.node)
-    return Group(texts, tag, label.tooltip, "", (area.grown(2.0),))
+    return Group(texts, tag, label.tooltip, "", (area.grown(2.0),), whole=area)

@@ -141,7 +141,7 @@ class _Pen:
             box = label.box(self.measure)
             if right - left >= width + 4 and not any(box.meets(other, 1.0) for other in self.taken):
                 self.taken.append(box)
-                self.figures.append(label)
+                self.figures.append(Group([label], whole=box))
                 return
 
 
@@ -227,8 +227,9 @@ def _box(pen: _Pen, node: str, y: float) -> None:
         bow = ((x - 6, y - 4.5), (x + 6, y + 4.5), (x + 6, y - 4.5), (x - 6, y + 4.5))
         shapes = [Polyline(bow, edge if selected else "ink", 1.0, fill="ink2", closed=True)]
     area = Box(x - max(w, 24) / 2, y - 11, max(w, 24), 22)
-    pen.boxes.append(Group(shapes, ("stage", node), stage.tooltip or stage.title, stage.title, (area,)))
-    pen.taken.append(Box(x - w / 2, y - BOX / 2, w, BOX))
+    drawn = Box(x - w / 2, y - BOX / 2, w, BOX)
+    pen.boxes.append(Group(shapes, ("stage", node), stage.tooltip or stage.title, stage.title, (area,), whole=drawn))
+    pen.taken.append(drawn)
 
 
 def _follow(line: _Line, items: Sequence[Item]) -> None:
@@ -299,4 +300,4 @@ def _spur_label(pen: _Pen, spur: Spur, x: float, y: float) -> None:
     box = label.box(pen.measure)
     if not any(box.meets(other, 1.0) for other in pen.taken):
         pen.taken.append(box)
-        pen.figures.append(Group([label], ("end", end.id), end.tooltip, text, (box.grown(2.0),)))
+        pen.figures.append(Group([label], ("end", end.id), end.tooltip, text, (box.grown(2.0),), whole=box))

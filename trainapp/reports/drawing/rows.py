@@ -43,10 +43,10 @@ def spots_row(spots: Iterable[Spot], y: float, left: float, measure: Measure) ->
     items: list[Shape] = []
     for spot, box in kept:
         if spot.over:
-            items += mark(spot.over, box.x + 5, y - 4, 10.0)
-            items.append(Text(box.right, y, spot.text, "ink", CAPTION, "end", True))
+            shapes = [*mark(spot.over, box.x + 5, y - 4, 10.0), Text(box.right, y, spot.text, "ink", CAPTION, "end", True)]
         else:
-            items.append(Text(spot.x, y, spot.text, "ink2", CAPTION, "middle"))
+            shapes = [Text(spot.x, y, spot.text, "ink2", CAPTION, "middle")]
+        items.append(Group(shapes, whole=box))
     return items
 
 
@@ -57,7 +57,8 @@ def fall_row(model: BenchModel, route: Route, options: Options, frame: Frame, gr
     """Pressure lost in each stage, clean and dirty; of closed lanes their common loss in the middle."""
     spots = list(_falls(model, route.items, frozenset(options.opened), grid))
     left = frame.heads_right
-    return Band(moving=spots_row(spots, y, left, measure), fixed=row_head(frame, y, "Fall", "clean, dirty", measure))
+    words = ", ".join(model.pressure.words[:2]) if model.pressure is not None else ""
+    return Band(moving=spots_row(spots, y, left, measure), fixed=row_head(frame, y, "Fall", words, measure))
 
 
 def _falls(model: BenchModel, items: Sequence[Item], opened: frozenset[tuple[str | int, ...]], grid: Grid) -> Iterable[Spot]:
@@ -129,8 +130,9 @@ def pressure_rows(
     if pressure is None:
         return band
     for i, word in enumerate(("clean", "dirty")):
+        told = pressure.words[i]
         y, rule = top + i * pitch + pitch / 2 + 4, top + (i + 1) * pitch
-        band.fixed += row_head(frame, y, "Pressure", f"{word}, {pressure.unit}", measure)
+        band.fixed += row_head(frame, y, "Pressure", f"{told}, {pressure.unit}", measure)
         band.under.append(Line(frame.text_left, rule, frame.words_end, rule, "hair"))
         short = pressure.marks.get(word)
         for column in columns:
@@ -139,7 +141,8 @@ def pressure_rows(
                 continue
             x = grid.columns[column.key] + {"full": -8.0, "medium": 6.0, "compact": 17.0}[grid.tier]
             over = short is not None and column.key == HOUSE
-            band.moving.append(Text(x, y, pressure.text(getattr(at, word)), "ink" if over else "ink2", BODY, "end", over))
+            figure = Text(x, y, pressure.text(getattr(at, word)), "ink" if over else "ink2", BODY, "end", over)
+            band.moving.append(Group([figure], whole=figure.box(measure)))
         if short:
             band.fixed += mark(short, frame.words + 5, y - 4, 10.0)
             band.fixed.append(Text(frame.words + 14, y, "below wanted", "ink", CAPTION))

@@ -54,7 +54,7 @@ def _group(findings: list[FindingModel], text: str, box: Box) -> Group:
     drawn.tag = ("finding", findings[0].number)
     drawn.tooltip = "\n".join(f"{f.number} {f.severity}: {f.title}" for f in findings)
     drawn.name = drawn.tooltip.replace("\n", "; ")
-    drawn.areas = (box.grown(3.0),)
+    drawn.areas, drawn.whole = (box.grown(3.0),), box
     return drawn
 
 
