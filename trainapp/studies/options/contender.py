@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -45,7 +47,7 @@ class Contender:
 
     Attributes:
         key: its own, whatever it is called. kind: what it is. name: on the board. reason: one sentence.
-        base: the document before anything was supposed; `document` as it is evaluated.
+        document: as it is evaluated.
         measured: evaluation, findings, bill, figures. treats: what it makes of what the site needs.
         kept: whether it stays on the board when others are proposed. why: the criterion that it was picked for, "" for none.
         served, sure: of a year and of draws; None until they were run.
@@ -55,7 +57,6 @@ class Contender:
     kind: Kind
     name: str
     reason: str
-    base: Document
     document: Document
     measured: Measured
     treats: tuple[Treated, ...]
@@ -76,40 +77,40 @@ def left_as_it_is(site: Site, prices: PriceList, years: int) -> Contender:
     return _made(LEFT, "left", "Left as it is", reason, site.bare.plan.document, site, prices, years)
 
 
-def on_the_bench(site: Site, document: Document, prices: PriceList, years: int) -> Contender:
-    """The train that is drawn; `document` is it before anything was supposed."""
-    made = _made(BENCH, "bench", "On the bench", "", site.document, site, prices, years, base=document)
+def on_the_bench(site: Site, prices: PriceList, years: int) -> Contender:
+    """The train that is drawn in the document of a site."""
+    made = _made(BENCH, "bench", "On the bench", "", site.document, site, prices, years)
     still = f" It still has {made.fails} fail{'s' * (made.fails != 1)}." if made.fails else ""
     return replace(made, reason=f"The train as it is drawn now.{still}")
 
 
-def of_option(option: Option, key: str, base: Document | None = None) -> Contender:
+def of_option(option: Option) -> Contender:
     """A train that was proposed."""
-    return Contender(
-        key, "option", option.name, option.reason, base or option.document, option.document, option.measured, option.treats, why=option.key
-    )
+    document = option.document
+    return Contender(key_of(document), "option", option.name, option.reason, document, option.measured, option.treats, why=option.key)
 
 
-def again(contender: Contender, site: Site, document: Document, prices: PriceList, years: int) -> Contender:
-    """The same train counted anew on a site, its document as it is supposed now. A year and draws have to be run again."""
-    made = _made(contender.key, contender.kind, contender.name, contender.reason, document, site, prices, years, base=contender.base)
+def key_of(document: Document) -> str:
+    """What tells one train from others, whatever house it stands in."""
+    tree = document.tree
+    told = json.dumps([tree.get("stages", []), tree.get("items", {})], sort_keys=True, ensure_ascii=False, default=str)
+    return f"option-{hashlib.blake2s(told.encode(), digest_size=6).hexdigest()}"
+
+
+def again(contender: Contender, site: Site, prices: PriceList, years: int) -> Contender:
+    """The same train counted anew on a site as it is supposed now. A year and draws have to be run again."""
+    if contender.kind == "left":
+        return left_as_it_is(site, prices, years)
+    if contender.kind == "bench":
+        return on_the_bench(site, prices, years)
+    document = site.build(contender.document.tree["stages"], contender.document.items)
+    made = _made(contender.key, "option", contender.name, contender.reason, document, site, prices, years)
     return replace(made, kept=contender.kept, why=contender.why)
 
 
-def _made(
-    key: str,
-    kind: Kind,
-    name: str,
-    reason: str,
-    document: Document,
-    site: Site,
-    prices: PriceList,
-    years: int,
-    *,
-    base: Document | None = None,
-) -> Contender:
+def _made(key: str, kind: Kind, name: str, reason: str, document: Document, site: Site, prices: PriceList, years: int) -> Contender:
     full = measure(site, evaluate(open_plan(document)), prices, years)
-    return Contender(key, kind, name, reason, base or document, document, full, tuple(treated(site, full.evaluation)))
+    return Contender(key, kind, name, reason, document, full, tuple(treated(site, full.evaluation)))
 
 
 def served(contender: Contender, prices: PriceList, cancelled: Callable[[], bool] | None = None) -> Served:
