@@ -34,7 +34,7 @@ class Options:
         tier: tier that the ledger shows now, for its 8 px of hysteresis.
         flow: the flow that the slider stands at in the shown unit, None for the model's.
         stale: numbers are of an older document; they are drawn in ink3.
-        headline: whether the verdict line is drawn.
+        headline: whether the verdict line is drawn. bands: whether anything is drawn under the names of the bench.
     """
 
     width: float = 976.0
@@ -53,6 +53,7 @@ class Options:
     flow: float | None = None
     stale: bool = False
     headline: bool = True
+    bands: bool = True
 
     def holds(self, tag: Tag) -> bool:
         """Whether a tag is among what is selected."""

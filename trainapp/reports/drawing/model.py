@@ -78,6 +78,30 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class StageState:
+    """How a stage looks in use; shares are 0 to 1, None where it has no such thing. It is told by denser texture and a number.
+
+    Attributes:
+        fill: what is left of its capacity. clog: dirt on the way to when it is due. film: what a film takes from the light.
+        store: what is left of its salt or chemical. lit: whether its lamp burns.
+        doing: what it is doing beside its work ("washing"), "" for nothing.
+        inside, beside, lamp: lines in the vessel, in the tank beside it, next to the chamber: numbers with a word.
+        illustrative: whether the film is a teaching picture; its label says so, and the band does where the label finds no room.
+    """
+
+    fill: float | None = None
+    clog: float | None = None
+    film: float | None = None
+    store: float | None = None
+    lit: bool | None = None
+    doing: str = ""
+    inside: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
+    lamp: tuple[str, ...] = ()
+    illustrative: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class StageModel:
     """One stage as it stands.
 
@@ -88,6 +112,7 @@ class StageModel:
         x: centre on the floor from the left wall, metres, where the user placed it.
         fall: pressure lost clean and dirty, as text.
         clearance: what the free height above is for ("lamp draws out 34 in"), and what there is ("26 in to the ceiling").
+        state: how it looks in use, None for as new.
     """
 
     id: str
@@ -102,6 +127,7 @@ class StageModel:
     clearance: tuple[str, ...] = ()
     tooltip: str = ""
     bodies: int = 1
+    state: StageState | None = None
 
     @property
     def title(self) -> str:
@@ -174,7 +200,8 @@ class Pressure:
 class PressureModel:
     """Pressure along the pipe in the shown unit: entering and leaving each node (the supply only leaves, ends are only entered).
 
-    `marks` says which of "clean", "dirty", "lowest" at the house is below what is wanted, and what that counts as.
+    `marks` says which of "clean", "dirty", "lowest" at the house is below what is wanted, and what that counts as. `words` are what the
+    three are called, `meaning` what the staircase shows.
     """
 
     unit: str
@@ -183,6 +210,8 @@ class PressureModel:
     leaving: Mapping[str, Pressure]
     wanted: float | None = None
     marks: Mapping[str, Severity] = field(default_factory=dict)
+    words: tuple[str, str, str] = ("clean", "dirty", "cut-in")
+    meaning: str = "pressure along the pipe at the peak, filters clean (solid) and dirty (dashed)"
 
     def text(self, value: float) -> str:
         """A pressure as it is printed."""

@@ -173,7 +173,7 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
     dots, words = _ends(pressure, grid, frame, y, (top, bottom))
     items += dots
     areas = tuple(_around(a, b, 4.0, 6.0) for a, b in _pieces(made.clean))
-    tooltip = "hydraulic grade line: pressure along the pipe at the peak, filters clean (solid) and dirty (dashed)"
+    tooltip = f"hydraulic grade line: {pressure.meaning}"
     return Band(under, [Group(items, ("staircase",), tooltip, "Pressure along the pipe", areas)], [*heads, *words])
 
 
@@ -241,9 +241,10 @@ def _ends(
     house = pressure.entering.get(HOUSE)
     if house is None:
         return [], []
-    ends: list[tuple[float, str, str]] = [(house.clean, "clean", "clean"), (house.dirty, "dirty", "dirty")]
+    clean, dirty, lowest = pressure.words
+    ends: list[tuple[float, str, str]] = [(house.clean, clean, "clean"), (house.dirty, dirty, "dirty")]
     if shows_lowest(pressure):
-        ends.append((house.lowest, "cut-in", "lowest"))
+        ends.append((house.lowest, lowest, "lowest"))
     dots: list[Shape] = [Circle(grid.end, y(value), 3.0, "ink" if key != "lowest" else "ink3") for value, _, key in ends]
     if pressure.wanted is not None:
         ends.append((pressure.wanted, "wanted", "wanted"))

@@ -84,6 +84,8 @@ class View:
 def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     """Lay the view out; pure: the same arguments give the same drawing."""
     way = route([stage.id for stage in model.stages], model.links, [end.id for end in model.ends])
+    if not options.bands:
+        model = replace(model, columns=(), rows=(), pressure=None, try_flow=None)
     columns = ledger_columns(model, way)
     frame = Frame(0.0, options.width)
     height = bench.extent(model, way)
@@ -109,7 +111,7 @@ def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench
     return Needs(
         rows=len(model.rows),
         urgent=sum(ledger.urgent(row) for row in model.rows),
-        path=up + down,
+        path=up + down if options.bands else 0.0,
         heads=20.0 + (16.0 if lanes else 8.0 if shared else 0.0),
         bench_most=bench_most + bench.TOP_PAD,
         pressure=model.pressure is not None,
@@ -169,7 +171,8 @@ class _Composer:
         below = floor + bands.names
         scene = bench.scene(self.model, self.route, options, self.frame, self.at, self.measure, floor - self.tall, floor)
         standing = bench.draw(scene)
-        under_floor = [*names.names(scene, floor, bands.sizes), *self._leaders(floor + bands.names - 2)]
+        leaders = self._leaders(floor + bands.names - 2) if options.bands else []
+        under_floor = [*names.names(scene, floor, bands.sizes), *leaders]
         band, end = self._bands(below)
         # Whole px, so that what is panned stays crisp.
         more = (self.wide - options.width, self.tall - bands.bench, max(bands.total - options.height, 0.0))
@@ -228,6 +231,8 @@ class _Composer:
         """Everything under the names; and where it ends without scrolling."""
         model, bands, band = self.model, self.bands, Band()
         y = top
+        if not self.options.bands:
+            return band, y
         up, _ = pathline.height(self.route)
         band.add(pathline.draw(model, self.route, self.options, self.frame, self.grid, y + up, self.measure))
         if not self.at.tidy:

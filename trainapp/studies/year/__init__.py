@@ -6,6 +6,7 @@ on a sleeve is illustrative and is told as a band, without a date.
 
 from trainapp.studies.year.balance import Balance
 from trainapp.studies.year.happenings import GoneWrong, Happening
+from trainapp.studies.year.hour import Hour, Stand, hour_of
 from trainapp.studies.year.march import Progress
 from trainapp.studies.year.options import (
     DETAILS,
@@ -27,7 +28,7 @@ from trainapp.studies.year.series import Courses, Quantity
 from trainapp.studies.year.totals import LightTotals, Totals
 
 __all__ = [
-    "DETAILS", "UPKEEP", "Balance", "Cancelled", "Courses", "ExtraService", "GoneWrong", "Happening", "LightTotals", "Measure", "Options",
-    "Pair", "PowerCut", "Progress", "Quantity", "Spike", "StageCourse", "Totals", "Upkeep", "Year", "YearError", "bare", "before_and_after",
-    "compare", "read_spike", "run", "usual_cuts", "without",
+    "DETAILS", "UPKEEP", "Balance", "Cancelled", "Courses", "ExtraService", "GoneWrong", "Happening", "Hour", "LightTotals",
+    "Measure", "Options", "Pair", "PowerCut", "Progress", "Quantity", "Spike", "Stand", "StageCourse", "Totals", "Upkeep", "Year",
+    "YearError", "bare", "before_and_after", "compare", "hour_of", "read_spike", "run", "usual_cuts", "without",
 ]  # fmt: skip

@@ -23,8 +23,7 @@ _LEAST_SECONDS = 1e-6
 _AS_BUILT = "It does so with everything new: nothing in this train prevents it."
 _CLEAN = "The train takes that much even with everything clean."
 _FILM = (
-    "A film on the sleeve took more light than the rating allows for. "
-    "Real rates must come from the sensor and from looking at the sleeve."
+    "A film on the sleeve took more light than the rating allows for. Real rates must come from the sensor and from looking at the sleeve."
 )
 
 

@@ -72,18 +72,33 @@ class Pressures:
             lowest: with the supply at the bottom of its cycle, else running.
         """
         zone = next((z for z in self._plan.zones if z.root == node), None) or self._plan.zone_of(node)
+        return self._zone(zone, temperature, dirt, times, lowest, node)[1][node]
+
+    def along(self, temperature: int, dirt: Dirt, times: int, lowest: bool = True) -> tuple[dict[str, Array], dict[str, Array]]:
+        """Pa at the inlet of every node but the supply, and at the outlet of every node; arguments and shapes as of :meth:`at`."""
+        inlets, outlets = dict[str, Array](), dict[str, Array]()
+        for zone in self._plan.zones:
+            entering, leaving = self._zone(zone, temperature, dirt, times, lowest)
+            inlets |= entering
+            outlets |= {node: at for node, at in leaving.items() if node == zone.root or node not in self._running}
+        return inlets, outlets
+
+    def _zone(
+        self, zone: Zone, temperature: int, dirt: Dirt, times: int, lowest: bool, last: str = ""
+    ) -> tuple[dict[str, Array], dict[str, Array]]:
+        """Pa at the inlet and at the outlet of the nodes of a zone, as far as the `last` one."""
         start = (self._lowest if lowest else self._running)[zone.root]
-        outlet = {zone.root: np.broadcast_to(start, (times, self.draws))}
-        for name in zone.nodes[1:]:
+        inlets, outlet = dict[str, Array](), {zone.root: np.broadcast_to(start, (times, self.draws))}
+        for name in () if zone.root == last else zone.nodes[1:]:
             sources = [s for s, t in zone.links if t == name]
             arriving = [np.where(self._flows(s, name) > 0.0, outlet[s] - self._pipes[s, name], np.inf) for s in sources]
             inlet = np.minimum.reduce(arriving)
             # a pipe that stands still holds what is before it
-            inlet = np.where(np.isinf(inlet), outlet[sources[0]], inlet)
-            outlet[name] = self._leaving(name, inlet, temperature, dirt)
-            if name == node:
+            inlets[name] = np.where(np.isinf(inlet), outlet[sources[0]], inlet)
+            outlet[name] = self._leaving(name, inlets[name], temperature, dirt)
+            if name == last:
                 break
-        return outlet[node]
+        return inlets, outlet
 
     def _flows(self, source: str, target: str) -> Array:
         return self._layout.links[source, target][: self.draws]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 
@@ -23,6 +24,8 @@ from trainapp.studies.year.pressure import Pressures
 from trainapp.studies.year.series import Courses, Quantity
 from trainapp.studies.year.totals import Totals, totals_of
 from trainapp.train.document import Document
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,7 @@ class Year:
     """
 
     def __init__(self, machine: Machine, pressures: Pressures, track: Track, options: Options) -> None:
+        self._kept: dict[Callable[[Year], object], object] = {}
         self.options = options
         self.machine = machine
         self.pieces: Pieces = pieces_of(machine, track)
@@ -63,6 +67,13 @@ class Year:
         self.judged: Judged = judge(self.courses)
         self.totals: Totals = totals_of(self.courses, self.judged)
         self.gone_wrong: tuple[GoneWrong, ...] = gone_wrong(self.courses, self.judged)
+
+    def once(self, make: Callable[[Year], T]) -> T:
+        """What `make` makes of this run, made once: for pictures that are drawn again and again."""
+        if make not in self._kept:
+            self._kept[make] = make(self)
+        made: T = self._kept[make]  # type: ignore[assignment]
+        return made
 
     @property
     def document(self) -> Document:

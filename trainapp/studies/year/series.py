@@ -43,6 +43,8 @@ _OF_UV: tuple[tuple[str, str, str, bool], ...] = (
     ("dose_credited_slow", "The same with the film at the slow end of its band", "dose", True),
     ("dose_credited_fast", "The same with the film at the fast end of its band", "dose", True),
     ("dose_estimate", "Dose by optics, for teaching, least of the hour", "dose", True),
+    ("dose_estimate_slow", "The same with the film at the slow end of its band", "dose", True),
+    ("dose_estimate_fast", "The same with the film at the fast end of its band", "dose", True),
     ("dose_mean", "Dose by optics, for teaching, mean of the hour", "dose", True),
     ("lamp", "Light of the lamp over a new one", "fraction", False),
     ("film", "Light through the sleeve's film", "fraction", True),
@@ -163,10 +165,13 @@ class Courses:
             dirt = {node: ageing.added_loss(states[node][:, rows], degrees) for node, ageing in pieces.machine.ageings.items()}
             pressure = self.pressures.at(at, int(step), dirt, len(rows), lowest)
             if at == HOUSE:
-                # where pressure gives out the flow falls until what is left just brings it to the taps
-                left = self.pressures.floor * self._shares[pieces.regime[rows]] ** 2
-                pressure = np.where(pressure < self.pressures.floor, left, pressure)
+                pressure = self.held(pressure, rows)
             yield rows, drawn[rows], np.maximum(pressure, 0.0)
+
+    def held(self, pressure: Array, rows: Index) -> Array:
+        """Pa at the house in some pieces, shape (rows, columns): where it gives out the flow falls to what the rest brings to the taps."""
+        left = self.pressures.floor * self._shares[self.pieces.regime[rows]] ** 2
+        return np.where(pressure < self.pressures.floor, left, pressure)
 
     @cached_property
     def _shares(self) -> Array:
@@ -179,8 +184,8 @@ class Courses:
         band = low if key.endswith("_slow") else high if key.endswith("_fast") else 1.0
         if key.startswith("dose_credited"):
             return self.pieces.least_of_slot(light.doses(True, band)[0])
-        if key == "dose_estimate":
-            return self.pieces.least_of_slot(light.doses(False)[0])
+        if key.startswith("dose_estimate"):
+            return self.pieces.least_of_slot(light.doses(False, band)[0])
         if key == "dose_mean":
             return self._mean_dose(light)
         if key == "lamp":
