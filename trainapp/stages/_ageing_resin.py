@@ -85,7 +85,7 @@ class SoftenerAgeing(ResinAgeing):
         share = min(max(1.0 - kept, 0.0), constants("resin")["meter_set"])
         #: m3 at which the meter calls: it was set to the design's hardness and knows no other.
         self.call = share * self.capacity / max(1e-3 * pick(run.load, "average"), 1e-12)
-        self.stocks = (*self.stocks, Stock("meter", "Water since the meter was set back", "volume", self.call, "store"))
+        self.stocks = (*self.stocks, Stock("meter", "Water since the meter was set back", "volume", self.call, "age"))
         clock, longest = stage.clock is not None, stage.spec.constants["longest"]
         self.washing = Washing(
             stage.cleaning(water, duty),
@@ -149,4 +149,3 @@ class TanninAgeing(ResinAgeing):
 
     def wanted_flow(self, temperature: float) -> float:
         return 0.0
-
