@@ -156,8 +156,8 @@ def test_moving_keeps_the_selection(session: Session) -> None:
 
 
 def test_a_finding_selects_its_place_and_is_found_again_after_an_edit(session: Session, road: Road) -> None:
-    first = SimpleNamespace(code="velocity", stage="house", analyte="")
-    second = SimpleNamespace(code="inlet-limit", stage="uv", analyte="manganese")
+    first = SimpleNamespace(code="velocity", stage="house", analyte="", cause="")
+    second = SimpleNamespace(code="inlet-limit", stage="uv", analyte="manganese", cause="")
     road.findings = [first, second]
     session.edit(ChangeSetting(stage="softener", key="salt_dose", value="9 lb/ft3"))
     session.open_finding(2)

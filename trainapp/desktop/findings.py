@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWi
 
 from trainapp import units
 from trainapp.checks.finding import Amount, Finding
-from trainapp.desktop.parts import FlatButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
+from trainapp.desktop.parts import ElidedLabel, FlatButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.remedies_panel import FindingTools
 from trainapp.desktop.session import Session
 from trainapp.desktop.steps_content import cited
@@ -36,7 +36,8 @@ class FindingRow(QFrame):
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.mark = MarkLabel()
         self.word = TokenLabel("", "ink", BODY)
-        self.place = caption()
+        self.place = ElidedLabel("ink3", CAPTION)
+        self.place.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.title = wrapped("", "ink", BODY)
         bold = self.title.font()
         bold.setBold(True)
@@ -49,8 +50,7 @@ class FindingRow(QFrame):
         head.setSpacing(4)
         head.addWidget(self.mark)
         head.addWidget(self.word)
-        head.addStretch(1)
-        head.addWidget(self.place)
+        head.addWidget(self.place, 1)
         self.column = column = QVBoxLayout(self)
         column.setContentsMargins(int(PAD) - 4, 6, int(PAD) - 4, 6)
         column.setSpacing(2)
@@ -63,7 +63,7 @@ class FindingRow(QFrame):
         self.number, self.opened = model.number, opened
         self.mark.show_mark("accepted" if model.accepted else model.severity)
         self.word.setText(f"<b>{model.number}</b> {model.severity}" + (", accepted" if model.accepted else ""))
-        self.place.setText(model.place)
+        self.place.show_text(model.place)
         self.title.setText(model.title)
         figures = figures_of(finding, system)
         self.message.setText(model.message)
@@ -117,6 +117,8 @@ class FindingsPanel(QWidget):
         self.counts = caption()
         self.body = QWidget()
         self.column = QVBoxLayout(self.body)
+        # As wide as the panel, whatever stands in it: a list that is wider scrolls aside, and then looks empty.
+        self.body.setMinimumWidth(1)
         self.column.setContentsMargins(4, 0, 4, 4)
         self.column.setSpacing(0)
         self.nothing = wrapped("", "ink2")

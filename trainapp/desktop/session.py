@@ -256,12 +256,11 @@ class Session(QObject):
             self.selection_changed.emit()
 
     def open_finding(self, number: int | None) -> None:
-        """Open the finding of that number in the list, counted from 1, and select its place."""
+        """Open the finding of that number in the list, counted from 1, and select its place; nothing where that is the whole train."""
         self.finding = number
         found = self.assessment.findings if self.assessment else ()
         if number is not None and 0 < number <= len(found):
-            place = node_tag(self._document, found[number - 1].stage)
-            self.selection, self.also = place or self.selection, ()
+            self.selection, self.also = node_tag(self._document, found[number - 1].stage), ()
         self.selection_changed.emit()
 
     def holds(self, tag: Tag) -> bool:
@@ -274,17 +273,18 @@ class Session(QObject):
             return node_tag(self._document, str(tag[1])) == tag
         return tag in (NOTHING, ("supply",))
 
-    def _opened_key(self) -> tuple[str, str, str] | None:
+    def _opened_key(self) -> tuple[str, ...] | None:
         if self.finding is None or self.assessment is None or not 0 < self.finding <= len(self.assessment.findings):
             return None
         finding = self.assessment.findings[self.finding - 1]
-        return finding.code, finding.stage, finding.analyte
+        return finding.code, finding.stage, finding.analyte, finding.cause
 
-    def _find_key(self, key: tuple[str, str, str] | None) -> int | None:
+    def _find_key(self, key: tuple[str, ...] | None) -> int | None:
         if key is None or self.assessment is None:
             return None
-        keys = [(f.code, f.stage, f.analyte) for f in self.assessment.findings]
-        return keys.index(key) + 1 if key in keys else None
+        keys = [(f.code, f.stage, f.analyte, f.cause) for f in self.assessment.findings]
+        same = [i for i, found in enumerate(keys, 1) if found == key] or [i for i, found in enumerate(keys, 1) if found[:3] == key[:3]]
+        return same[0] if same else None
 
     # File ---------------------------------------------------------------------------------------------------------------------
 
