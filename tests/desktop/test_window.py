@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +23,7 @@ from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.desktop.shell import Shell
 from trainapp.desktop.theme import look
+from trainapp.desktop.views import BENCH, TITLES
 from trainapp.desktop.window import Window
 from trainapp.desktop.workspace import Widths, widths
 from trainapp.train.document import Document, load
@@ -125,12 +125,14 @@ def test_every_command_is_in_a_menu_and_can_be_done(window: Window) -> None:
     assert in_menus == {command.id for command in COMMANDS}
     own = {"new", "open", "close", "quit", "find_command", "light", "dark", "system", "contrast"}
     own |= {name[3:] for name in dir(Shell) if name.startswith("do_")}
-    assert {c.id for c in COMMANDS} - own == {name[3:] for name in dir(Doing) if name.startswith("do_")}
+    own |= {f"view_{name}" for name in TITLES}
+    assert {c.id for c in COMMANDS if c.view in ("", BENCH)} - own == {name[3:] for name in dir(Doing) if name.startswith("do_")}
 
 
 def test_no_two_commands_share_a_shortcut() -> None:
-    keys = [QKeySequence(text).toString() for command in COMMANDS for text in command.keys]
-    assert len(keys) == len(set(keys)) and all(keys)
+    for view in TITLES:
+        keys = [QKeySequence(text).toString() for command in COMMANDS if command.view in ("", view) for text in command.keys]
+        assert len(keys) == len(set(keys)) and all(keys)
 
 
 def test_undo_says_what_it_takes_back(window: Window, session: Session) -> None:
@@ -255,17 +257,6 @@ def test_nothing_is_cut_off_at_any_size(window: Window, size: tuple[int, int]) -
 
 
 # Windows ----------------------------------------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def documents(prefs: Prefs) -> Iterator[Documents]:
-    made = Documents(prefs)
-    yield made
-    for window in list(made.windows):
-        if window.session is not None:
-            window.session.stack.setClean()
-    made.quit()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 def test_a_window_stands_before_its_document(documents: Documents, farm_well: Path, qtbot: QtBot) -> None:

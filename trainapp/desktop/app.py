@@ -25,6 +25,7 @@ from trainapp.desktop.window import Window
 
 if TYPE_CHECKING:
     from trainapp.studies.start import Started
+    from trainapp.train.document import Document
 
 FIRST_RUN = "lone-alder-farm.train.json"
 SAMPLE_OFFER = "This is an invented sample to look around in; nothing in it can break. Your own train is five answers away."
@@ -56,6 +57,7 @@ class Documents(QObject):
         window.quit_asked.connect(self.quit)
         window.closed.connect(self._closed)
         window.document_asked.connect(self._started)
+        window.train_asked.connect(self._show_train)
         window.units_chosen.connect(self._units_chosen)
         self.windows.append(window)
         _clamp(window, len(self.windows) - 1)
@@ -64,14 +66,17 @@ class Documents(QObject):
 
     def _started(self, started: Started) -> None:
         """The first train of a kitchen-table start, in a window of its own, with what it assumes and what has to be tested."""
+        self._show_train(started.document).run("sampling")
+
+    def _show_train(self, document: Document) -> Window:
+        """A train that no file has yet, in a window of its own."""
         from trainapp.desktop.opening import session_of
 
         window = self._window()
-        session = session_of(started.document, self.prefs)
-        # It holds somebody's answers, and no file has them yet.
+        session = session_of(document, self.prefs)
         session.stack.resetClean()
         window.show_session(session)
-        window.run("sampling")
+        return window
 
     def _units_chosen(self, system: str) -> None:
         for window in self.windows:

@@ -32,6 +32,25 @@ class ActionButton(FlatButton):
         self.setToolTip(f"{name} ({keys})" if keys else name)
 
 
+class ViewTab(TabButton):
+    """The tab of a view."""
+
+    def __init__(self, action: QAction, title: str, parent: QWidget | None = None) -> None:
+        super().__init__(title, parent=parent)
+        self._action = action
+        self.setAccessibleName(title)
+        self.clicked.connect(action.trigger)
+        action.changed.connect(self.follow)
+        self.follow()
+
+    def follow(self) -> None:
+        """Take over the action's state."""
+        self.setEnabled(self._action.isEnabled())
+        self.setChecked(self._action.isChecked())
+        keys = self._action.shortcut().toString()
+        self.setToolTip(f"{self.text()} ({keys})" if keys else self.text())
+
+
 class Strip(QWidget):
     """The bar."""
 
@@ -57,12 +76,11 @@ class Strip(QWidget):
         column.addLayout(self.line, 1)
         column.addWidget(Rule())
         self.setFixedHeight(HEIGHT)
-        self.views: dict[str, TabButton] = {}
+        self.views: dict[str, ViewTab] = {}
 
-    def add_view(self, name: str) -> TabButton:
-        """Add a view's tab behind the name of the site."""
-        tab = TabButton(name)
-        tab.setChecked(not self.views)
+    def add_view(self, name: str, title: str, action: QAction) -> ViewTab:
+        """Add a view's tab behind the name of the site; it does what the action does, and is checked with it."""
+        tab = ViewTab(action, title)
         self.views[name] = tab
         self.line.insertWidget(3 + len(self.views) - 1, tab, 0, Qt.AlignmentFlag.AlignBottom)
         return tab

@@ -9,7 +9,8 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence
 from PySide6.QtWidgets import QDockWidget, QFileDialog, QLabel, QMainWindow, QMenu, QMessageBox, QWidget
 
-from trainapp.desktop.actions import COMMANDS, MENUS, Command
+from trainapp.desktop.actions import COMMANDS, MENUS
+from trainapp.desktop.command import Command
 from trainapp.desktop.dropped import CATALOGUES, TRAINS, dropped_files
 from trainapp.desktop.finder import Choice, Finder
 from trainapp.desktop.prefs import Prefs
@@ -17,6 +18,7 @@ from trainapp.desktop.recent_menu import RecentMenu
 from trainapp.desktop.shell import Shell
 from trainapp.desktop.strip import Strip
 from trainapp.desktop.theme import look
+from trainapp.desktop.views import BENCH, TITLES, VIEWS, Views
 
 if TYPE_CHECKING:
     from trainapp.desktop.doing import Doing
@@ -36,6 +38,8 @@ class Window(QMainWindow):
     open_asked = Signal(object)
     #: Signal emitted with a first train that is to be shown in a window of its own.
     document_asked = Signal(object)
+    #: Signal emitted with a train that is to be shown in a window of its own; no file has it.
+    train_asked = Signal(object)
     #: Signal emitted with the units that were chosen, for every window.
     units_chosen = Signal(str)
     #: Signal emitted when every window is to be closed.
@@ -49,6 +53,7 @@ class Window(QMainWindow):
         self.session: Session | None = None
         self.workspace: Workspace | None = None
         self.doing: Doing | None = None
+        self.views: Views | None = None
         self.actions_by_id: dict[str, QAction] = {}
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setMinimumSize(760, 560)
@@ -70,6 +75,7 @@ class Window(QMainWindow):
 
     def _make_actions(self) -> None:
         menus = {name: QMenu(f"&{name}", self) for name in MENUS}
+        self.menus = menus
         for command in COMMANDS:
             action = QAction(command.text, self)
             action.setObjectName(command.id)
@@ -88,7 +94,8 @@ class Window(QMainWindow):
             self.strip.menus.addMenu(menu)
 
     def _fill_strip(self) -> None:
-        self.strip.add_view("Bench")
+        for name, title in TITLES.items():
+            self.strip.add_view(name, title, self.actions_by_id[f"view_{name}"])
         self.unit_button = self.strip.add_action(self.actions_by_id["units"], "US units")
         for name, text in (("undo", "Undo"), ("redo", "Redo"), ("find_command", "Find a command")):
             self.strip.add_action(self.actions_by_id[name], text)
@@ -100,6 +107,8 @@ class Window(QMainWindow):
 
     def run(self, command: str) -> None:
         """Do a command by its id."""
+        view = next((each.view for each in COMMANDS if each.id == command), "")
+        page = self.turn_to(view) if view else None
         if command == "new":
             self.open_asked.emit(None)
         elif command == "open":
@@ -112,6 +121,10 @@ class Window(QMainWindow):
             self.find_command()
         elif command in ("light", "dark", "system", "contrast"):
             self._choose_look(command)
+        elif command.startswith("view_"):
+            self.turn_to(command.removeprefix("view_"))
+        elif page is not None and view != BENCH:
+            getattr(page, f"do_{command}")()
         elif hasattr(self.shell, f"do_{command}"):
             getattr(self.shell, f"do_{command}")()
         elif self.doing is not None:
@@ -129,7 +142,7 @@ class Window(QMainWindow):
     def find_command(self) -> None:
         """Open the list of everything that can be done."""
         choices = [
-            Choice(c.id, self.actions_by_id[c.id].text().replace("…", ""), self._keys(c), self.actions_by_id[c.id].isEnabled())
+            Choice(c.id, self.actions_by_id[c.id].text().replace("…", ""), self._keys(c), self._can(c))
             for c in COMMANDS
             if c.id != "find_command"
         ]
@@ -159,7 +172,10 @@ class Window(QMainWindow):
         self.session = session
         session.setParent(self)
         self.workspace = Workspace(session)
-        self.setCentralWidget(self.workspace)
+        self.views = Views(self.workspace, session, self.prefs)
+        self.views.made.connect(self._take_in)
+        self.views.turned.connect(self.follow)
+        self.setCentralWidget(self.views)
         self.words = QDockWidget("Train in words", self)
         self.words.setObjectName("words")
         self.tree = WordsTree(session)
@@ -183,6 +199,25 @@ class Window(QMainWindow):
         if session.path is not None:
             self.prefs.recent.note(session.path)
         self.follow()
+
+    # Views --------------------------------------------------------------------------------------------------------------------
+
+    def turn_to(self, name: str) -> QWidget | None:
+        """Show a view; None where there is no document yet."""
+        return self.views.turn_to(name) if self.views is not None else None
+
+    def _take_in(self, page: QWidget) -> None:
+        """Listen to a view that was just made."""
+        for signal, slot in (("bench_asked", self._to_bench), ("document_asked", self.train_asked), ("told", self._tell)):
+            if hasattr(page, signal):
+                getattr(page, signal).connect(slot)
+
+    def _to_bench(self) -> None:
+        self.turn_to(BENCH)
+
+    def _tell(self, text: str) -> None:
+        if self.workspace is not None:
+            self.workspace.foot.tell(text)
 
     def offer_start(self, text: str) -> None:
         """Say in a line over the bench what is shown, and that one's own train can be had in a minute."""
@@ -217,8 +252,13 @@ class Window(QMainWindow):
     def follow(self, _changed: Any = None) -> None:
         """Bring title, menus and bar up to what is so now."""
         session = self.session
+        shown = self.views.shown if self.views is not None else BENCH
+        for view in VIEWS:
+            self.menus[view.title].menuAction().setVisible(view.id == shown)
+        for name in TITLES:
+            self.actions_by_id[f"view_{name}"].setChecked(name == shown)
         for command in COMMANDS:
-            self.actions_by_id[command.id].setEnabled(self._can(command))
+            self.actions_by_id[command.id].setEnabled(self._can(command) and command.view in ("", shown))
         for name in ("light", "dark", "system"):
             self.actions_by_id[name].setChecked(look().choice == name)
         self.actions_by_id["contrast"].setChecked(look().high_contrast)
