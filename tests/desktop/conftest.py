@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 from shiboken6 import isValid
 
 from trainapp.desktop import fonts
+from trainapp.desktop.app import Documents
 from trainapp.desktop.bench.canvas import BenchCanvas
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
@@ -84,3 +85,15 @@ def canvas(window: Window) -> BenchCanvas:
     """Its bench."""
     assert window.workspace is not None
     return window.workspace.canvas
+
+
+@pytest.fixture
+def documents(prefs: Prefs) -> Iterator[Documents]:
+    """The program with no window yet; its windows are closed behind the test, saved or not."""
+    made = Documents(prefs)
+    yield made
+    for window in list(made.windows):
+        if window.session is not None:
+            window.session.stack.setClean()
+    made.quit()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)

@@ -5,13 +5,12 @@ from __future__ import annotations
 import os
 import threading
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QEvent, QMimeData, QPointF, QRect, QSettings, QSize, Qt, QUrl
+from PySide6.QtCore import QMimeData, QPointF, QRect, QSettings, QSize, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
@@ -216,17 +215,6 @@ def test_the_program_starts_at_once_with_files_on_a_dead_disk(
     window = documents.open(None, first_run=True)
     qtbot.waitUntil(lambda: window.session is not None)
     assert seen and [path for path in seen if path.startswith("/mnt/dead")] == []
-
-
-@pytest.fixture
-def documents(prefs: Prefs) -> Iterator[Documents]:
-    made = Documents(prefs)
-    yield made
-    for window in list(made.windows):
-        if window.session is not None:
-            window.session.stack.setClean()
-    made.quit()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 def recent_window() -> RecentWindow:

@@ -13,6 +13,7 @@ from trainapp.desktop.editors import open_editor, title_of
 from trainapp.desktop.fields import FieldRow, TypedField
 from trainapp.desktop.parts import BoxButton, FlatButton, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.session import Session
+from trainapp.desktop.typed import tail
 from trainapp.reports.drawing.tokens import CAPTION, GAP, HEADING, PAD
 from trainapp.train.edits import AddParallel, RemoveOutlet, RemoveStage, Rename, Unlink
 
@@ -165,13 +166,13 @@ class StageCard(QScrollArea):
 
     def _attempt(self, field: Field, value: Any) -> str:
         reason = self.session.attempt(field.change(value), select=self.session.selection)
-        return _tail(reason)
+        return tail(reason)
 
     def _attempt_rename(self, field: Field, value: Any) -> str:
         if self.card is None:
             return ""
         reason = self.session.attempt(field.change(value), select=(self.card.tag[0], str(value)))
-        return _tail(reason)
+        return tail(reason)
 
     def focus_first(self) -> None:
         """Put the keyboard into the first field."""
@@ -215,11 +216,3 @@ def remove(session: Session, tag: tuple[str | int, ...]) -> bool:
     if tag[:1] == ("end",) and tag[1] != "house":
         return session.edit(RemoveOutlet(name=str(tag[1])), select=())
     return False
-
-
-def _tail(reason: str | None) -> str:
-    """A refusal without the place, which the field itself shows."""
-    if not reason:
-        return ""
-    place, _, sentence = reason.partition(": ")
-    return sentence if sentence and " " not in place else reason

@@ -9,9 +9,9 @@ import numpy as np
 
 from trainapp import units
 from trainapp.desktop.engine import Assessment
-from trainapp.dimensions import DIMENSIONS
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.model import Cell
+from trainapp.reports.print_steps import shown
 from trainapp.sources import source
 from trainapp.stages.working import PEAK, Step, Working
 from trainapp.train.evaluation import Evaluation, StageResult
@@ -53,7 +53,8 @@ class Sheet:
         """Add the steps of a working."""
         for step in steps:
             note = units.typeset(step.note)
-            self.lines.append(Line(step.symbol, step.meaning, step.formula, shown(step, system), self._number(step.source), note))
+            value = shown(step, step.value, system)
+            self.lines.append(Line(step.symbol, step.meaning, step.formula, value, self._number(step.source), note))
 
     def _number(self, key: str) -> int:
         if not key:
@@ -71,13 +72,6 @@ class Sheet:
             mark = f" [{line.source}]" if line.source else ""
             rows.append(f"{line.symbol}{formula} = {line.value}  {line.meaning}{mark}" + (f" ({line.note})" if line.note else ""))
         return "\n".join([*rows, *(f"[{i}] {text}" for i, text in enumerate(self.sources, 1))])
-
-
-def shown(step: Step, system: System) -> str:
-    """The value of a step with its unit."""
-    if step.dimension in DIMENSIONS and step.dimension != "none":
-        return units.typeset(units.show(step.value, step.dimension, system))
-    return units.typeset(f"{step.value:.4g} {step.unit}".strip())
 
 
 def cited(key: str) -> str:

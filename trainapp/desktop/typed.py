@@ -155,3 +155,9 @@ class _Sum:
         if value is None:
             raise ValueError
         return value
+
+
+def tail(reason: str | None) -> str:
+    """A refusal without the place, which the field itself shows; "" for none."""
+    place, _, sentence = (reason or "").partition(": ")
+    return sentence if sentence and " " not in place else reason or ""

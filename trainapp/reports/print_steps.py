@@ -29,14 +29,15 @@ def value_of(step: Step, system: System) -> str:
     """The value of a step with its unit: the adverse reading, and from where to where the two reach where they differ."""
     if not math.isfinite(step.value):
         return "unknown" if math.isnan(step.value) else "no end"
-    adverse = _shown(step, step.value, system)
+    adverse = shown(step, step.value, system)
     if not math.isfinite(step.other) or abs(step.other - step.value) <= _SAME * max(abs(step.value), abs(step.other)):
         return adverse
-    low, high = (_shown(step, end, system) for end in sorted((step.value, step.other)))
+    low, high = (shown(step, end, system) for end in sorted((step.value, step.other)))
     return adverse if low == high else f"{adverse} ({_number(low)}–{_number(high)})"
 
 
-def _shown(step: Step, value: float, system: System) -> str:
+def shown(step: Step, value: float, system: System) -> str:
+    """A value of the step's kind with its unit."""
     if step.dimension in DIMENSIONS and step.dimension != "none":
         return units.typeset(units.show(value, step.dimension, system))
     return units.typeset(f"{value:.4g} {step.unit}".strip())

@@ -82,15 +82,15 @@ def strain(water: Stream, left: Array, floc: Array) -> None:
     """
     turbidity, iron = water.get("turbidity"), water.get("iron")
     water.particles[...] *= left
-    dirt = _ratio(water.get("turbidity"), turbidity)
+    dirt = share_left(water.get("turbidity"), turbidity)
     water.scale(("iron_particulate", "manganese_particulate"), floc)
     water.scale(("suspended_solids",), dirt)
-    for row, share in (("absorbance_particles", dirt), ("absorbance_iron", _ratio(water.get("iron"), iron))):
+    for row, share in (("absorbance_particles", dirt), ("absorbance_iron", share_left(water.get("iron"), iron))):
         gone = water.row(row) * (1.0 - share)
         water.set("absorbance", np.maximum(water.row("absorbance") - gone, 0.0))
         water.add(row, -gone)
 
 
-def _ratio(after: Array, before: Array) -> Array:
+def share_left(after: Array, before: Array) -> Array:
     """What is left of what was there; all of nothing, and all of what no one measured."""
     return np.divide(after, before, out=np.ones_like(after), where=before > 0.0)

@@ -20,7 +20,7 @@ from trainapp.stages._iron_budget import COUNTED_AS, Reach, demand_of, feed, fro
 from trainapp.stages._iron_remarks import Facts, remarks_of
 from trainapp.stages._oxidation import OXIDISED, demand, held
 from trainapp.stages._oxygenation import settle_ph
-from trainapp.stages._straining import STRAINED, Strainer
+from trainapp.stages._straining import STRAINED, Strainer, share_left
 from trainapp.stages._washing import backwash
 from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
@@ -179,8 +179,8 @@ class IronFilter(Stage):
         """Take other particles, and the absorbance that leaves with particles and with iron."""
         before = water.particles[1:].sum(axis=0)
         out.particles[...] *= self._strainer.left(duty, w)
-        dirt = _left(out.particles[1:].sum(axis=0), before)
-        iron = np.minimum(_left(out.get("iron"), water.get("iron")), 1.0)
+        dirt = share_left(out.particles[1:].sum(axis=0), before)
+        iron = np.minimum(share_left(out.get("iron"), water.get("iron")), 1.0)
         out.scale(("suspended_solids",), dirt)
         for row, share in (("absorbance_particles", dirt), ("absorbance_iron", iron)):
             out.add("absorbance", water.row(row) * (share - 1.0))
@@ -309,8 +309,3 @@ class IronFilter(Stage):
             ("tank_diameter", self.tank.diameter, "length"),
             ("bed_depth", self.tank.depth, "length"),
         )
-
-
-def _left(after: Array, before: Array) -> Array:
-    """What is left of what was there; all of nothing, and all of what no one measured."""
-    return np.divide(after, before, out=np.ones_like(after), where=before > 0.0)

@@ -10,7 +10,7 @@ from trainapp.train.evaluation import Capacity
 from trainapp.train.hydraulic import distribute, greatest_flow, propagate, settled_flow
 from trainapp.train.plan import Plan
 from trainapp.train.pressure import PeakStates, zone_demands
-from trainapp.train.zones import HOUSE, SUPPLY, Link, Zone, node_flows
+from trainapp.train.zones import HOUSE, Link, Zone, node_flows
 
 PSI = 6894.757
 #: With every tap open, what is left at the house main (rules of the trade for judging whether a flow control is needed).
@@ -32,7 +32,7 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     def drawing(flow: float) -> dict[str, float]:
         return {**others, HOUSE: flow}
 
-    def spare(flow: float, like: Mapping[Link, float] | None) -> float:
+    def spare(like: Mapping[Link, float] | None, flow: float) -> float:
         demands = drawing(flow)
         flows = distribute(zone, plan.work, demands, dirty=True, like=like)
         state = propagate(zone, plan.work, flows, source.lowest(flow + drawn), dirty=True)
@@ -127,12 +127,10 @@ def most_push(plan: Plan, guess: float) -> tuple[float, dict[str, float]]:
     def drawing(flow: float) -> dict[str, float]:
         return {HOUSE: flow}
 
-    def spare(flow: float, like: Mapping[Link, float] | None) -> float:
+    def spare(like: Mapping[Link, float] | None, flow: float) -> float:
         flows = distribute(zone, plan.work, {HOUSE: flow}, like=like)
         return propagate(zone, plan.work, flows, source.running(flow), dirty=False).outlet[HOUSE] - OPEN_TAPS
 
     flow = settled_flow(zone, plan.work, spare, drawing, _most(source), guess, dirty=False)
     return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}))
 
-
-__all__ = ["OPEN_TAPS", "SUPPLY", "backwash_flow", "capacity_of", "most_push"]

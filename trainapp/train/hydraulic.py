@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 
 from trainapp.hydraulics.constants import GRAVITY
 from trainapp.hydraulics.elements import Element, Resistance, Series
@@ -183,7 +184,7 @@ def propagate(zone: Zone, work: Pipework, flows: Mapping[Link, float], start: fl
 def settled_flow(
     zone: Zone,
     work: Pipework,
-    spare: Callable[[float, Mapping[Link, float] | None], float],
+    spare: Callable[[Mapping[Link, float] | None, float], float],
     demands: Callable[[float], Mapping[str, float]],
     most: float,
     guess: float,
@@ -193,13 +194,13 @@ def settled_flow(
     """As :func:`greatest_flow` for a zone with lanes: found with the lanes' shares held, which are then solved anew where it was found.
 
     Args:
-        spare: spare pressure at a flow, lanes sharing as in the flows given.
+        spare: spare pressure, lanes sharing as in the flows given, at a flow.
         demands: what the ends draw at a flow.
     """
     flow = min(guess, most) if guess > 0.0 else most
     for _ in range(_SHARE_TURNS if zone.merges else 1):
         like = distribute(zone, work, demands(flow), dirty=dirty) if zone.merges else None
-        found = greatest_flow(lambda q, like=like: spare(q, like), most, flow)  # type: ignore[misc]
+        found = greatest_flow(partial(spare, like), most, flow)
         settled, flow = abs(found - flow) <= _SHARE_CLOSE * most, found
         if settled:
             break

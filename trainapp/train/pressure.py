@@ -12,7 +12,7 @@ from trainapp.stages.working import AVERAGE, PEAK, Array, Working
 from trainapp.train.demands import SECONDS_A_DAY
 from trainapp.train.hydraulic import ZoneState, distribute, propagate
 from trainapp.train.plan import Plan
-from trainapp.train.zones import HOUSE, SUPPLY, Link, Zone
+from trainapp.train.zones import SUPPLY, Link, Zone
 
 
 @dataclass(slots=True)
@@ -194,5 +194,3 @@ def _point_steps(plan: Plan, node: str, state: Triple, w: Working) -> None:
         w.step("Δp", "lost here, lift included", zone.inlet[node] - zone.outlet[node], "pressure")
         w.step(mark, f"pressure leaving, {name}", gauge(zone.outlet[node]), "pressure", formula="max(0; p₀ − Δp_p − Δp)", result=name)
 
-
-__all__ = ["HOUSE", "PeakStates", "Triple", "held_back", "peak_states", "pressure_working", "water_flows", "zone_demands"]

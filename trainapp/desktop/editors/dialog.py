@@ -10,6 +10,7 @@ from trainapp.desktop.editors import title_of
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.parts import FlatButton, MarkLabel, Rule, TokenLabel, wrapped
 from trainapp.desktop.session import Session
+from trainapp.desktop.typed import tail
 from trainapp.desktop.verdict import ElidedLabel
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, PAD
@@ -65,7 +66,7 @@ class Editor(QDialog):
     def attempt(self, edit: Edit, gesture: str = "") -> str:
         """Do an edit as one step of undo; why it was refused, "" where it was done or there was nothing to do."""
         reason = self.session.attempt(edit, select=self.session.selection, gesture=gesture)
-        return tail(reason or "")
+        return tail(reason)
 
     def do(self, edit: Edit, done: str = "") -> bool:
         """Do an edit and say why it was refused, or what was done."""
@@ -178,12 +179,6 @@ def _fitting(size: QSize) -> QSize:
     """A size that the screen has room for."""
     screen = QGuiApplication.primaryScreen()
     return size if screen is None else size.boundedTo(screen.availableSize() * 0.95)
-
-
-def tail(reason: str) -> str:
-    """A refusal without the place, which its field shows."""
-    place, _, sentence = reason.partition(": ")
-    return sentence if sentence and " " not in place else reason
 
 
 class Columns(QWidget):
