@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import weakref
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -37,7 +38,9 @@ class PatchCommand(QUndoCommand):
 
     def __init__(self, session: Session, patch: Patch, before: Chosen, after: Chosen, gesture: str = "") -> None:
         super().__init__(patch.label)
-        self._session = session
+        # The session owns the stack that owns this: a strong reference back would close a circle through C++, which Python's collector
+        # takes apart in the wrong order (it crashed in QUndoStack::clear).
+        self._session = weakref.ref(session)
         self.patch = patch
         self.before, self.after = before, after
         self.gesture = gesture
@@ -61,11 +64,13 @@ class PatchCommand(QUndoCommand):
         return True
 
     def _put(self, patch: Patch, select: Chosen) -> None:
-        old = self._session.document
+        session = self._session()
+        assert session is not None  # nothing else runs its commands
+        old = session.document
         try:
-            self._session.put(apply(old, patch), select)
+            session.put(apply(old, patch), select)
         except Exception as error:
             # QUndoStack moves on even where redo() raises, and is then one step off for good: a step that fails is dropped instead.
             self.setObsolete(True)
-            self._session.put(old, Chosen(self._session.selection, self._session.also))
-            self._session.report(error)
+            session.put(old, Chosen(session.selection, session.also))
+            session.report(error)
