@@ -45,10 +45,10 @@ def test_ph_before_air_and_the_exceptions() -> None:
 
 
 def test_much_iron_coats_calcite() -> None:
-    for iron, severity in (("2 mg/L", None), ("4 mg/L", "note"), ("6 mg/L", "caution")):
-        water = {**ACID, "iron": iron, "iron_dissolved": iron}
-        told = [f for f in order([CALCITE, IRON, FINE, uv()], water, "neutralizer") if f.analyte == "iron"]
-        assert [f.severity for f in told] == ([severity] if severity else []), iron
+    for iron, told in (("2 mg/L", ("iron-coats", "note")), ("4 mg/L", ("iron-coats", "caution")), ("6 mg/L", ("order", "caution"))):
+        evaluation = train([CALCITE, IRON, FINE, uv()], {**ACID, "iron": iron, "iron_dissolved": iron})
+        about = [f for code in ("order", "iron-coats") for f in found(evaluation, code, stage="neutralizer") if f.analyte == "iron"]
+        assert [(f.code, f.severity) for f in about] == [told], "one cause, said once"
 
 
 def test_hardness_after_the_softener() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -17,26 +16,14 @@ from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT, key
 from trainapp.desktop.app import Documents
-from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.printing import Preview, make_printer
 from trainapp.desktop.sampling import SamplingWindow
-from trainapp.desktop.starting import StartWindow
+from trainapp.desktop.starting import WORKING, StartWindow
 from trainapp.desktop.window import Window
 from trainapp.reports.print_paper import PAPERS
 from trainapp.train.edits import SetValue
 
 W = TypeVar("W", bound=QWidget)
-
-
-@pytest.fixture
-def documents(prefs: Prefs) -> Iterator[Documents]:
-    made = Documents(prefs)
-    yield made
-    for window in list(made.windows):
-        if window.session is not None:
-            window.session.stack.setClean()
-    made.quit()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 @pytest.fixture
@@ -62,6 +49,12 @@ def asked(first: Window) -> StartWindow:
     return open_one(StartWindow)
 
 
+def begun(documents: Documents, qtbot: QtBot) -> Window:
+    """The window of the first train, once it is put together."""
+    qtbot.waitUntil(lambda: len(documents.windows) == 2 and documents.windows[1].session is not None, timeout=20_000)
+    return documents.windows[1]
+
+
 def test_a_first_run_offers_it_in_a_line_and_asks_nothing(first: Window, documents: Documents) -> None:
     assert first.offer.isVisible() and "invented sample" in first.offer.text.text()
     assert QApplication.activeModalWidget() is None and QApplication.activePopupWidget() is None
@@ -75,7 +68,7 @@ def test_a_new_train_offers_it_too_and_a_file_does_not(documents: Documents, far
     assert new.offer.isVisible() and not hasattr(file, "offer")
 
 
-def test_five_answers_put_a_train_on_the_bench(asked: StartWindow, documents: Documents) -> None:
+def test_five_answers_put_a_train_on_the_bench(asked: StartWindow, documents: Documents, qtbot: QtBot) -> None:
     asked.source.field.setFocus()
     key(asked.source.field, Qt.Key.Key_Down, Qt.Key.Key_Down, Qt.Key.Key_Down)
     for field, text in (
@@ -88,8 +81,9 @@ def test_five_answers_put_a_train_on_the_bench(asked: StartWindow, documents: Do
         QTest.keyClicks(field, text)
     assert asked.water["hardness"].line.text().startswith("18") and "308" in asked.water["hardness"].line.text()
     QTest.mouseClick(asked.button, LEFT)
-    assert len(documents.windows) == 2 and not asked.isVisible()
-    session = documents.windows[1].session
+    assert asked.said.text() == WORKING and not asked.button.isEnabled() and len(documents.windows) == 1
+    session = begun(documents, qtbot).session
+    assert not any(isinstance(w, StartWindow) and w.isVisible() for w in QApplication.topLevelWidgets())
     assert session is not None and session.name == "Fern Hollow" and session.path is None
     document = session.document
     assert document.supply.word("source") == "dug_well" and document.people == 5
@@ -99,9 +93,9 @@ def test_five_answers_put_a_train_on_the_bench(asked: StartWindow, documents: Do
     assert documents.windows[1].isWindowModified(), "nobody has saved these answers"
 
 
-def test_everything_may_be_left_out_and_the_page_says_what_was_assumed(asked: StartWindow, documents: Documents) -> None:
+def test_everything_may_be_left_out_and_the_page_says_what_was_assumed(asked: StartWindow, documents: Documents, qtbot: QtBot) -> None:
     QTest.mouseClick(asked.button, LEFT)
-    session = documents.windows[1].session
+    session = begun(documents, qtbot).session
     assert session is not None and session.document.samples[0].results == {}
     page = open_one(SamplingWindow)
     assert "because nobody said what kind of source" in page.text and "4 people, because nobody said how many" in page.text
@@ -121,7 +115,7 @@ def test_it_is_done_by_keyboard_alone(first: Window, documents: Documents, qtbot
         last = QApplication.focusWidget()
         key(last, Qt.Key.Key_Tab)
     key(last, Qt.Key.Key_Return)
-    session = documents.windows[1].session
+    session = begun(documents, qtbot).session
     assert session is not None and session.name == "Quiet Ford" and session.document.people == 3
     results = {name: row["value"] for name, row in session.document.samples[0].results.items()}
     assert results == {"hardness": "12 gpg", "iron": "2.5 mg/L", "ph": "7.1"}
@@ -139,21 +133,22 @@ def test_it_is_done_by_keyboard_alone(first: Window, documents: Documents, qtbot
     ],
 )
 def test_an_answer_that_cannot_be_read_is_said_at_its_question(
-    asked: StartWindow, documents: Documents, which: str, text: str, sentence: str
+    asked: StartWindow, documents: Documents, which: str, text: str, sentence: str, qtbot: QtBot
 ) -> None:
     answer = asked.people if which == "people" else asked.water[which]
     QTest.keyClicks(answer.field, text)
     key(answer.field, Qt.Key.Key_Return)
-    assert sentence in answer.line.text() and not answer.mark.isHidden() and answer.field.hasFocus()
+    qtbot.waitUntil(lambda: sentence in answer.line.text())
+    assert not answer.mark.isHidden() and answer.field.hasFocus()
     assert asked.isVisible() and len(documents.windows) == 1 and asked.said.text().startswith("Not started")
     QTest.keyClick(answer.field, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
     QTest.keyClick(answer.field, Qt.Key.Key_Delete)
     assert answer.mark.isHidden()
     key(answer.field, Qt.Key.Key_Return)
-    assert len(documents.windows) == 2
+    begun(documents, qtbot)
 
 
-def test_a_number_alone_is_in_the_units_shown_with_the_locales_decimal_sign(first: Window, documents: Documents) -> None:
+def test_a_number_alone_is_in_the_units_shown_with_the_locales_decimal_sign(first: Window, documents: Documents, qtbot: QtBot) -> None:
     QLocale.setDefault(QLocale(QLocale.Language.German, QLocale.Country.Germany))
     try:
         first.run("units")
@@ -164,7 +159,7 @@ def test_a_number_alone_is_in_the_units_shown_with_the_locales_decimal_sign(firs
         key(asked.water["iron"].field, Qt.Key.Key_Return)
     finally:
         QLocale.setDefault(QLocale.c())
-    session = documents.windows[1].session
+    session = begun(documents, qtbot).session
     assert session is not None and session.system == "metric"
     results = session.document.samples[0].results
     assert results["hardness"]["value"].endswith("mmol/L") and results["iron"]["value"] == "2.5 mg/L"
@@ -190,9 +185,10 @@ def test_opened_twice_there_is_one(first: Window) -> None:
 
 
 @pytest.fixture
-def page(asked: StartWindow, documents: Documents) -> SamplingWindow:
+def page(asked: StartWindow, documents: Documents, qtbot: QtBot) -> SamplingWindow:
     QTest.keyClicks(asked.water["hardness"].field, "18")
     QTest.mouseClick(asked.button, LEFT)
+    begun(documents, qtbot)
     return open_one(SamplingWindow)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import pairwise, product
 
 import pytest
 from hypothesis import given, settings
@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from trainapp.checks import findings as check_all
 from trainapp.checks.finding import Finding
-from trainapp.studies.start import ASKED, SOURCES, Answers, Started, start
+from trainapp.studies.remedies_worth import asks_for_a_test
+from trainapp.studies.start import ASKED, SOURCES, Answers, Source, Started, start
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import DocumentError, dumps, loads
 from trainapp.train.evaluate import evaluate
@@ -33,7 +34,8 @@ def holds(answers: Answers) -> Started:
     """What is true of every start."""
     started = start(answers)
     document = started.document
-    assert [f for f in found_in(started) if f.severity == "fail"] == []
+    found = found_in(started)
+    assert [f for f in found if f.severity == "fail"] == []
     assert document.site.word("notes").startswith("A first train from answers at a kitchen table") and started.assumed
     assert all(text in document.site.word("notes") for text in started.assumed)
     assert [row["text"] for row in document.log if row["event"] == "assumed"] == list(started.assumed)
@@ -47,25 +49,52 @@ def holds(answers: Answers) -> Started:
 
 # Grid of answers --------------------------------------------------------------------------------------------------------------
 
-GRID = [
-    Answers(source, people, hardness, iron, ph)
-    for i, (source, people, hardness, iron, ph) in enumerate(
-        product(SOURCES, (2, 5), (None, "3 gpg", "20 gpg"), (None, "0.1 mg/L", "3 mg/L", "9 mg/L"), (None, "6.2", "7.4"))
+#: Nobody has to know more than this by heart.
+GRID = list(
+    product(
+        ("drilled_well", "mains", "spring", "surface"),
+        (1, 2, 4, 6, 8),
+        ("0 gpg", "3 gpg", "6.4 gpg", "12 gpg", "20 gpg", "40 gpg"),
+        ("0 mg/L", "0.2 mg/L", "1 mg/L", "3 mg/L", "6 mg/L"),
+        ("6.0", "6.4", "7.0", "8.0"),
     )
-    # a few of them, so that every answer meets every source
-    if i % 29 == 0
-]
+)
 
 
-@pytest.mark.parametrize("answers", GRID, ids=lambda a: f"{a.source}-{a.people}-{a.hardness}-{a.iron}-{a.ph}".replace(" ", ""))
-def test_the_first_train_fails_in_nothing(answers: Answers) -> None:
-    holds(answers)
+# a sample of the grid; its step has no factor in common with any of its sides, so that every answer meets every source
+@pytest.mark.parametrize("answers", GRID[:: 2400 // 8 + 1], ids=lambda a: "-".join(map(str, a)).replace(" ", ""))
+def test_the_first_train_has_no_fault_of_its_own(answers: tuple[Source, int, str, str, str]) -> None:
+    started = holds(Answers(*answers))
+    assert [f.title for f in found_in(started) if f.severity == "caution" and not asks_for_a_test(f)] == []
+
+
+def test_clocks_stand_apart() -> None:
+    started = holds(Answers("drilled_well", 4, "20 gpg", "3 mg/L", "6.4"))
+    hours = {r.cleaning.hour for r in evaluate(open_plan(started.document)).stages.values() if r.cleaning is not None}
+    assert len(hours) >= 2 and min(b - a for a, b in pairwise(sorted(hours))) >= 2.0
+
+
+def test_an_answer_that_calls_for_nothing_is_answered() -> None:
+    started = holds(Answers("drilled_well", 2, "6.4 gpg", "0.1 mg/L", "7.2"))
+    assert kinds(started) == ["sediment_cartridge"]
+    told = " ".join(started.chosen)
+    assert "Hardness is 6.4 gpg: up to 120 mg/L (7 gpg)" in told and "Iron is 0.1 mg/L" in told and "pH is 7.2" in told
+    assert "Not put in: pH is 7.2: it asks for no neutralizer" in started.document.site.word("notes")
+    # hardness from the neutralizer has its softener: nothing then says that none is put in
+    spring = holds(Answers("spring", 2, "3 gpg", None, "6.2"))
+    assert "softener" in kinds(spring) and not any("no softener" in text for text in spring.chosen)
+
+
+def test_acid_water_with_much_iron_is_strained_before_its_ph_is_raised() -> None:
+    order = kinds(holds(Answers("drilled_well", 4, "20 gpg", "6 mg/L", "6.0")))
+    assert "iron_filter" not in order
+    assert order.index("oxidant_feed") < order.index("sediment_bed") < order.index("neutralizer") < order.index("softener")
 
 
 @given(
     st.sampled_from(SOURCES), st.integers(1, 8), st.none() | st.floats(0, 35), st.none() | st.floats(0, 12), st.none() | st.floats(5.5, 9)
 )
-@settings(max_examples=5)
+@settings(max_examples=2)
 def test_any_answer_of_a_household(source: str, people: int, hardness: float | None, iron: float | None, ph: float | None) -> None:
     texts = [None if v is None else f"{v:.2f}{unit}" for v, unit in ((hardness, " gpg"), (iron, " mg/L"), (ph, ""))]
     holds(Answers(source, people, *texts))  # type: ignore[arg-type]
@@ -74,9 +103,9 @@ def test_any_answer_of_a_household(source: str, people: int, hardness: float | N
 # What the answers call for -----------------------------------------------------------------------------------------------------
 
 
-def test_nothing_told_calls_for_nothing_on_a_well() -> None:
+def test_nothing_told_calls_for_a_cartridge_alone_on_a_well() -> None:
     started = holds(Answers())
-    assert kinds(started) == [] and started.chosen == ()
+    assert kinds(started) == ["sediment_cartridge"] and started.chosen[0].startswith("Sediment cartridge 20 um")
     assert started.assumed[:2] == (
         "A drilled well, because nobody said what kind of source.",
         "4 people, because nobody said how many.",
@@ -98,19 +127,20 @@ def test_ultraviolet_where_the_source_needs_it(source: str) -> None:
         assert uv.word("device_class") == "A" and uv.word("shutoff") == "valve"
         assert fine.word("rating_basis") == "absolute" and fine.number("rating") == pytest.approx(1e-6)
     else:
-        assert found == []
+        assert found == ([] if source == "mains" else ["sediment_cartridge"])
 
 
 @pytest.mark.parametrize(
     ("answers", "wanted"),
     [
         (Answers(hardness="18 gpg"), ["softener"]),
-        (Answers(hardness="110 mg/L"), []),
+        (Answers(hardness="110 mg/L"), ["sediment_cartridge"]),
+        (Answers("mains", hardness="110 mg/L"), []),
         (Answers(hardness=">400 mg/L"), ["softener"]),
         (Answers(iron="2 mg/L"), ["iron_filter"]),
-        (Answers(iron="<0.5 mg/L"), []),
+        (Answers("mains", iron="<0.5 mg/L"), []),
         (Answers(ph="6.2"), ["neutralizer"]),
-        (Answers(ph="7.0"), []),
+        (Answers("mains", ph="7.0"), []),
         (Answers(hardness="18 gpg", iron="2 mg/L", ph="7.2"), ["iron_filter", "softener"]),
     ],
 )
@@ -166,7 +196,7 @@ def test_blank_answers_are_not_tested() -> None:
 
 
 def test_the_same_answers_make_the_same_train() -> None:
-    answers = Answers("spring", 3, "18 gpg", "1 mg/L", name="Lone Alder")
+    answers = Answers("drilled_well", 3, "18 gpg", "1 mg/L", name="Lone Alder")
     first, second = start(answers), start(answers)
     assert dumps(first.document) == dumps(second.document) and first.order == second.order
     assert first.document.site.word("name") == first.order.site == "Lone Alder"

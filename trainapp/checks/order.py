@@ -94,7 +94,7 @@ def _iron_on_calcite(context: Context) -> Iterator[Finding]:
                 "caution" if iron > caution else "note", stage, f"{start(context.name(stage))} stands ahead of the iron stage",
                 f"{context.show(iron, 'concentration', 'iron')} of iron coats the grains of {context.name(stage)}: "
                 f"with so much iron {context.name(behind[0])} comes first.",
-                "cerrato-2011", "from memory", analyte="iron", value=iron, limit=note,
+                "cerrato-2011", "from memory", analyte="iron", value=iron, limit=note, cause="iron-on-calcite",
             )  # fmt: skip
 
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal, Slot
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from trainapp import units
+from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.dialogs import SideWindow
 from trainapp.desktop.parts import BoxButton, ChoiceBox, FlatButton, LineField, MarkLabel, TokenLabel, wrapped
 from trainapp.desktop.typed import document_text, understood
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST, PAD
-from trainapp.studies.start import Answers, source_words, start
+from trainapp.studies.start import Answers, Started, source_words, start
+from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import DocumentError
 from trainapp.units import System
 from trainapp.water.analytes import BY_KEY
@@ -21,6 +23,7 @@ LEAD = (
     "A first train goes on the bench, says what it assumes, and prints what still needs testing."
 )
 _UNKNOWN = "not tested"
+WORKING = "Putting a first train together and trying it…"
 #: Analytes that are asked about: key, question, and an example of an answer in US and in metric units.
 _WATER = (
     ("hardness", "How hard is the water?", ("18 gpg", "310 mg/L")),
@@ -103,6 +106,11 @@ class WaterAnswer(Answer):
         self.tell(self.hint if text is None else sign + understood(text[len(sign) :], self.dimension, self.system))
 
 
+def _put_together(question: tuple[Answers, Catalogue], _cancelled: Cancelled) -> Started:
+    answers, catalogue = question
+    return start(answers, catalogue=catalogue)
+
+
 class StartWindow(SideWindow):
     """Asks five questions. Nothing has to be answered."""
 
@@ -118,6 +126,9 @@ class StartWindow(SideWindow):
         self.use_units(system)
         self._fill()
         self._arrange()
+        self._errands = Errands(_put_together, "start", self)
+        self._errands.answered.connect(self._started)
+        self._errands.failed.connect(self._failed)
         self.source.field.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def use_units(self, system: System) -> None:
@@ -154,17 +165,29 @@ class StartWindow(SideWindow):
         self.people.tell("")
 
     def begin(self) -> None:
-        """Take the answers, and put a first train together."""
+        """Take the answers, and have a first train put together; what is asked meanwhile waits."""
+        if self._errands.busy:
+            return
         answers = self._answers()
         if answers is None:
             self.say("Not started: one answer cannot be read.", refused=True)
             return
-        try:
-            self.started.emit(start(answers, catalogue=catalogues().catalogue))
-        except DocumentError as error:
-            self._refuse(error)
-            return
+        self.say(WORKING)
+        self.button.setEnabled(False)
+        self._errands.ask((answers, catalogues().catalogue))
+
+    @Slot(object)
+    def _started(self, started: Started) -> None:
+        self.started.emit(started)
         self.close()
+
+    @Slot(object)
+    def _failed(self, error: Exception) -> None:
+        self.button.setEnabled(True)
+        if isinstance(error, DocumentError):
+            self._refuse(error)
+        else:
+            self.say(f"Not started: the program failed at it, {type(error).__name__}: {error}.", refused=True)
 
     def _answers(self) -> Answers | None:
         """What was answered; None where something cannot be read, which its own line then says."""

@@ -145,9 +145,9 @@ def setting(case: Case, stage: str, key: str, value: Any, label: str, tried: str
     return Candidate(label, tuple(ChangeSetting(stage=twin, key=key, value=value) for twin in case.twins(stage)), tried, priced)
 
 
-def doubled(case: Case, stage: str) -> Candidate:
-    """One more unit of a stage beside it."""
-    count = case.context.stage(stage).count + 1
+def doubled(case: Case, stage: str, more: int = 1) -> Candidate:
+    """One more unit of a stage beside it, or several."""
+    count = case.context.stage(stage).count + more
     words = "two" if count == 2 else str(count)
     return setting(case, stage, "count", count, f"Let {words} units of {case.name(stage)} stand side by side.", "units side by side")
 

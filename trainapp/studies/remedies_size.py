@@ -65,6 +65,8 @@ def _lasting(case: Case, stage: str) -> Iterator[Candidate]:
         yield from _coarser_ahead(case, stage)
     yield from refits(case, stage, f"another {kind_word(kind)}", 2, alike(case, stage))
     yield doubled(case, stage)
+    if kind == "sediment_cartridge":
+        yield doubled(case, stage, 2)
 
 
 def more_salt(case: Case, stage: str) -> Iterator[Candidate]:
@@ -117,6 +119,8 @@ def _longer(case: Case, stage: str) -> Iterator[Candidate]:
     if kind == "contact_tank":
         yield from refitted(case, stage, "a baffled contact tank", 2, baffling=0.5)
     yield doubled(case, stage)
+    if kind == "neutralizer":
+        yield doubled(case, stage, 2)
 
 
 def _of_the_medium(case: Case, stage: str) -> Iterator[Candidate]:

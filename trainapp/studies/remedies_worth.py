@@ -27,6 +27,11 @@ _MISSED = 0.5
 _SLIGHT = 0.05
 
 
+def asks_for_a_test(finding: Finding) -> bool:
+    """Whether a caution asks for a test, a paper or a licence that no choice of stages could spare."""
+    return finding.severity == "caution" and (finding.code in STANDING or finding.title.endswith("cannot tell"))
+
+
 def gives_up_treatment(before: Evaluation, after: Evaluation, limits: LimitSet) -> bool:
     """Whether less is taken out of the water at the house than before: adverse reading, worst of the three flows, design sample.
 

@@ -8,10 +8,10 @@ from typing import Any, Literal, get_args
 
 from trainapp import __version__, data, units
 from trainapp.checks import findings as check_all
-from trainapp.checks.finding import Finding
-from trainapp.studies.remedies import Remedy, Workshop
+from trainapp.studies.remedies import Remedy, Workshop, key_of
+from trainapp.studies.remedies_worth import asks_for_a_test
 from trainapp.studies.sampling_order import SamplingOrder, sampling_order
-from trainapp.studies.start_stages import Called, Draft, calls, lay
+from trainapp.studies.start_stages import Called, Draft, calls, lay, not_called
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, DocumentError
 from trainapp.train.edits import SetValue, apply, plan_edit
@@ -24,8 +24,8 @@ SOURCES: tuple[Source, ...] = get_args(Source)
 #: What is asked about the water, in the order of asking.
 ASKED = ("hardness", "iron", "ph")
 _SAMPLE = "kitchen-table"
-#: Failures that are put right before the first train is shown, at the most.
-_ROUNDS = 6
+#: Failures and cautions that are put right before the first train is shown, at the most.
+_ROUNDS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Started:
     Attributes:
         document: evaluates; its notes and its log say what is assumed and why each stage is there.
         assumed: what nobody said or looked at, a sentence each.
-        chosen: why each stage stands there and what was put right, a sentence each.
+        chosen: why each stage stands there, why none was put in for an answer, and what was put right, a sentence each.
         order: what has to be tested.
     """
 
@@ -82,8 +82,9 @@ def start(answers: Answers, *, catalogue: Catalogue | None = None) -> Started:
     chosen = [call for call in laid if call is not None]
     document, mended = _mended(draft.document, catalogue)
     assumed = tuple(_assumed(answers))
-    reasons = (*(call.sentence for call in chosen), *mended)
-    document = _told(document, answers, assumed, chosen, mended)
+    spared = tuple(not_called(_results(answers), {call.kind for call in chosen}))
+    reasons = (*(call.sentence for call in chosen), *spared, *mended)
+    document = _told(document, answers, assumed, chosen, spared, mended)
     return Started(document, assumed, reasons, sampling_order(evaluate(open_plan(document))))
 
 
@@ -100,7 +101,7 @@ def _tree(answers: Answers) -> dict[str, Any]:
     people = house["people"] if answers.people is None else answers.people
     if not isinstance(people, int) or isinstance(people, bool) or not 1 <= people <= house["most"]:
         raise DocumentError("start.people", f"a household start is for 1 to {house['most']} people")
-    baths = next(row["bathrooms"] for row in house["bathrooms"] if people <= row["people"])
+    baths = _bathrooms(people)
     fixtures = {key: each * baths for key, each in house["each"].items()} | dict(house["shared"])
     return {
         "format": "trainapp/train",
@@ -111,9 +112,18 @@ def _tree(answers: Answers) -> dict[str, Any]:
         "demand": {"fixtures": fixtures, "people": people, "pattern": "household"},
         "samples": [{"id": _SAMPLE, "at": "supply", "lab": "", "results": _results(answers)}],
         "design_sample": _SAMPLE,
-        "plumbing": {key: _table()["plumbing"][key] for key in ("material", "size", "length", "fittings")},
+        "plumbing": {**{key: _table()["plumbing"][key] for key in ("material", "length", "fittings")}, "size": _pipe_size(baths)},
         "links": [{"from": "supply", "to": "house"}],
     }
+
+
+def _bathrooms(people: int) -> int:
+    """Bathrooms that a household of so many has."""
+    return next(int(row["bathrooms"]) for row in _table()["house"]["bathrooms"] if people <= row["people"])
+
+
+def _pipe_size(baths: int) -> str:
+    return next(str(row["size"]) for row in _table()["plumbing"]["sizes"] if baths <= row["bathrooms"])
 
 
 def _supply(source: str) -> Mapping[str, Any]:
@@ -144,25 +154,34 @@ def _results(answers: Answers) -> dict[str, Any]:
 
 
 def _mended(document: Document, catalogue: Catalogue) -> tuple[Document, tuple[str, ...]]:
-    """Apply the best remedy of each failure that has one, the worst first, and say so."""
+    """Apply the best remedy of each failure and each caution of the train's own making that has one, the worst first, and say so."""
     said: list[str] = []
+    given_up: set[tuple[str, str, str, str]] = set()
     for _ in range(_ROUNDS):
         evaluation = evaluate(open_plan(document))
-        found = check_all(evaluation)
-        shop = Workshop(document, evaluation, found, catalogue=catalogue)
-        remedy = next(_first_helps(shop, [f for f in found if f.severity == "fail"]), None)
+        shop = Workshop(document, evaluation, check_all(evaluation), catalogue=catalogue)
+        remedy = _first_helps(shop, given_up)
         if remedy is None:
             break
         document = apply(document, plan_edit(document, remedy.edit, catalogue))
         said.append(remedy.label)
+        # what could not be helped may be now: a larger pipe leaves pressure for what takes some
+        given_up.clear()
     return document, tuple(said)
 
 
-def _first_helps(shop: Workshop, failures: list[Finding]) -> Iterator[Remedy]:
-    """The best that clears each failure, else the best that makes it less severe."""
-    for failure in failures:
-        answer = shop.remedies(failure, limit=1)
-        yield from (*answer.offered, *answer.easing)[:1]
+def _first_helps(shop: Workshop, given_up: set[tuple[str, str, str, str]]) -> Remedy | None:
+    """The best that clears the worst finding that can be helped, else the best that makes it less severe."""
+    for finding in shop.findings:
+        key = (*key_of(finding), finding.severity)
+        if finding.severity == "note" or asks_for_a_test(finding) or key in given_up:
+            continue
+        answer = shop.remedies(finding, limit=1)
+        best = (*answer.offered, *answer.easing)[:1]
+        if best:
+            return best[0]
+        given_up.add(key)
+    return None
 
 
 # What is told -----------------------------------------------------------------------------------------------------------------------
@@ -175,27 +194,31 @@ def _assumed(answers: Answers) -> Iterator[str]:
         yield f"{_capital(_table()['words'][answers.taken])}, because nobody said what kind of source."
     if answers.people is None:
         yield f"{house['people']} people, because nobody said how many."
-    people = house["people"] if answers.people is None else answers.people
-    baths = next(row["bathrooms"] for row in house["bathrooms"] if people <= row["people"])
+    baths = _bathrooms(house["people"] if answers.people is None else answers.people)
     rooms = f"{baths} bathroom{'s' * (baths != 1)}"
     yield f"A house with {rooms}, each with a shower, one kitchen sink and one clothes washer; it sets the peak."
     yield f"{_capital(supply['words'])}; read the pump, the switch and the gauge."
     pipe = _table()["plumbing"]
-    yield f"{pipe['size']} copper pipe, {pipe['length']} and two elbows between stages."
+    yield f"{_pipe_size(baths)} copper pipe, {pipe['length']} and two elbows between stages."
     untested = [BY_KEY[analyte].label for analyte in ASKED if getattr(answers, analyte) is None]
     if untested:
         yield f"{', '.join(untested)}: not tested, taken within what is usual for such a source."
     yield "All else is not tested: no germs, nitrate, metals or UV transmittance. The sampling order names what is needed."
 
 
-def _told(document: Document, answers: Answers, assumed: tuple[str, ...], chosen: list[Called], mended: tuple[str, ...]) -> Document:
+def _told(
+    document: Document, answers: Answers, assumed: tuple[str, ...], chosen: list[Called], spared: tuple[str, ...], mended: tuple[str, ...]
+) -> Document:
     """The document with its notes, and a log of assumptions and choices."""
     notes = "A first train from answers at a kitchen table, to be checked on the site. Assumed: " + " ".join(assumed)
+    if spared:
+        notes += " Not put in: " + " ".join(spared)
     if mended:
         notes += " Then put right on paper: " + " ".join(mended)
     log: list[dict[str, Any]] = [{"event": "start", "text": f"Told: {_told_results(answers)}."}]
     log += [{"event": "assumed", "text": text} for text in assumed]
     log += [{"event": "chosen", "stage": call.stage, "text": call.sentence} for call in chosen]
+    log += [{"event": "not put in", "text": text} for text in spared]
     log += [{"event": "put right", "text": text} for text in mended]
     for path, value in (("site.notes", notes), ("log", log)):
         document = apply(document, plan_edit(document, SetValue(path=path, value=value)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,7 +11,7 @@ from trainapp.checks import findings as check_all
 from trainapp.studies.remedies_sizing import Choice, best, spot_in
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, DocumentError
-from trainapp.train.edits import AddStage, apply, plan_edit
+from trainapp.train.edits import AddStage, ChangeSetting, apply, plan_edit
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
 from trainapp.train.raw import AT_RISK
@@ -19,6 +19,8 @@ from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import BY_KEY
 
 _WEIGHT = {"fail": 100, "caution": 3, "note": 0}
+#: Local hour at which the first stage cleans itself, and hours from one to the next: none takes two (common practice, no source).
+_FIRST_HOUR, _HOURS_APART = 0, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,24 +66,49 @@ class Draft:
 
 def calls(source: str, results: Mapping[str, Any]) -> Iterator[Called]:
     """Stages that the answers call for, in the order of flow."""
-    at_risk = source in AT_RISK
-    open_to = f"{data.load_toml('start/start.toml')['words'][source]} meets what lies on the ground"
-    if at_risk:
-        yield Called("sediment_cartridge", ({"rating": _um(20), "build": "depth"},), f"{open_to}, and grit comes with it")
-    table, kinds = data.load_toml("start/start.toml"), set[str]()
-    for row in table["call"]:
-        why = _called(row, results)
-        if why:
-            kinds.add(row["stage"])
-            yield Called(row["stage"], tuple(table["ways"][row["stage"]]), why)
-    if at_risk and "neutralizer" in kinds and "softener" not in kinds:
-        hard = next(units.parse(row["above"], "hardness") for row in table["call"] if row["stage"] == "softener")
-        yield Called("softener", tuple(table["ways"]["softener"]), "the neutralizer gives hardness that would scale the lamp", above=hard)
-    if at_risk:
+    table = data.load_toml("start/start.toml")
+    open_to = f"{table['words'][source]} meets what lies on the ground"
+    answered = list(_answered(table, results))
+    kinds = {call.kind for call in answered}
+    if source in AT_RISK and "sediment_bed" not in kinds:
+        yield Called("sediment_bed", tuple(table["ways"]["sediment_bed"]), f"{open_to}, and grit comes with it")
+    yield from answered
+    if source in AT_RISK:
+        if "neutralizer" in kinds and "softener" not in kinds:
+            hard = next(units.parse(row["above"], "hardness") for row in table["call"] if row["stage"] == "softener")
+            why = "the neutralizer gives hardness that would scale the lamp"
+            yield Called("softener", tuple(table["ways"]["softener"]), why, above=hard)
         fine: Mapping[str, Choice] = {"rating": _um(1), "rating_basis": "absolute"}
         yield Called("sediment_cartridge", (fine,), "cysts and cloudiness must not reach the lamp")
         chamber: Mapping[str, Choice] = {"device_class": "A", "shutoff": "valve", "rated_uvt": 75.0}
         yield Called("uv_chamber", (chamber,), f"{open_to}: it is disinfected whatever one sample says")
+    elif not kinds and source != "mains":
+        coarse: Mapping[str, Choice] = {"rating": _um(20), "build": "depth"}
+        yield Called("sediment_cartridge", (coarse,), "a well brings sand and rust, and nothing that was told asks for more")
+
+
+def _answered(table: Mapping[str, Any], results: Mapping[str, Any]) -> Iterator[Called]:
+    """Stages that the results call for."""
+    told = [(row, why) for row in table["call"] if (why := _called(row, results))]
+    kinds, acid_iron = {row["stage"] for row, _ in told}, table["acid_iron"]
+    strained = {"neutralizer", "iron_filter"} <= kinds and bool(_called({**acid_iron, "analyte": "iron"}, results))
+    if strained:
+        why = next(why for row, why in told if row["stage"] == "iron_filter").partition(";")[0]
+        yield from (Called(stage, tuple(table["ways"][stage]), f"{why}; {acid_iron['because']}") for stage in acid_iron["stages"])
+    for row, why in told:
+        if not (strained and row["stage"] == "iron_filter"):
+            yield Called(row["stage"], tuple(table["ways"][row["stage"]]), why)
+        else:
+            floc: Mapping[str, Choice] = {"rating": _um(5), "build": "depth"}
+            yield Called("sediment_cartridge", (floc,), "the finest of the rust passes a bed")
+
+
+def not_called(results: Mapping[str, Any], laid: Collection[str]) -> Iterator[str]:
+    """Why an answer calls for no stage, a sentence each; nothing of kinds that are laid for another reason."""
+    for row in data.load_toml("start/start.toml")["call"]:
+        told = results.get(row["analyte"])
+        if told is not None and row["stage"] not in laid and not _called(row, results):
+            yield f"{BY_KEY[row['analyte']].label} is {told['value']}: {row['enough']}."
 
 
 def _um(micrometres: float) -> float:
@@ -122,13 +149,22 @@ def lay(draft: Draft, call: Called) -> Called | None:
     if not tries:
         return call
     _, _, (item, count), document = min(tries, key=lambda t: t[:2])
-    draft.document = document
+    draft.document = _apart(document)
     return replace(call, stage=draft.last, item=draft.catalogue.rows[item].word("label") or item, units=count)
 
 
 def _with(draft: Draft, kind: str, item: str, count: int) -> Document:
     edit = AddStage(kind=kind, item=item, into=(draft.last, HOUSE), settings={"count": count} if count > 1 else {})
     return apply(draft.document, plan_edit(draft.document, edit, draft.catalogue))
+
+
+def _apart(document: Document) -> Document:
+    """The clocks of what cleans itself set to hours of their own: two at once ask more of a pump than it gives."""
+    washers = [stage for stage, result in evaluate(open_plan(document)).stages.items() if result.cleaning is not None]
+    for place, stage in enumerate(washers if len(washers) > 1 else ()):
+        edit = ChangeSetting(stage=stage, key="clean_at", value=f"{_FIRST_HOUR + place * _HOURS_APART} h")
+        document = apply(document, plan_edit(document, edit))
+    return document
 
 
 def _badness(document: Document) -> int:

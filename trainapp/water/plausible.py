@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
@@ -36,17 +37,20 @@ class Plausible:
 
 def plausible_of(source: str) -> tuple[Plausible, ...]:
     """Ranges for a kind of source (drilled_well, mains, ...), "" for one that is not known."""
-    return _plausible(source, frozenset())
+    return plausible_beside(source, {})
 
 
 def plausible_beside(source: str, lowest: Mapping[str, float]) -> tuple[Plausible, ...]:
-    """The same beside what was measured: a row is passed over where another analyte rules it out.
+    """The same beside what was measured: a row is passed over where another analyte rules it out, or is not as the row asks.
 
     Args:
         lowest: lower ends of what was measured, JSON units.
     """
     ruled_out = frozenset(
-        i for i, row in enumerate(_rows()) if any(lowest.get(key, 0.0) >= most for key, most in _never_with(i).items())
+        i
+        for i in range(len(_rows()))
+        if any(lowest.get(key, 0.0) >= most for key, most in _amounts(i, "never_with").items())
+        or any(lowest.get(key, math.inf) >= most for key, most in _amounts(i, "below").items())
     )
     return _plausible(source, ruled_out)
 
@@ -57,9 +61,9 @@ def _rows() -> list[Mapping[str, Any]]:
 
 
 @cache
-def _never_with(index: int) -> Mapping[str, float]:
-    """What rules a row out, from which value on in its JSON unit."""
-    return {key: parse(text, BY_KEY[key].dimension) for key, text in _rows()[index].get("never_with", {}).items()}
+def _amounts(index: int, condition: str) -> Mapping[str, float]:
+    """What a condition of a row names, by analyte in its JSON unit."""
+    return {key: parse(text, BY_KEY[key].dimension) for key, text in _rows()[index].get(condition, {}).items()}
 
 
 @cache
