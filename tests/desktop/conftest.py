@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from shiboken6 import isValid
 from trainapp.desktop import fonts
 from trainapp.desktop.app import Documents
 from trainapp.desktop.bench.canvas import BenchCanvas
+from trainapp.desktop.collector import tidy
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
@@ -35,6 +37,15 @@ def _application(qapp: QApplication) -> QApplication:
     fonts.install(qapp)
     look().choose("light")
     return qapp
+
+
+@pytest.fixture(autouse=True)
+def _collector() -> Iterator[None]:
+    """Circles are collected on this thread alone, as in the program."""
+    gc.disable()
+    yield
+    tidy()
+    gc.enable()
 
 
 @pytest.fixture(autouse=True)

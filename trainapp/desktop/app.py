@@ -19,6 +19,7 @@ from PySide6.QtWidgets import QApplication, QMessageBox
 from trainapp import __version__
 from trainapp.data import samples_path
 from trainapp.desktop import fonts
+from trainapp.desktop.collector import Collector
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
@@ -193,9 +194,12 @@ def run(path: Path | None) -> int:
     if hints is not None:
         hints.colorSchemeChanged.connect(_scheme_changed)
     install_hooks()
+    collector = Collector()
     documents = Documents(prefs)
     documents.open(path.absolute() if path else None, first_run=path is None)
-    return int(application.exec())
+    status = int(application.exec())
+    collector.stop()
+    return status
 
 
 def _scheme_changed(_scheme: Qt.ColorScheme) -> None:
