@@ -30,6 +30,9 @@ app.add_typer(sample_app, name="sample")
 System = Literal["us", "metric"]
 _File = Annotated[Path, typer.Argument(metavar="FILE", help="a train document, NAME.train.json")]
 _Units = Annotated[str, typer.Option("--units", help="us or metric")]
+_Prices = Annotated[Path | None, typer.Option("--prices", help="a price list, TOML or CSV; by default invented prices")]
+_Years = Annotated[int | None, typer.Option("--years", min=1, max=50, help="over which cost to own is counted")]
+_Most = Annotated[int, typer.Option("--most", min=1, max=12, help="how many options at the most")]
 
 
 @app.callback(invoke_without_command=True)
@@ -113,25 +116,39 @@ def picture(
 def report(
     file: _File,
     out: Annotated[Path, typer.Option("--out", help="OUT.pdf")],
-    kind: Annotated[str, typer.Option("--kind", help="job-sheet")],
+    kind: Annotated[str, typer.Option("--kind", help="job-sheet or proposal")],
     system: _Units = "us",
     paper: Annotated[str, typer.Option("--paper", help="letter or a4; by default what is usual where you are")] = "",
+    short: Annotated[bool, typer.Option("--short", help="the short form of a proposal, one page")] = False,
+    logo: Annotated[Path | None, typer.Option("--logo", help="your logo on the proposal, PNG or JPEG")] = None,
+    terms: Annotated[Path | None, typer.Option("--terms", help="your terms on the proposal, a text file")] = None,
+    prices: _Prices = None,
+    years: _Years = None,
+    most: _Most = 5,
 ) -> None:
-    """Print a report: the job sheet that an installer takes along."""
-    from trainapp.checks import findings
+    """Print a report: the job sheet that an installer takes along, or the proposal that a customer keeps."""
     from trainapp.reports.export_file import ExportError
-    from trainapp.reports.job_sheet import write_job_sheet
     from trainapp.reports.print_paper import PAPERS, paper_here
 
     chosen = _system(system)
-    if kind != "job-sheet":
-        _refuse(f'--kind: "{kind}" is not job-sheet')
+    if kind not in ("job-sheet", "proposal"):
+        _refuse(f'--kind: "{kind}" is neither job-sheet nor proposal')
     if paper and paper not in PAPERS:
         _refuse(f'--paper: "{paper}" is neither letter nor a4')
-    evaluation = _evaluated(file)
+    sheet = PAPERS[paper] if paper else paper_here(chosen)
     try:
-        sheet = PAPERS[paper] if paper else paper_here(chosen)
-        write_job_sheet(evaluation, findings(evaluation, system=chosen), out, chosen, sheet)
+        if kind == "proposal":
+            from trainapp.reports.progress import Progress
+            from trainapp.reports.proposal_answer import Asked, propose_into
+
+            with Progress("Looking for trains") as told:
+                propose_into(file, out, Asked(short, logo, terms, prices, years, most), chosen, sheet, told)
+        else:
+            from trainapp.checks import findings
+            from trainapp.reports.job_sheet import write_job_sheet
+
+            evaluation = _evaluated(file)
+            write_job_sheet(evaluation, findings(evaluation, system=chosen), out, chosen, sheet)
     except ExportError as error:
         _refuse(str(error))
     typer.echo(f"Wrote {out}")
@@ -190,10 +207,11 @@ def year(
 def options(
     file: _File,
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON object")] = False,
-    most: Annotated[int, typer.Option("--most", min=1, max=12, help="how many at the most")] = 5,
-    prices: Annotated[Path | None, typer.Option("--prices", help="a price list, TOML or CSV; by default invented prices")] = None,
+    most: _Most = 5,
+    prices: _Prices = None,
     catalogue: Annotated[Path | None, typer.Option("--catalogue", help="a catalogue of your own beside the program's, TOML or CSV")] = None,
-    years: Annotated[int | None, typer.Option("--years", min=1, max=50, help="over which cost to own is counted")] = None,
+    years: _Years = None,
+    table: Annotated[Path | None, typer.Option("--table", help="write the comparison, too: OUT.xlsx or OUT.csv")] = None,
     system: _Units = "us",
 ) -> None:
     """Proposes trains for the site's sample and demand."""
@@ -203,7 +221,7 @@ def options(
     chosen = _system(system)
     try:
         with Progress("Looking for trains") as told:
-            lines, is_failing = answer(file, most, prices, catalogue, years, chosen, as_json, told)
+            lines, is_failing = answer(file, most, prices, catalogue, years, chosen, as_json, told, table)
     except AnswerError as error:
         _refuse(str(error))
     for line in lines:

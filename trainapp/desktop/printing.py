@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from PySide6.QtCore import QLocale, QObject, QSizeF, Qt, Slot
-from PySide6.QtGui import QColor, QPageLayout, QPageSize, QPainter, QTextDocument
+from PySide6.QtCore import QLocale, QObject, QRectF, QSizeF, Qt, Slot
+from PySide6.QtGui import QColor, QImage, QPageLayout, QPageSize, QPainter, QTextDocument
 from PySide6.QtPrintSupport import QPrinter, QPrintPreviewDialog
 from PySide6.QtWidgets import QWidget
 
@@ -83,6 +83,8 @@ def _paint_page(page: Page, painter: QPainter, printer: QPrinter) -> None:
             painter.translate(part.x, part.y)
             painter.scale(part.scale, part.scale)
             paint(painter, part.display.items, _ink)
+    for picture in page.pictures:
+        painter.drawImage(QRectF(picture.x, picture.y, picture.width, picture.height), QImage.fromData(picture.png, "PNG"))
 
 
 def _ink(token: str) -> QColor:

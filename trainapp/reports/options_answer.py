@@ -7,8 +7,11 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from trainapp.reports.export_file import ExportError, check_target
 from trainapp.reports.options_json import options_json
 from trainapp.reports.options_text import options_lines
+from trainapp.reports.proposal_offer import offer_of
+from trainapp.reports.proposal_table import ENDINGS, write_comparison
 from trainapp.studies.cost import PriceError, default_prices, read_prices
 from trainapp.studies.options import Proposal, Proposer
 from trainapp.train.catalogue import Catalogue, CatalogueError
@@ -22,12 +25,13 @@ class AnswerError(ValueError):
 
 def answer(
     file: Path, most: int, prices: Path | None, catalogue: Path | None, years: int | None, system: System, as_json: bool,
-    told: Callable[[float], object],
+    told: Callable[[float], object], table: Path | None = None,
 ) -> tuple[list[str], bool]:  # fmt: skip
     """Lines to print, and whether there is no option, or a failure in each that nothing here solves.
 
     Args:
         most: options at the most. prices, catalogue: files of the user's own. told: how far it is, 0 to 1.
+        table: a workbook or CSV that gets the comparison.
 
     Raises:
         AnswerError: one of the files cannot be used.
@@ -35,8 +39,13 @@ def answer(
     try:
         listed = default_prices() if prices is None else read_prices(prices)
         known = Catalogue.load() if catalogue is None else Catalogue.load(catalogue)
-        proposal = Proposer(load(file), known, system).propose(listed, years, most, progress=lambda share, text: told(share))
-    except (DocumentError, PriceError, CatalogueError) as error:
+        if table is not None:
+            check_target(table, ENDINGS, "a comparison")
+        proposer = Proposer(load(file), known, system)
+        proposal = proposer.propose(listed, years, most, progress=lambda share, text: told(share))
+        if table is not None:
+            write_comparison(offer_of(proposer, proposal), table)
+    except (DocumentError, ExportError, PriceError, CatalogueError) as error:
         raise AnswerError(str(error)) from None
     return _lines(proposal, as_json), _is_failing(proposal)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from trainapp.checks.safety import cautions
 from trainapp.reports.drawing.display import Display, Line, Measure, Rect, Shape, Text
@@ -11,7 +11,7 @@ from trainapp.reports.drawing.marks import Mark, mark
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.page import hazard
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, MARK_LIST, TITLE
-from trainapp.reports.print_pages import Bookmark, Page, Placed, PrintJob
+from trainapp.reports.print_pages import Bookmark, Page, Picture, Placed, PrintJob
 from trainapp.reports.print_paper import Paper
 from trainapp.reports.print_text import fold
 
@@ -73,6 +73,11 @@ class Flow:
     def fresh(self) -> bool:
         """Whether nothing stands on this page yet."""
         return self.y == self._top
+
+    @property
+    def count(self) -> int:
+        """How many pages there are so far."""
+        return len(self._pages)
 
     @property
     def items(self) -> list[Shape]:
@@ -196,6 +201,16 @@ class Flow:
             self.y += 4.0
 
     # Drawings -----------------------------------------------------------------------------------------------------------------
+
+    def picture(self, picture: Picture) -> None:
+        """A picture of dots at the left edge, at its own size."""
+        self.keep(picture.height)
+        self._pages[-1].pictures.append(replace(picture, x=self.left, y=self.y))
+        self.y += picture.height
+
+    def beside(self, display: Display, x: float, scale: float = 1.0, down: float = 0.0) -> None:
+        """A drawing `x` px right of where lines begin and `down` px below what stands here; what follows does not move."""
+        self._pages[-1].parts.append(Placed(display, self.left + x, self.y + down, scale))
 
     def drawing(self, display: Display, bleed: float = 0.0) -> None:
         """A drawing at its own size, smaller where the page is narrower or lower than it; it may reach `bleed` px into the margins."""

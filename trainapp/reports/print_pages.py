@@ -18,6 +18,17 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture of dots on a page: a PNG file, its left upper corner and its size, px."""
+
+    png: bytes
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
 class Bookmark:
     """An entry of the outline: its text, depth from 0, and the y (px) on its page that it leads to."""
 
@@ -34,6 +45,7 @@ class Page:
     height: float
     parts: list[Placed] = field(default_factory=list)
     marks: list[Bookmark] = field(default_factory=list)
+    pictures: list[Picture] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from functools import cache
 from pathlib import Path
 from typing import IO, Any
@@ -23,7 +24,7 @@ from trainapp.reports.drawing.display import (
     Path as Outline,
 )
 from trainapp.reports.drawing.tokens import THEMES
-from trainapp.reports.print_pages import Page, Placed, PrintJob
+from trainapp.reports.print_pages import Page, Picture, Placed, PrintJob
 from trainapp.reports.print_paper import POINTS_PER_PX
 
 _PLAIN, _BOLD = "DejaVuSans", "DejaVuSans-Bold"
@@ -67,7 +68,16 @@ def _page(canvas: Any, page: Page, number: int) -> None:
         canvas.addOutlineEntry(mark.text, key, level=mark.level, closed=mark.level > 0)
     for part in page.parts:
         _Painter(canvas, part, height).paint(part.display.items)
+    for picture in page.pictures:
+        _picture(canvas, picture, height)
     canvas.showPage()
+
+
+def _picture(canvas: Any, picture: Picture, height: float) -> None:
+    from reportlab.lib.utils import ImageReader
+
+    x, y, wide, tall = (px * POINTS_PER_PX for px in (picture.x, picture.y + picture.height, picture.width, picture.height))
+    canvas.drawImage(ImageReader(io.BytesIO(picture.png)), x, height - y, wide, tall, mask="auto")
 
 
 class _Painter:

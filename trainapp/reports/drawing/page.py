@@ -155,7 +155,7 @@ def _foot(items: list[Shape], model: BenchModel, view: View, top: float, width: 
     x = scale_bar(items, model, view, y, measure)
     gauge_key(items, x + 32.0, y)
     y += 12.0
-    for heading, sentences in (("Not judged", _gathered(model.verdict.not_judged)), ("Safety", model.verdict.safety)):
+    for heading, sentences in (("Not judged", gathered(model.verdict.not_judged)), ("Safety", model.verdict.safety)):
         if not sentences:
             continue
         y += 14.0
@@ -181,7 +181,7 @@ def _sentences(items: list[Shape], sentences: Sequence[str], indent: float, top:
     return max(ends) + 8.0
 
 
-def _gathered(sentences: Sequence[str]) -> list[str]:
+def gathered(sentences: Sequence[str]) -> list[str]:
     """What was not judged, with all that was merely not measured in one sentence."""
     endings = (" was not measured", " were not measured")
     bare = [text.removesuffix(ending) for text in sentences for ending in endings if text.endswith(ending)]

@@ -1,0 +1,81 @@
+"""Every line of cost of a proposal: what, how much of it, at what price, paid when, and how the sum over the years follows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from trainapp import units
+from trainapp.reports.drawing.tokens import CAPTION
+from trainapp.reports.print_flow import Flow
+from trainapp.reports.print_sources import Citations
+from trainapp.reports.print_table import PrintTable, Row, set_table
+from trainapp.reports.proposal_offer import Column, Offer
+from trainapp.reports.proposal_words import ILLUSTRATIVE
+from trainapp.studies.cost import Bill, Line
+from trainapp.studies.options import money
+
+_HEADS = ("what, and how the last figure follows", "quantity", "each", "total", "tax", "paid")
+
+
+def set_bills(flow: Flow, offer: Offer, citations: Citations) -> None:
+    """The bill of every column that has one."""
+    flow.heading("Every line of cost")
+    if offer.invented:
+        flow.text(ILLUSTRATIVE, bold=True)
+    flow.text(_how(offer), token="ink2")
+    for column in offer.columns:
+        if column.measured.bill.lines:
+            _set_bill(flow, offer, column, citations)
+
+
+def _how(offer: Offer) -> str:
+    prices = offer.prices
+    rate, tax = (f"{(share * 100).normalize():f} %" for share in (prices.discount, prices.tax))
+    return (
+        f"In {prices.currency}, by {prices.name[:1].lower()}{prices.name[1:]}. Tax of {tax} stands on {', '.join(sorted(prices.taxed))}. "
+        f"What is paid later is worth less today, by {rate} a year. What is there already is not bought again."
+    )
+
+
+def _set_bill(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
+    bill = column.measured.bill
+    flow.heading(f"Cost: {column.name}", 1, keep=90.0)
+    flow.text(" ".join(_sums(bill)))
+    heads = (*_HEADS, f"{bill.years} years", "source")
+    rows = list(_lines(bill, column, citations))
+    set_table(flow, PrintTable(heads, (39, 11, 9, 10, 8, 11, 11, 7), rows, right=frozenset({1, 2, 3, 4, 6, 7}), size=CAPTION))
+
+
+def _sums(bill: Bill) -> Iterator[str]:
+    tax = sum((line.tax for line in bill.lines if line.bought), Decimal(0))
+    yield f"To buy {money(float(bill.buy), bill.currency)}, tax of {money(float(tax), bill.currency)} in it."
+    yield f"Each month {money(float(bill.month), bill.currency)}. Over {bill.years} years {money(float(bill.own), bill.currency)}."
+    if bill.rent is not None:
+        yield f"Rented instead: {money(float(bill.rent), bill.currency)} a month with upkeep."
+    if bill.unpriced:
+        yield f"No price in the list, and in no sum: {', '.join(bill.unpriced)}."
+
+
+def _lines(bill: Bill, column: Column, citations: Citations) -> Iterator[Row]:
+    """Lines by stage, those of the whole train last."""
+    labels = dict(column.parts)
+    for stage in dict.fromkeys(line.priced.stage for line in bill.lines):
+        yield (units.typeset(labels.get(stage, "The whole train")),)
+        for line in bill.of(stage):
+            yield _line(line, citations)
+
+
+def _line(line: Line, citations: Citations) -> Row:
+    priced = line.priced
+    what = priced.what if line.bought and priced.price is not None else f"{priced.what}\n{line.working}"
+    price = "none" if priced.price is None else f"{priced.price:,.2f}"
+    quantity = f"{priced.quantity.normalize():,f}" + (f" {priced.unit}" if priced.unit != "each" else "")
+    # the list as a whole is the source: its rows are named in the spreadsheet
+    source = priced.source.partition(",")[0]
+    cited = citations.number(source, "invented" if "invented" in priced.source else "") if source else ""
+    total, tax, present = (f"{amount:,.2f}" for amount in (line.total, line.tax, line.present))
+    return units.typeset(what), units.typeset(quantity), price, total, tax, line.when, present, cited
+
+
+__all__ = ["set_bills"]

@@ -1,0 +1,183 @@
+"""The first page of a proposal: who it is for, what of health nothing here solves, the water and what it does, what is proposed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from trainapp import units
+from trainapp.checks.finding import Finding
+from trainapp.checks.readings import readable
+from trainapp.reports.drawing.tokens import CAPTION, HEADING
+from trainapp.reports.export_table import Number
+from trainapp.reports.ledger import Ledger, Record
+from trainapp.reports.print_flow import Flow
+from trainapp.reports.print_sources import Citations, label_of
+from trainapp.reports.print_table import PrintTable, Row, set_table
+from trainapp.reports.proposal_extras import Extras
+from trainapp.reports.proposal_offer import Offer
+from trainapp.reports.proposal_rows import COSTS, comparison
+from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, asked, carried, does, health, not_now, simulated, untested_health
+from trainapp.train.zones import HOUSE
+from trainapp.water.analytes import ANALYTES, BY_KEY
+
+TITLE = "Proposal: how this water could be treated"
+UNSOLVED = "Not solved by any option here"
+ANSWERED = "Meant to be treated, and to be proven by test"
+ASKED = "Ask the authority before anything is bought"
+CARRIED = "What every option still carries"
+
+
+def set_front(flow: Flow, offer: Offer, extras: Extras, citations: Citations) -> None:
+    """Everything of the first page; what does not fit on it goes on, but the names of what nothing solves never do."""
+    if extras.logo is not None:
+        flow.picture(extras.logo.at(0.0, 0.0))
+        flow.skip(6.0)
+    flow.title(offer.name, TITLE)
+    now = not_now(offer)
+    if now:
+        flow.marked("fail", now, bold=True)
+    flow.text(NO_PROOF)
+    if offer.invented:
+        flow.text(ILLUSTRATIVE, bold=True)
+    set_health(flow, offer, now)
+    set_water(flow, offer, citations)
+    set_glance(flow, offer)
+    _set_carried(flow, offer)
+
+
+# Health ---------------------------------------------------------------------------------------------------------------------------
+
+
+def set_health(flow: Flow, offer: Offer, now: str) -> None:
+    """What no option solves first; then what they are meant to treat; where there is neither, what was not tested."""
+    flow.heading("Health first")
+    unsolved, meant = offer.unsolved, health(offer)
+    whole = _fits(flow, unsolved, (*meant, *asked(offer)))
+    if unsolved:
+        flow.text(f"{UNSOLVED}:", bold=True)
+        _set_findings(flow, unsolved, whole, now)
+    if meant:
+        flow.text(f"{ANSWERED}:", bold=True)
+        _set_findings(flow, meant, whole, now)
+    if not unsolved and not meant:
+        flow.text("Among what was measured, nothing is over a limit for health.")
+    if asked(offer):
+        flow.text(f"{ASKED}:", bold=True)
+        _set_findings(flow, asked(offer), whole, now)
+    untested = untested_health(offer.site.bare)
+    if untested:
+        flow.text(f"Not tested, so nothing is known of it: {', '.join(untested)}.", token="ink2")
+    if not whole:
+        flow.new_page()
+        flow.heading("Health, in full")
+        _set_findings(flow, (*unsolved, *meant, *asked(offer)), True, now)
+
+
+def _fits(flow: Flow, unsolved: Sequence[Finding], meant: Sequence[Finding]) -> bool:
+    """Whether all of it fits on the page in full."""
+    trial = Flow(flow.paper, flow.running, flow.measure, flow.y)
+    trial.y = flow.y + 3 * HEADING
+    _set_findings(trial, (*unsolved, *meant), True, "")
+    return trial.count == 1 and trial.room > 40.0
+
+
+def _set_findings(flow: Flow, found: Sequence[Finding], whole: bool, now: str) -> None:
+    """Findings by their titles, or with their sentence, cautions and source."""
+    for finding in found:
+        flow.marked("fail" if finding.severity == "fail" else "caution", units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
+        if whole:
+            set_sentences(flow, finding, now)
+
+
+def set_sentences(flow: Flow, finding: Finding, said: str = "") -> None:
+    """The sentence of a finding, its cautions but the one that was `said`, and its source."""
+    for text in (finding.message, *(caution for caution in finding.cautions if caution != said)):
+        flow.text(units.typeset(text), indent=20.0)
+    flow.text(f"Source: {label_of(finding.source)} ({finding.status})", token="ink2", size=CAPTION, indent=20.0)
+
+
+def _set_carried(flow: Flow, offer: Offer) -> None:
+    """Fails and cautions that every option carries, told once."""
+    shown = {(f.code, f.title) for f in (*offer.unsolved, *health(offer), *asked(offer))}
+    found = [finding for finding in carried(offer) if (finding.code, finding.title) not in shown]
+    if found:
+        flow.heading(CARRIED)
+        _set_findings(flow, found, True, "")
+
+
+# Water ----------------------------------------------------------------------------------------------------------------------------
+
+
+def set_water(flow: Flow, offer: Offer, citations: Citations) -> None:
+    """What people see, what was measured, and what it does in plain words."""
+    flow.heading("Your water and what it does")
+    rows: list[Row] = []
+    for need in offer.site.needs:
+        said, value, wanted = does(need.rule.key), "", ""
+        if need.value is not None and need.limit is not None:
+            dimension, analyte = BY_KEY[need.rule.analyte].dimension, need.rule.analyte
+            shown = units.show_against_limit(need.value, need.limit, dimension, offer.system, analyte=analyte)
+            value = f"{BY_KEY[analyte].label} {shown}"
+            side = "\u2265" if need.rule.below is not None else "\u2264"
+            wanted = f"{side}\u202f{units.show(need.limit, dimension, offer.system, analyte=analyte)}"
+        complaint = need.rule.complaint[:1].upper() + need.rule.complaint[1:]
+        cited = ", ".join(dict.fromkeys((citations.number(said.source, said.status), citations.number(need.rule.source, need.rule.status))))
+        rows.append((complaint, units.typeset(value), units.typeset(wanted), said.text, cited))
+    if rows:
+        set_table(flow, PrintTable(("what people see", "measured", "wanted", "what it does", "source"), (18, 20, 12, 42, 8), rows))
+    else:
+        flow.text("Among what was measured nothing asks for treatment.")
+    told = simulated(offer)
+    if told:
+        flow.skip(4.0)
+        flow.text(told, token="ink2")
+
+
+def set_measured(flow: Flow, offer: Offer, citations: Citations) -> None:
+    """Everything that was measured in the raw water, with the limit that it is held against."""
+    ledger = Ledger(offer.site.bare, offer.site.findings, offer.system)
+    sheet = offer.site.bare.plan.raw.sheet
+    labels = {ledger.label(analyte.key) for analyte in ANALYTES if readable(analyte.key) and analyte.key in sheet}
+    rows = [_measured(record, citations) for record in ledger.records if record.at == HOUSE and record.quantity in labels]
+    if not rows:
+        return
+    flow.heading("Everything that was measured")
+    samples = [f"{s.id}{f', {s.date}' if s.date else ''}" for s in offer.site.document.samples if s.word("at") == "supply"]
+    if samples:
+        flow.text(f"Raw water; {'samples' if len(samples) > 1 else 'sample'} {'; '.join(samples)}.", token="ink2", size=CAPTION)
+    set_table(flow, PrintTable(("analyte", "value", "limit", "", "source"), (32, 20, 16, 22, 10), rows))
+
+
+def _measured(record: Record, citations: Citations) -> Row:
+    value = f"{record.value.value:.{record.value.decimals}f}" if isinstance(record.value, Number) else str(record.value)
+    shown = f"{value}\u202f{record.unit}".strip() if any(letter.isdigit() for letter in value) else value
+    limit = f"{record.side}\u202f{record.limit.value:.{record.limit.decimals}f}" if record.limit else ""
+    return record.quantity, shown, limit, record.status.text, citations.number(record.source, record.sure)
+
+
+# At a glance ----------------------------------------------------------------------------------------------------------------------
+
+
+def set_glance(flow: Flow, offer: Offer) -> None:
+    """The options with their sums, or what stands in the way of any."""
+    flow.heading("What is proposed")
+    if not offer.options:
+        flow.text(
+            "Nothing here asks for treatment." if not offer.site.asks else "None of the trains that can be built does without a failure."
+        )
+        flow.points(obstacle.sentence for obstacle in offer.obstacles)
+        return
+    if offer.unfit:
+        flow.text(f"Each option has {offer.unfit} or more pieces of equipment that fall short; its cautions say which.", bold=True)
+    costs = [row for row in comparison(offer) if row.section == COSTS][:3]
+    heads = ("", "why", *(row.label for row in costs))
+    rows = [
+        (column.name, column.reason, *(row.cells[place].text for row in costs))
+        for place, column in enumerate(offer.columns)
+        if column.kind == "option"
+    ]
+    set_table(flow, PrintTable(heads, (18, 40, 13, 15, 16), rows, right=frozenset({2, 3, 4}), bold=frozenset({0})))
+    flow.text(f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}.", token="ink2", size=CAPTION)
+
+
+__all__ = ["ANSWERED", "ASKED", "CARRIED", "TITLE", "UNSOLVED", "set_front", "set_measured", "set_sentences"]

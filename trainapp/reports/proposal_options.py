@@ -1,0 +1,156 @@
+"""The choices of a proposal: all pictures at one scale, then each choice on its own with its stages, cautions and chores."""
+
+from __future__ import annotations
+
+from trainapp import units
+from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.drawing.display import Display, Line, Text
+from trainapp.reports.drawing.frame import FOOT
+from trainapp.reports.drawing.lineup import lineup, lineup_scale, person_display
+from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.drawing.tokens import BODY, CAPTION
+from trainapp.reports.print_flow import Flow
+from trainapp.reports.print_sources import Citations
+from trainapp.reports.print_table import PrintTable, Row, set_table
+from trainapp.reports.print_text import fold
+from trainapp.reports.proposal_front import set_sentences
+from trainapp.reports.proposal_offer import Column, Offer
+from trainapp.reports.proposal_words import does_not, own_findings
+from trainapp.reports.upkeep import upkeep
+from trainapp.stages.base import Stage
+
+#: Words beside a picture, px; the picture has the rest of the page. Highest picture.
+_WORDS, _GAP, _TALL = 196.0, 16.0, 150.0
+#: The least height that is worth a picture, and what stands between two of them.
+_LOW, _BETWEEN = 84.0, 22.0
+_LEADING = 1.36
+_NOTE = "Pictures are to one scale; the distances between vessels are the drawing's."
+
+
+def models(offer: Offer) -> list[BenchModel]:
+    """What the picture of each column shows."""
+    return [bench_model(column.measured.evaluation, (), offer.system) for column in offer.columns]
+
+
+def set_pictures(flow: Flow, offer: Offer) -> None:
+    """Every column as it will stand, at one scale, with a person beside them."""
+    flow.heading("The choices, as they will stand")
+    shown = models(offer)
+    tall = min(max((flow.room - 40.0) / len(shown) - _BETWEEN, _LOW), _TALL)
+    scale = lineup_scale(shown, flow.width - _WORDS - _GAP, tall, flow.measure)
+    for number, (column, model) in enumerate(zip(offer.columns, shown, strict=True)):
+        _set_picture(flow, column, lineup(model, scale, flow.measure), person_display(scale) if number == 0 else None)
+    _set_scale(flow, offer, scale)
+
+
+def _set_picture(flow: Flow, column: Column, display: Display, person: Display | None) -> None:
+    """One column: name and reason at the left, its picture at the right, both on one line."""
+    lines = [(line, BODY, True) for line in fold(column.name, _WORDS, BODY, True, flow.measure)]
+    lines += [(line, CAPTION, False) for line in fold(units.typeset(column.reason), _WORDS, CAPTION, False, flow.measure)]
+    tall = sum(size * _LEADING for _, size, _ in lines)
+    height = max(tall, display.height) + 10.0
+    flow.keep(height)
+    y = flow.y
+    for text, size, bold in lines:
+        y += size * _LEADING
+        flow.items.append(Text(flow.left, y, text, "ink", size, "start", bold))
+    scale = min(1.0, (flow.width - _WORDS - _GAP) / display.width)
+    flow.beside(display, _WORDS + _GAP, scale)
+    if person is not None and display.width + person.width < flow.width - _WORDS - _GAP:
+        flow.beside(person, flow.width - person.width, 1.0, display.height - person.height)
+    flow.y += height
+    flow.rule()
+
+
+def _set_scale(flow: Flow, offer: Offer, scale: float) -> None:
+    """A bar of two feet or half a metre, and what is to scale."""
+    metric = offer.system == "metric"
+    length = (0.5 if metric else 2 * FOOT) * scale
+    flow.keep(24.0)
+    y = flow.y + 14.0
+    flow.items.append(Line(flow.left, y - 4.0, flow.left + length, y - 4.0, "ink", 2.0))
+    flow.items.extend(Line(x, y - 8.0, x, y, "ink", 1.2) for x in (flow.left, flow.left + length))
+    words = f"{'0.5 m' if metric else '2 ft'}; the person is {'1.73 m' if metric else '5 ft 8 in'}. {_NOTE}"
+    flow.items.append(Text(flow.left + length + 8.0, y, words, "ink2", CAPTION))
+    flow.y = y + 6.0
+
+
+# One column -----------------------------------------------------------------------------------------------------------------------
+
+
+def set_column(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
+    """One choice on its own."""
+    flow.heading(column.name, keep=280.0)
+    flow.text(units.typeset(column.reason))
+    _set_stages(flow, offer, column)
+    _set_treats(flow, offer, column, citations)
+    _set_cautions(flow, offer, column)
+    _set_chores(flow, offer, column, citations)
+
+
+def _set_stages(flow: Flow, offer: Offer, column: Column) -> None:
+    """Its stages in the order of flow, by the numbers of the picture."""
+    model = bench_model(column.measured.evaluation, (), offer.system)
+    labels = dict(column.parts)
+    texts = []
+    for shown in model.stages:
+        label = labels.get(shown.id, shown.name)
+        kept = ", already there, kept" if _exists(column, shown.id) else ""
+        texts.append(units.typeset(f"{shown.number + '  ' if shown.number else ''}{label}{kept}"))
+    flow.heading("Stages in the order of flow", 1, keep=30.0)
+    for text in texts:
+        flow.text(text)
+
+
+def _exists(column: Column, node: str) -> bool:
+    result = column.measured.evaluation.stages.get(node)
+    stage: Stage | None = result.stage if result is not None else None
+    return stage is not None and bool(stage.settings.get("existing"))
+
+
+def _set_treats(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
+    flow.heading("What it is meant to treat", 1, keep=40.0)
+    rows: list[Row] = [
+        (answer.complaint[:1].upper() + answer.complaint[1:], units.typeset(answer.before), units.typeset(answer.after), answer.words)
+        for answer in column.answers
+        if answer.verdict != "stays"
+    ]
+    if rows:
+        heads = ("against", "now", "at the house, as calculated", "")
+        set_table(flow, PrintTable(heads, (32, 14, 30, 24), rows))
+    else:
+        flow.text("Nothing that this water asks for.")
+    nots = [f"{said.text} [{citations.number(said.source, said.status)}]" for said in does_not(offer, column)]
+    if nots:
+        flow.heading("What it does not do", 1, keep=40.0)
+        flow.points(nots)
+
+
+def _set_cautions(flow: Flow, offer: Offer, column: Column) -> None:
+    found = own_findings(offer, column)
+    flow.heading("Fails and cautions", 1, keep=40.0)
+    if column.kind == "option":
+        flow.text(
+            "Beside what every option still carries, and what none solves:" if found else "No more than what every option still carries."
+        )
+    elif not found:
+        flow.text("No fail and no caution among what was measured and modelled.")
+    for finding in found:
+        flow.marked("fail" if finding.severity == "fail" else "caution", units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
+        set_sentences(flow, finding)
+
+
+def _set_chores(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
+    flow.heading("Chores", 1, keep=60.0)
+    evaluation = column.measured.evaluation
+    names = {stage.id: stage.title for stage in bench_model(evaluation, (), offer.system).stages}
+    rows: list[Row] = []
+    last: str | None = None
+    for task in upkeep(evaluation):
+        place = names.get(task.stage, "the whole train") if task.stage != last else ""
+        last = task.stage
+        rows.append((place, task.what, task.when, task.uses(offer.system), citations.number(task.source, task.status)))
+    set_table(flow, PrintTable(("stage", "what", "how often", "uses", "source"), (17, 39, 15, 21, 8), rows, right=frozenset({4})))
+
+
+__all__ = ["models", "set_column", "set_pictures"]

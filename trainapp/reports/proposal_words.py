@@ -1,0 +1,153 @@
+"""Sentences of the proposal: what the water does, what a train does not do, what no sum holds, what every option still carries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from trainapp import units
+from trainapp.checks import headline
+from trainapp.checks.context import analyte_inside
+from trainapp.checks.finding import Finding
+from trainapp.checks.germs import NOT_NOW
+from trainapp.checks.limits import limit_set
+from trainapp.checks.summary import is_measured
+from trainapp.data import load_toml
+from trainapp.reports.job_sheet_lines import facts
+from trainapp.reports.proposal_offer import Column, Offer
+from trainapp.train.evaluation import Evaluation
+
+#: What stands beside every sum of invented prices.
+ILLUSTRATIVE = "Prices are invented for the demonstration: every sum here is illustrative."
+NO_PROOF = (
+    "A calculation is no certificate of safe water. What is meant to be treated has to be proven by tests after start-up; local codes and "
+    "licensed trades decide what may be built."
+)
+_GRAVE = ("fail", "caution")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One sentence, where it comes from and how sure that is."""
+
+    text: str
+    source: str
+    status: str
+
+
+@cache
+def _table(name: str) -> tuple[Mapping[str, Any], ...]:
+    return tuple(load_toml("reports/proposal.toml")[name])
+
+
+def _said(row: Mapping[str, Any]) -> Said:
+    return Said(str(row["text"]), str(row["source"]), str(row["status"]))
+
+
+# The water ------------------------------------------------------------------------------------------------------------------------
+
+
+def does(need: str) -> Said:
+    """What a need does to a house."""
+    return next(_said(row) for row in _table("does") if row["need"] == need)
+
+
+def not_now(offer: Offer) -> str:
+    """What to do now where the water must not be drunk, "" where nothing says so."""
+    return NOT_NOW if headline(offer.site.bare, offer.site.findings).startswith(NOT_NOW) else ""
+
+
+def health(offer: Offer) -> tuple[Finding, ...]:
+    """Findings of the raw water on health that the options are meant to treat."""
+    keys = {_key(finding) for finding in offer.unsolved}
+    return tuple(f for f in offer.site.findings if f.code == "health" and f.severity in _GRAVE and _key(f) not in keys)
+
+
+def asked(offer: Offer) -> tuple[Finding, ...]:
+    """Findings of the site that an authority has a say in."""
+    keys = {_key(finding) for finding in offer.unsolved}
+    return tuple(f for f in offer.site.findings if f.code == "regulated" and f.severity in _GRAVE and _key(f) not in keys)
+
+
+def untested_health(evaluation: Evaluation) -> list[str]:
+    """What has a limit for health and was not measured, germs first."""
+    rows = limit_set(evaluation.plan.document.goals.word("limits") or "us").rows
+    names = dict.fromkeys(["total_coliform", "e_coli", *(row.analyte for row in rows if row.kind == "health")])
+    return [analyte_inside(key) for key in names if not is_measured(evaluation, key)]
+
+
+def simulated(offer: Offer) -> str:
+    """What a year without treatment comes to; "" where the year says nothing."""
+    if not offer.simulated:
+        return ""
+    parts = []
+    for told in offer.simulated:
+        share = "in every one of them" if told.hours >= 0.995 * told.drawn else f"in {told.hours:,.0f} of them"
+        parts.append(f"{told.title[:1].lower()}{told.title[1:]} {share}")
+    drawn = offer.simulated[0].drawn
+    return (
+        f"Left as it is: in a simulated year (illustrative) someone draws water in {drawn:,.0f} hours; {'; '.join(parts)}. "
+        "No money is set on that."
+    )
+
+
+# The columns ----------------------------------------------------------------------------------------------------------------------
+
+
+def carried(offer: Offer) -> tuple[Finding, ...]:
+    """Fails and cautions that every option carries, worst first, without those that head everything."""
+    options = offer.options
+    if not options:
+        return ()
+    heads = {_key(finding) for finding in offer.unsolved}
+    shared = set.intersection(*({_told(f) for f in option.findings if f.severity in _GRAVE} for option in options))
+    return tuple(f for f in options[0].findings if _told(f) in shared and _key(f) not in heads)
+
+
+def own_findings(offer: Offer, column: Column) -> tuple[Finding, ...]:
+    """Fails and cautions of one column beside those that are told for all."""
+    heads = {_key(finding) for finding in (*offer.unsolved, *asked(offer))}
+    told = {_told(finding) for finding in carried(offer)} if column.kind == "option" else set()
+    return tuple(f for f in column.findings if f.severity in _GRAVE and _key(f) not in heads and _told(f) not in told)
+
+
+def does_not(offer: Offer, column: Column) -> Iterator[Said]:
+    """What a train does not do: what stays, what is not enough, and what its stages never do."""
+    for finding in offer.unsolved:
+        yield Said(f"{units.typeset(finding.title)}: not solved by any option here.", finding.source, finding.status)
+    for answer in column.answers:
+        if answer.verdict in ("stays", "short"):
+            figures = f", {answer.before} to {answer.after}" if answer.after and answer.verdict == "short" else ""
+            told = "not enough" if answer.verdict == "short" else "stays"
+            rule = next(need.rule for need in offer.site.needs if need.rule.key == answer.need)
+            yield Said(units.typeset(f"{answer.complaint[:1].upper()}{answer.complaint[1:]}: {told}{figures}."), rule.source, rule.status)
+    results = column.measured.evaluation.stages.values()
+    tags = frozenset().union(*(result.stage.spec.tags for result in results)) if results else frozenset()
+    yield from (_said(row) for row in _table("does_not") if row["tag"] in tags)
+
+
+def not_included(columns: Sequence[Column]) -> Iterator[Said]:
+    """What no sum of these columns holds."""
+    known: frozenset[str] = frozenset().union(*(facts(column.measured.evaluation) for column in columns))
+    for row in _table("not_included"):
+        if "when" not in row or frozenset(str(row["when"]).split("|")) & known:
+            yield _said(row)
+    unpriced = dict.fromkeys(what for column in columns for what in column.measured.bill.unpriced)
+    if unpriced:
+        yield Said(f"What the price list has no price for: {', '.join(unpriced)}.", "document", "")
+
+
+def _key(finding: Finding) -> tuple[str, str, str]:
+    return finding.code, finding.analyte, "" if finding.analyte else finding.stage
+
+
+def _told(finding: Finding) -> tuple[str, str, str]:
+    return finding.code, finding.title, finding.message
+
+
+__all__ = [
+    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "not_included", "not_now", "own_findings",
+    "simulated", "untested_health",
+]  # fmt: skip
