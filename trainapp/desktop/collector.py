@@ -1,7 +1,7 @@
 """Python's collector of reference circles, on the window's thread alone.
 
-Left to itself it runs on whichever thread happens to allocate, workers included, and then takes objects of Qt apart there. But these belong to
-the thread that made them, and to delete one elsewhere can crash much later.
+Left to itself it runs on whichever thread happens to allocate, workers included, and then takes objects of Qt apart there. But these
+belong to the thread that made them, and to delete one elsewhere can crash much later.
 """
 
 from __future__ import annotations
