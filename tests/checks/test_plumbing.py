@@ -9,7 +9,9 @@ import pytest
 from tests.checks.build import FINE, GOOD_WELL, METAL, found, one, reopened, stage, train, uv
 from tests.train.trains import MAIN
 from trainapp.checks import findings
+from trainapp.checks.context import Context
 from trainapp.dimensions import GPM, PSI
+from trainapp.train.floor import HANGER, HEADER_LEAST, RUN_LEAST, piped_top
 
 BED = stage("bed", "sediment_bed", tank_diameter="12 in")
 
@@ -165,6 +167,19 @@ def test_the_room() -> None:
     assert "wide" in wide.title
     assert not found(train([BED, uv()], room={"width": "14 ft", "height": "9 ft"}), "room-fit")
     assert not found(train([BED, uv()]), "room-fit")
+
+
+def test_pipes_need_room_over_the_tallest_vessel() -> None:
+    """A cartridge that goes under the ceiling without its pipes, or without the header of the one beside it, is said to."""
+    top = piped_top(Context(train([FINE]), "us").figures["fine"])
+    room = {"height": f"{top + RUN_LEAST + HANGER - 0.01:.4f} m"}
+    tight = one(train([FINE], room=room), "room-fit")
+    assert tight.severity == "caution" and tight.stage == "fine" and "ceiling" in tight.message and tight.cause == "room-fit:pipes"
+    room = {"height": f"{top + RUN_LEAST + HANGER + 0.01:.4f} m"}
+    assert not found(train([FINE], room=room), "room-fit")
+    two = one(train([{**FINE, "count": 2}], room=room), "room-fit")
+    assert two.cause == "room-fit:pipes" and two.value is not None
+    assert two.value.low == pytest.approx(top + RUN_LEAST + HANGER + HEADER_LEAST)
 
 
 def test_corrosion_with_copper_only() -> None:

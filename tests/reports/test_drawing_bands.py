@@ -16,11 +16,12 @@ from trainapp.reports.drawing.frame import Frame, Options
 from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
 from trainapp.reports.drawing.model import BenchModel, LinkModel, Pressure
-from trainapp.reports.drawing.pipes import Plumber, gaps
+from trainapp.reports.drawing.pipes import Plumber, gaps, levels, run_height, step_height
 from trainapp.reports.drawing.routes import route
 from trainapp.reports.drawing.rows import Slider
 from trainapp.reports.drawing.staircase import climb, round_ticks
 from trainapp.reports.drawing.view import View, layout
+from trainapp.train.floor import HANGER, HEADER_LEAST, RUN_LEAST, piped_top
 
 
 def view(model: BenchModel, width: float = 1100.0, height: float = 872.0, **options: object) -> View:
@@ -121,6 +122,20 @@ def test_each_further_vessel_in_parallel_costs_one_crossing() -> None:
         model = replace(model, stages=tuple(replace(s, count=count if s.id == "iron" else 1) for s in model.stages))
         found = {(round(x, 3), round(y, 3)) for _, (x, y) in gaps(laid(model).result.runs)}
         assert len(found) == count - 1
+
+
+def test_pipes_stay_under_a_low_ceiling_as_far_as_vessels_let_them() -> None:
+    for name, make in models.ALL.items():
+        model = make()
+        top = max(piped_top(stage.figure) for stage in model.stages)
+        count = levels(laid(model).route, model)
+        for spare in (0.02, 0.2, 0.5, 1.5):
+            ceiling = top + RUN_LEAST + HANGER + count * HEADER_LEAST + spare
+            low = replace(model, room_height=ceiling)
+            run = run_height(low, count)
+            assert top + RUN_LEAST - 1e-9 <= run <= run_height(replace(model, room_height=None), count), name
+            assert run + count * step_height(low, count) <= ceiling - HANGER + 1e-9, (name, spare)
+        assert run_height(replace(model, room_height=top), count) == pytest.approx(top + RUN_LEAST), "never through a vessel"
 
 
 def test_every_link_is_laid_from_outlet_to_inlet() -> None:

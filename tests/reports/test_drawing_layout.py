@@ -16,6 +16,7 @@ from trainapp.reports.drawing.gauge import maximum_gauge
 from trainapp.reports.drawing.layers import Pan
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.model import HOUSE, BenchModel, Cell, Row
+from trainapp.reports.drawing.tags import by_spot
 from trainapp.reports.drawing.view import View, layout
 
 #: The view inside a window of 1280 x 800 and of 1920 x 1080.
@@ -75,6 +76,22 @@ def test_the_checks_of_this_module_can_fail() -> None:
     assert crossings(Display(100, 40, [line, Rect(5, 5, 60, 20, "sheet"), over]), measure_dejavu) == []
     assert outside(Display(30, 40, [over]), measure_dejavu) == ["first"]
     assert outside(Display(100, 40, [Group([Text(90, 20, "first")], clip=Box(0, 0, 95, 40))]), measure_dejavu) == []
+
+
+@pytest.mark.parametrize("size", [SMALL, LARGE], ids=["small", "large"])
+def test_a_person_stands_on_every_floor_and_no_capsule_is_lost(size: tuple[float, float]) -> None:
+    for name, make in models.ALL.items():
+        model = make()
+        made = view(model, size)
+        person = made.find(("person",))
+        assert person is not None, name
+        shown = {group.tag[1] for group in made.layer("bench").groups.values() if group.tag[0] == "finding"}
+        told = {spot for finding in model.findings if finding.severity != "note" for spot in finding.spots}
+        assert len(shown) == len({worst_at(model, spot) for spot in told}), name
+
+
+def worst_at(model: BenchModel, spot: tuple[str, ...]) -> int:
+    return by_spot([f for f in model.findings if f.severity != "note"])[spot][0].number
 
 
 def test_columns_stand_under_their_vessels() -> None:

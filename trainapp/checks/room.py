@@ -8,15 +8,16 @@ from trainapp.checks.context import Context, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import rule
 from trainapp.train.evaluation import Evaluation
-from trainapp.train.floor import places
+from trainapp.train.floor import HANGER, HEADER_LEAST, RUN_LEAST, headers_of, piped_top, places
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
-    """Height of each stage with what service needs above it, and the width of all of them side by side where they have no own places."""
+    """Height of each stage with what service or pipes need above it; the width of all side by side where they have no own places."""
     room = context.document.room
     height, width = room.get("height"), room.get("width")
     if height is not None:
-        yield from _heights(context, height)
+        tall = list(_heights(context, height))
+        yield from tall or _pipes(context, height)
     own = places(context.document)
     if width is not None and not all(stage in own or figure.shape == "inline" for stage, figure in context.figures.items()):
         yield from _width(context, width)
@@ -40,6 +41,24 @@ def _heights(context: Context, height: float) -> Iterator[Finding]:
         value=Amount.of(top, "distance"), limit=Amount.of(height, "distance"), source="geometry", status="computed",
         also_at=tuple(s for s in tall if s != worst), cause="room-fit:height",
     )  # fmt: skip
+
+
+def _pipes(context: Context, height: float) -> Iterator[Finding]:
+    """Pipes that find no way over the tallest vessel under the ceiling."""
+    tops = {stage: piped_top(figure) for stage, figure in context.figures.items()}
+    worst = max(tops, key=lambda stage: tops[stage], default="")
+    if not worst or tops[worst] <= 0.0:
+        return
+    headers = headers_of(context.document, (context.stage(stage).count for stage in tops))
+    taken = RUN_LEAST + headers * HEADER_LEAST + HANGER
+    if (needed := tops[worst] + taken) > height * (1 + 1e-9):
+        yield Finding(
+            "room-fit", "caution", worst, f"The pipes over {context.name(worst)} have no room",
+            f"{start(context.name(worst))} stands {context.show(tops[worst], 'distance')} high and pipes take at least "
+            f"{context.show(taken, 'length')} over it; the room has {context.show(height, 'distance')}: they would go through the ceiling.",
+            value=Amount.of(needed, "distance"), limit=Amount.of(height, "distance"), source="geometry", status="computed",
+            cause="room-fit:pipes",
+        )  # fmt: skip
 
 
 def needed_width(context: Context) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from trainapp.stages.base import Figure
@@ -15,6 +15,11 @@ UNIT_GAP = 3 * INCH
 BESIDE_GAP = 1.5 * INCH
 #: What pipes at the sides of a chamber take on each side; common practice, no source.
 SIDE_PORT = 4 * INCH
+
+#: Height of overhead pipes, what they keep clear of a vessel's head, and from one header up to the next, where there is room for it;
+#: then the least of each, and what a pipe and its hanger take under the ceiling, metres; common practice, no source.
+RUN_HEIGHT, RUN_CLEAR, HEADER = 72 * INCH, 6 * INCH, 8 * INCH
+RUN_LEAST, HEADER_LEAST, HANGER = 3 * INCH, 4 * INCH, 2 * INCH
 
 
 class Body(NamedTuple):
@@ -79,6 +84,43 @@ def clearances(figure: Figure, count: int, x: float) -> tuple[Body, ...]:
         if figure.clear_below > 0:
             found.append(Body(left, right, figure.base - figure.clear_below, figure.base))
     return tuple(found)
+
+
+def piped_top(figure: Figure) -> float:
+    """Height of a vessel that pipes go over, metres: a chamber and a device in the pipe have theirs at the sides."""
+    return 0.0 if figure.shape in ("inline", "chamber") else figure.base + figure.height
+
+
+def run_height(figures: Iterable[Figure], ceiling: float | None, headers: int) -> float:
+    """Height of the overhead run, metres: 6 ft, or clear above the tallest vessel; lower where the ceiling is, as far as vessels let it.
+
+    Args:
+        ceiling: height of the room, None where it is not known. headers: how many levels of pipe stand over the run.
+    """
+    standing = [figure for figure in figures if figure.shape != "inline"]
+    wished = max([RUN_HEIGHT, *(figure.base + figure.height + RUN_CLEAR for figure in standing)])
+    if ceiling is None:
+        return wished
+    least = max([piped_top(figure) + RUN_LEAST for figure in standing], default=0.0)
+    return max(min(wished, ceiling - HANGER - headers * HEADER_LEAST), least)
+
+
+def header_step(run: float, ceiling: float | None, headers: int) -> float:
+    """From one level of pipe over the run up to the next, metres; less where the ceiling is low."""
+    if not headers or ceiling is None:
+        return HEADER
+    return min(max((ceiling - run - HEADER) / headers, HEADER_LEAST), HEADER)
+
+
+def headers_of(document: Document, counts: Iterable[int]) -> int:
+    """The fewest levels of pipe over the run: one over what stands in parallel, one for ways out to other ends.
+
+    Args:
+        counts: units of each stage.
+    """
+    ways = [link.from_ for link in document.links if link.to not in document.outlets and link.to != "house"]
+    parallel = len(ways) > len(set(ways)) or any(count > 1 for count in counts)
+    return int(parallel) + int(any(link.to in document.outlets for link in document.links))
 
 
 def places(document: Document) -> Mapping[str, float]:

@@ -26,7 +26,7 @@ TOP_PAD = 12.0
 def extent(model: BenchModel, route: Route) -> float:
     """Height that the bench shows, metres: floor to the highest of ceiling, clearances and pipes, and 6 in more."""
     count = levels(route, model)
-    pipes = run_height(model) + count * step_height(model, count) + (4 * INCH if model.ends else 0.0)
+    pipes = run_height(model, count) + count * step_height(model, count) + (4 * INCH if model.ends else 0.0)
     tops = [s.figure.base + s.figure.height + s.figure.clear_above for s in model.stages if s.figure.shape != "inline"]
     return max([pipes, model.room_height or 0.0, *tops]) + _HEADROOM
 
@@ -73,10 +73,13 @@ def draw(made: Scene) -> list[Shape]:
     """Everything of the bench above the names, in drawing order."""
     labels: list[Shape] = []
     _exit_labels(made, labels)
+    someone = standing_person(made)
     tags = capsules(made)
+    if made.person is not None:
+        made.taken.append(made.person)
     _device_labels(made, labels)
     clearance_labels(made, labels)
-    shapes: list[Shape] = [*room(made), *standing_person(made), *clearance_shapes(made), *figures(made)]
+    shapes: list[Shape] = [*room(made), *someone, *clearance_shapes(made), *figures(made)]
     measured = room_width(made)
     labels += [*measured, *ceiling_words(made, width=not measured), *floor_gaps(made)]
     return [*shapes, *_selection(made), *_uncut(made, labels), *tags, *_uncut(made, ruler(made))]

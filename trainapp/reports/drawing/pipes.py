@@ -14,12 +14,10 @@ from trainapp.reports.drawing.display import Point
 from trainapp.reports.drawing.frame import FOOT, INCH, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel, StageModel
 from trainapp.reports.drawing.routes import Fork, Item, Route, Spur, nodes_of
+from trainapp.train import floor
 
-#: Height of the overhead run and step between headers, metres; common practice, no source.
-RUN_HEIGHT = 6 * FOOT
-STEP = 8 * INCH
+#: Least step between headers that can be told apart, px.
 _STEP_LEAST = 14.0
-_CLEAR_ABOVE = 6 * INCH
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +62,9 @@ class Plumbing:
     run: float = 0.0
 
 
-def run_height(model: BenchModel) -> float:
-    """Height of the overhead run, metres: 6 ft, or clear above the tallest vessel."""
-    tops = [s.figure.base + s.figure.height + _CLEAR_ABOVE for s in model.stages if s.figure.shape != "inline"]
-    return max([RUN_HEIGHT, *tops])
+def run_height(model: BenchModel, top: int = 0) -> float:
+    """Height of the overhead run, metres, with `top` levels over it."""
+    return floor.run_height((stage.figure for stage in model.stages), model.room_height, top)
 
 
 def levels(route: Route, model: BenchModel) -> int:
@@ -77,11 +74,8 @@ def levels(route: Route, model: BenchModel) -> int:
 
 
 def step_height(model: BenchModel, top: int) -> float:
-    """Step between levels, metres: 8 in, less where the ceiling is low."""
-    if not top or model.room_height is None:
-        return STEP
-    room = model.room_height - run_height(model) - 8 * INCH
-    return min(STEP, room / top) if room > 0 else STEP
+    """Step between levels, metres."""
+    return floor.header_step(run_height(model, top), model.room_height, top)
 
 
 def _height(items: Sequence[Item], stages: dict[str, StageModel]) -> int:
@@ -124,16 +118,16 @@ class _Tail:
 
 
 class Plumber:
-    """Lays the pipes of one bench; coordinates in px, `floor` is the y of the floor."""
+    """Lays the pipes of one bench; coordinates in px, `ground` is the y of the floor."""
 
-    def __init__(self, model: BenchModel, route: Route, at: Spread, floor: float, wall: float) -> None:
+    def __init__(self, model: BenchModel, route: Route, at: Spread, ground: float, wall: float) -> None:
         self.stages = {stage.id: stage for stage in model.stages}
-        self.model, self.route, self.at, self.floor, self.wall = model, route, at, floor, wall
+        self.model, self.route, self.at, self.floor, self.wall = model, route, at, ground, wall
         self.width = max((link.diameter for link in model.links), default=0.028) * at.scale
         self.top_level = levels(route, model)
         self.step = max(step_height(model, self.top_level) * at.scale, _STEP_LEAST)
         self.detours = detours(model, route)
-        run = floor - run_height(model) * at.scale
+        run = ground - run_height(model, self.top_level) * at.scale
         self.result = Plumbing(run=run, top=run - self.top_level * self.step)
 
     def y(self, level: int) -> float:

@@ -90,7 +90,7 @@ def standing_person(scene: Scene) -> list[Shape]:
         edge = max(edge, beyond)
     if at is None:
         return []
-    scene.taken.append(Box(at - width / 2, head, width, scene.floor - head))
+    scene.person = Box(at - width / 2, head, width, scene.floor - head)
     tooltip = "a person of 1.73 m, for scale" if scene.model.system == "metric" else "a person of 5 ft 8 in, for scale"
     return [Group(person(at, scene.floor, scene.at.scale), ("person",), tooltip)]
 

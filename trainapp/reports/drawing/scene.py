@@ -46,7 +46,8 @@ class Scene:
     Attributes:
         floor: y of the floor; top: y of the upper edge of the band; both px.
         units: rectangle of each unit of each stage, head included; `tanks`: of what stands beside each unit.
-        taken: rectangles that a text or a capsule must keep clear of.
+        taken: rectangles that a text or a capsule must keep clear of. person: the one of the person, which a capsule covers only where
+            no other place is left for it.
     """
 
     model: BenchModel
@@ -61,6 +62,7 @@ class Scene:
     units: Mapping[str, tuple[Box, ...]]
     tanks: Mapping[str, tuple[Box, ...]] = field(default_factory=dict)
     taken: Taken = field(default_factory=Taken)
+    person: Box | None = None
 
     def y(self, height: float) -> float:
         """y of a height above the floor in metres."""

@@ -41,7 +41,9 @@ def capsules(scene: Scene) -> list[Shape]:
     for spot, findings in sorted(spots.items(), key=lambda item: (_ORDER[item[1][0].severity], item[1][0].number)):
         text = f"{findings[0].number}" + (f" +{len(findings) - 1}" if len(findings) > 1 else "")
         width = capsule_width(text, scene.measure(text, CAPTION, True))
-        box = next((b for b in _choices(scene, spot, width) if scene.free(b)), None) or _last_resort(scene, spot, width)
+        free = [b for b in _choices(scene, spot, width) if scene.free(b)]
+        clear = (b for b in free if scene.person is None or not b.meets(scene.person))
+        box = next(clear, free[0] if free else None) or _last_resort(scene, spot, width)
         if box is None:
             continue
         scene.taken.append(box)
@@ -87,10 +89,11 @@ def _supply_box(scene: Scene) -> Box:
 
 
 def _beside(scene: Scene, node: str, unit: Box, width: float) -> Iterator[Box]:
-    """Right and left of the head, then down the sides."""
+    """Right and left of the head, then down the sides, then under what hangs on the wall."""
     for y in (unit.y + 2, *(unit.y + unit.h * part for part in (0.25, 0.45, 0.65))):
         for x in (unit.right + 6, unit.x - width - 6, unit.right + 20, unit.x - width - 20):
             yield Box(x, y, width, CAPSULE_HEIGHT)
+    yield from (Box(unit.x + (unit.w - width) / 2, unit.bottom + dy, width, CAPSULE_HEIGHT) for dy in (8, 30))
 
 
 def _inlet(scene: Scene, node: str, unit: Box, width: float) -> Iterator[Box]:

@@ -15,8 +15,8 @@ from trainapp.units import System
 
 Names = Mapping[str, str]
 
-#: Cause of a finding about the free height above a stage.
-ABOVE = "room-fit:height"
+#: Causes of findings about the free height above a stage.
+ABOVE = ("room-fit:height", "room-fit:pipes")
 
 
 def finding_models(evaluation: Evaluation, findings: Sequence[Finding], names: Names) -> tuple[FindingModel, ...]:
@@ -46,7 +46,7 @@ def _place(finding: Finding, names: Names) -> str:
     if not finding.stage:
         return "whole train"
     short = ", ".join(names.get(node, node) for node in (finding.stage, *finding.also_at))
-    prefix = "inlet of " if finding.code == "inlet-limit" else "above " if finding.cause == ABOVE else ""
+    prefix = "inlet of " if finding.code == "inlet-limit" else "above " if finding.cause in ABOVE else ""
     return f"{prefix}{short}"
 
 
@@ -62,7 +62,7 @@ def _spot(evaluation: Evaluation, finding: Finding, node: str) -> tuple[str, ...
     stage = evaluation.plan.stages.get(node)
     if stage is None:
         return ("end", node)
-    if finding.cause == ABOVE and stage.figure().clear_above > 0:
+    if finding.cause in ABOVE and stage.figure().clear_above > 0:
         return ("above", node)
     return ("inlet" if finding.code == "inlet-limit" else "stage", node)
 
