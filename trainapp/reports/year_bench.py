@@ -6,31 +6,26 @@ stands in the picture, its number is a band, and beside it time is told in month
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
-from trainapp import units
-from trainapp.checks import findings
-from trainapp.checks.finding import Finding
 from trainapp.checks.germs import NOT_NOW
-from trainapp.reports.drawing.builder import bench_model
-from trainapp.reports.drawing.display import Display, Measure
+from trainapp.reports.drawing.display import Box, Display, Group, Line, Measure, Rect, Shape, Text
 from trainapp.reports.drawing.frame import Options
-from trainapp.reports.drawing.measure import measure_dejavu
-from trainapp.reports.drawing.model import BenchModel, FindingModel, StageModel, StageState, Verdict
+from trainapp.reports.drawing.layers import moved
+from trainapp.reports.drawing.marks import mark
+from trainapp.reports.drawing.measure import measure_dejavu, shorten
+from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, TITLE
 from trainapp.reports.drawing.view import View, layout
-from trainapp.reports.year_moment import ILLUSTRATIVE_WORD, Moment, StageMoment, moment, percent, stored
-from trainapp.stages.working import Array, Working
-from trainapp.studies.year import Hour, Stand, Year
-from trainapp.train.evaluate import evaluate
-from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
+from trainapp.reports.year_model import clock_words, is_warned, model_at, what_flows
+from trainapp.reports.year_moment import Moment, moment
+from trainapp.reports.year_words import title_of
+from trainapp.studies.year import Year
 from trainapp.units import System
 
-#: What stays true of a train at any hour and is drawn as such.
-_STANDING = frozenset({"unprotected-path"})
-_MEANING = "pressure along the pipe at the hour's hardest draw, with nothing dirty (solid) and as it is by now (dashed)"
+_LEFT = 12.0
+#: Heights of the line that says not to drink, of the lines above a bench, of that above one of two trains, and of their clock, px.
+_WARNING, _HEAD, _NAME, _CLOCK = 20.0, 46.0, 30.0, 28.0
 
 
 def bench_at(
@@ -47,181 +42,96 @@ def bench_at(
     """The bench at an hour since the start of a run, as a display list.
 
     Args:
-        width, height: px; where the bench needs more of them it scrolls, see :func:`view_at`.
+        width, height: px; what needs more of them is cut, see :func:`view_at`.
         bench_only: vessels and names alone, for lessons and for two trains beside each other.
-        headline: whether a line above says when it is and what goes wrong.
+        headline: whether two lines above say when it is, what flows and what goes wrong.
     """
-    options = Options(width=width, height=height, headline=headline, bands=not bench_only)
-    return view_at(year, hour, options, system=system, measure=measure).display
+    top = _head_height(year) if headline else 0.0
+    options = Options(width=width, height=max(height - top, 1.0), top=top, bands=not bench_only)
+    view = view_at(year, hour, options, system=system, measure=measure)
+    heads = _heading(year, moment(year, hour), width, system, measure) if headline else []
+    return Display(width, height, [*view.display.items, *heads])
 
 
 def view_at(year: Year, hour: float, options: Options, *, system: System = "us", measure: Measure = measure_dejavu) -> View:
-    """The same as a view that can be panned and asked what lies under a point."""
-    return layout(model_at(year, hour, system), options, measure)
+    """The same as a view that can be panned and asked what lies under a point, without the lines above it."""
+    return layout(model_at(year, hour, system, options.rows), replace(options, headline=False, choosing=False, rows=()), measure)
 
 
-def model_at(year: Year, hour: float, system: System = "us") -> BenchModel:
-    """What the bench view shows at an hour."""
-    now, base = moment(year, hour), year.once(_Base)
-    going = [*base.standing, *(_finding(year, wrong.number) for wrong in now.wrong)]
-    model = bench_model(_evaluation(base.evaluation, now.hour), going, system)
-    shown = model.findings[len(base.standing) :]
-    told = tuple(replace(found, number=wrong.number) for found, wrong in zip(shown, now.wrong, strict=True))
-    pressure = model.pressure
-    if pressure is not None:
-        pressure = replace(pressure, words=("as new", "now", "at cut-in"), meaning=_MEANING)
-    return replace(
-        model,
-        stages=tuple(_stage(year, stage, now.stages.get(stage.id)) for stage in model.stages),
-        pressure=pressure,
-        try_flow=None,
-        findings=told,
-        verdict=_verdict(now, told, base, system),
-    )
+def benches_at(
+    trains: Sequence[tuple[str, Year]],
+    hour: float,
+    *,
+    width: float,
+    height: float,
+    system: System = "us",
+    measure: Measure = measure_dejavu,
+    headline: bool = True,
+) -> Display:
+    """Several trains below one another on one clock, vessels alone, each under its name and what goes wrong with it.
+
+    Args:
+        trains: each with what it is called. headline: whether a line above says when it is.
+    """
+    moments = [moment(year, hour) for _, year in trains]
+    items: list[Shape] = []
+    above = _CLOCK if headline else 0.0
+    if headline:
+        told = next((now for now in moments if now.illustrative), moments[0])
+        items.append(Text(_LEFT, 20.0, f"{clock_words(told)}.", "ink", HEADING, "start", True))
+    each = (height - above) / len(trains)
+    for i, ((name, year), now) in enumerate(zip(trains, moments, strict=True)):
+        bench = bench_at(year, hour, width=width, height=each - _NAME, system=system, measure=measure, bench_only=True, headline=False)
+        top = above + i * each
+        items.append(Group(moved(bench.items, 0.0, top + _NAME), clip=Box(0.0, top + _NAME, width, each - _NAME)))
+        items += _line(now, top + 20.0, width, name, measure)
+        if i:
+            items.append(Line(0.0, top, width, top, "hair"))
+    return Display(width, height, items)
 
 
-class _Base:
-    """What a train is at any hour: how it evaluates, and what is found of it whatever the hour."""
-
-    def __init__(self, year: Year) -> None:
-        self.evaluation = evaluate(year.machine.plan)
-        found = findings(self.evaluation)
-        self.standing = [finding for finding in found if finding.code in _STANDING]
-        self.warned = any(NOT_NOW in finding.message for finding in found)
+# Lines above a bench --------------------------------------------------------------------------------------------------------------
 
 
-# Numbers of the hour --------------------------------------------------------------------------------------------------------------
+def _head_height(year: Year) -> float:
+    return _HEAD + (_WARNING if is_warned(year) else 0.0)
 
 
-def _evaluation(usual: Evaluation, hour: Hour) -> Evaluation:
-    """The train as an hour saw it, in the shape in which everything else reads a train."""
-    return replace(
-        usual,
-        points={node: _point(point, hour) for node, point in usual.points.items()},
-        stages={node: _stage_result(result, hour) for node, result in usual.stages.items()},
-        links={key: _link(link, hour.links.get(key, 0.0)) for key, link in usual.links.items()},
-        while_cleaning={},
-        gaps=(),
-    )
+def _heading(year: Year, now: Moment, width: float, system: System, measure: Measure) -> list[Shape]:
+    """When it is and what flows; below, what goes wrong; above, what not to do now. As high whatever it says."""
+    items: list[Shape] = [Rect(0.0, 0.0, width, _head_height(year), "sheet")]
+    y = 20.0
+    if is_warned(year):
+        items.append(Text(_LEFT, y, shorten(NOT_NOW, width - 2 * _LEFT, HEADING, True, measure), "ink", HEADING, "start", True))
+        y += _WARNING
+    clock = f"{clock_words(now)}."
+    items.append(Text(_LEFT, y, clock, "ink", HEADING, "start", True))
+    # the sentence beside it begins at one place, whatever the clock says
+    x = _LEFT + measure("30 September, 00:00.", HEADING, True) + 12.0
+    items.append(Text(x, y, shorten(what_flows(now, system), width - x - _LEFT, BODY, False, measure), "ink2", BODY))
+    return [*items, *_wrongs(now, _LEFT, y + 18.0, width, measure)]
 
 
-def _flows(flow: float) -> Array:
-    return np.full(3, flow)
+def _line(now: Moment, y: float, width: float, name: str, measure: Measure) -> list[Shape]:
+    """What one of several trains is called, and what goes wrong with it."""
+    head = Text(_LEFT, y, shorten(name, 0.4 * width, TITLE, True, measure), "ink", TITLE, "start", True)
+    return [head, *_wrongs(now, _LEFT + measure(head.text, TITLE, True) + 16.0, y, width, measure)]
 
 
-def _pressures(stand: Stand) -> Pressures:
-    return Pressures(stand.clean, stand.now, stand.lowest)
+def _wrongs(now: Moment, x: float, y: float, width: float, measure: Measure) -> list[Shape]:
+    """What goes wrong in an hour, each with its mark, its word and its number in the list; as many as find room."""
+    if not now.wrong:
+        return [Text(x, y, "Nothing that was modelled goes wrong in this hour.", "ink3", BODY)]
+    items: list[Shape] = []
+    for i, wrong in enumerate(now.wrong):
+        text = f"{wrong.number} {wrong.told.severity}: {title_of(wrong.told)}"
+        rest = f"and {len(now.wrong) - i} more"
+        need = measure(text, BODY, False) + 18.0 + (measure(rest, BODY, False) + 16.0 if i < len(now.wrong) - 1 else 0.0)
+        if x + need > width - _LEFT:
+            return [*items, Text(x, y, rest if i else shorten(text, width - x - _LEFT, BODY, False, measure), "ink2", BODY)]
+        items += [*mark(wrong.told.severity, x + 6.5, y - 4.5, MARK_LIST), Text(x + 18.0, y, text, "ink", BODY)]
+        x += 18.0 + measure(text, BODY, False) + 16.0
+    return items
 
 
-def _point(point: PointResult, hour: Hour) -> PointResult:
-    at = point.at
-    return replace(
-        point,
-        flow=_flows(hour.through.get(at, 0.0)),
-        pressure=_pressures(hour.outlet[at]),
-        water=hour.leaving[at],
-        measured={},
-        predicted=None,
-    )
-
-
-def _stage_result(result: StageResult, hour: Hour) -> StageResult:
-    node = result.stage.id
-    inlet, outlet = hour.inlet[node], hour.outlet[node]
-    return replace(
-        result,
-        inlet=hour.entering[node],
-        outlet=hour.leaving[node],
-        flow=_flows(hour.through[node]),
-        inlet_pressure=_pressures(inlet),
-        headloss_clean=max(inlet.clean - outlet.clean, 0.0),
-        headloss_dirty=max(inlet.now - outlet.now, 0.0),
-        working=_of_one_water(result.working),
-    )
-
-
-def _of_one_water(working: Working) -> Working:
-    """The results that checks ask for, of the design's own water."""
-    made = Working()
-    for name in ("sleeve_index",):
-        found = working.result(name)
-        if found is not None:
-            made.step(name, "", found.value[..., :1] if found.value.ndim == 3 else found.value, result=name)
-    return made
-
-
-def _link(link: LinkResult, flow: float) -> LinkResult:
-    peak = float(link.flow[-1])
-    return replace(link, flow=_flows(flow), velocity=link.velocity * flow / peak if peak > 0.0 else 0.0)
-
-
-# Words of the hour ----------------------------------------------------------------------------------------------------------------
-
-
-def _finding(year: Year, number: int) -> Finding:
-    wrong = year.gone_wrong[number - 1]
-    # where the lamp has no light, what it was to kill is there again
-    analyte = "total_coliform" if wrong.code == "unlit" and year.machine.plan.unsafe else ""
-    return Finding(wrong.code, wrong.severity, wrong.stage, wrong.sentence.split(". ")[0].rstrip("."), wrong.sentence, analyte)
-
-
-def _verdict(now: Moment, told: tuple[FindingModel, ...], base: _Base, system: System) -> Verdict:
-    """When it is, what flows, and what goes wrong in this hour."""
-    show = units.show
-    if now.hour.drew:
-        drawn = f"Hardest draw {show(now.draw, 'flow', system)}, {show(now.volume, 'volume', system)} in this hour."
-    else:
-        drawn = "Nobody draws water; what flowed last stands in the pipes."
-    parts = [drawn, f"Water {show(now.temperature, 'temperature', system)}."]
-    parts += ["The power is out."] if not now.power else []
-    parts += [f"{found.number}: {found.title}." for found in told]
-    worst = next((severity for severity in ("fail", "caution", "note") if any(found.severity == severity for found in told)), "")
-    return Verdict(
-        mark=worst,  # type: ignore[arg-type]
-        headline=f"{now.clock[:1].upper()}{now.clock[1:]}.",
-        rest=units.typeset(" ".join(parts)),
-        warning=NOT_NOW if base.warned else "",
-    )
-
-
-# Vessels --------------------------------------------------------------------------------------------------------------------------
-
-_INSIDE_WORDS: Mapping[str, str] = {"cartridge": "dirt", "tank": "dirt"}
-
-
-def _stage(year: Year, stage: StageModel, at: StageMoment | None) -> StageModel:
-    """A stage with what it looks like now."""
-    if at is None:
-        return stage
-    inside: list[str] = []
-    if at.fill is not None:
-        inside += [f"{percent(at.fill)}\u202f%", "left"]
-    if at.clog is not None:
-        inside += [f"{percent(at.clog)}\u202f%", "dirt"]
-    washing = next((word for word in at.words if word in ("washing", "regenerating")), "")
-    state = StageState(
-        fill=at.fill,
-        clog=at.clog,
-        film=at.film[1] if at.film is not None else None,
-        store=at.store,
-        lit=at.lit,
-        doing=washing,
-        inside=tuple(inside),
-        beside=(f"{percent(at.store)}\u202f%", stored(year, stage.id)) if at.store is not None else (),
-        lamp=_lamp(at),
-        illustrative=at.illustrative,
-    )
-    return replace(stage, state=state, tooltip=units.typeset("\n".join([stage.tooltip, *at.words])))
-
-
-def _lamp(at: StageMoment) -> tuple[str, ...]:
-    lines: list[str] = []
-    if at.lit is not None:
-        lines.append("lit" if at.lit else "unlit")
-    if at.film is not None:
-        low, high = (percent(share) for share in at.film)
-        lines += [f"film takes {low}\u2013{high}\u202f%" if low != high else f"film takes {low}\u202f%", f"of light, {ILLUSTRATIVE_WORD}"]
-    return tuple(lines)
-
-
-__all__ = ["bench_at", "model_at", "view_at"]
+__all__ = ["bench_at", "benches_at", "model_at", "view_at"]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from trainapp import units
+from trainapp import data, units
 from trainapp.studies.year import GoneWrong, Year
+from trainapp.studies.year.judged import conditions
 
 ILLUSTRATIVE = (
     "Illustrative: how fast a film grows on a sleeve, how cold water dims a lamp, spikes and power cuts are for teaching, not data. "
@@ -85,6 +86,12 @@ def date_of(year: Year, day: float) -> str:
         name, length = next(names)
     later = f", year {whole // 365 + 1}" if whole >= 365 else ""
     return f"{left + 1} {name}{later}"
+
+
+def title_of(wrong: GoneWrong) -> str:
+    """What goes wrong, in a few words."""
+    known = {condition.key: condition.title for condition in conditions()} | data.load_toml("year/titles.toml")
+    return str(known.get(wrong.code) or wrong.sentence.split(":")[0].split(". ")[0].rstrip("."))
 
 
 def when(year: Year, wrong: GoneWrong) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trainapp.reports.drawing import wear
 from trainapp.reports.drawing.clearances import clearance_labels, clearance_shapes, clearances
 from trainapp.reports.drawing.dimensions import floor_gaps, room_width
 from trainapp.reports.drawing.display import Box, Circle, Group, Measure, Point, Polyline, Rect, Shape, Tag, Text
@@ -15,7 +16,7 @@ from trainapp.reports.drawing.scene import Scene, pipe_width, run_boxes
 from trainapp.reports.drawing.standing import own_floor
 from trainapp.reports.drawing.tags import capsules
 from trainapp.reports.drawing.tokens import CAPTION, CASING, SELECTION
-from trainapp.reports.drawing.vessels import beside, box, cartridge, chamber, inline, meter, pressure_tank, tank, turns
+from trainapp.reports.drawing.vessels import box, cartridge, chamber, inline, meter, pressure_tank, tank, turns
 from trainapp.train.floor import BESIDE_GAP
 
 #: Free height kept above everything, metres, and above that for capsules, px.
@@ -74,6 +75,7 @@ def draw(made: Scene) -> list[Shape]:
     labels: list[Shape] = []
     _exit_labels(made, labels)
     someone = standing_person(made)
+    labels += wear.labels(made)
     tags = capsules(made)
     if made.person is not None:
         made.taken.append(made.person)
@@ -105,13 +107,17 @@ def _vessel(made: Scene, stage: StageModel) -> Group:
     scale, figure = made.at.scale, stage.figure
     tanks = made.tanks.get(stage.id, ())
     for b in tanks:
-        group.items += beside(b.x, made.floor, b.w, b.h)
+        group.items += wear.stored(made, stage, b)
+        if stage.state is not None and stage.state.beside:
+            continue
         word = "brine" if figure.texture == "resin" else "feed"
         if made.measure(word, CAPTION, False) + 6 < b.w and b.h > 24 and not _crowded(made, b):
             group.items.append(Text(b.x + b.w / 2, b.y + b.h / 2 + 4, word, "ink3", CAPTION, "middle"))
     for b in made.units[stage.id]:
         x = b.x + b.w / 2
-        if figure.shape == "tank" and stage.bodies > 1:
+        if stage.state is not None:
+            group.items += wear.worn(stage, stage.state, b, scale)
+        elif figure.shape == "tank" and stage.bodies > 1:
             group.items += turns(x, b.y, b.w, b.h, scale, figure.texture, figure.fill * scale, stage.bodies)
         elif figure.shape == "tank":
             group.items += tank(x, b.y, b.w, b.h, scale, figure.texture, figure.fill * scale)

@@ -35,6 +35,7 @@ class Options:
         flow: the flow that the slider stands at in the shown unit, None for the model's.
         stale: numbers are of an older document; they are drawn in ink3.
         headline: whether the verdict line is drawn. bands: whether anything is drawn under the names of the bench.
+        choosing: whether rows can be chosen, and the ledger says so.
     """
 
     width: float = 976.0
@@ -54,6 +55,7 @@ class Options:
     stale: bool = False
     headline: bool = True
     bands: bool = True
+    choosing: bool = True
 
     def holds(self, tag: Tag) -> bool:
         """Whether a tag is among what is selected."""

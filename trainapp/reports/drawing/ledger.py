@@ -38,7 +38,7 @@ class Ledger:
 
 def urgent(row: Row) -> bool:
     """Whether the row must be seen."""
-    return any(cell.status in URGENT for cell in row.cells.values())
+    return row.stays or any(cell.status in URGENT for cell in row.cells.values())
 
 
 def chosen_rows(model: BenchModel, options: Options, count: int) -> list[Row]:
@@ -336,7 +336,7 @@ def summary(ledger: Ledger, shown: Sequence[Row], y: float) -> Band:
     """One line for the rows that are not shown, and the way to choose others."""
     choose = Text(ledger.frame.words_end, y, "Choose rows", "ink2", CAPTION, "end")
     box = choose.box(ledger.measure)
-    items: list[Shape] = [Group([choose], ("choose-rows",), "", "Choose rows", (box.grown(4.0),))]
+    items: list[Shape] = [Group([choose], ("choose-rows",), "", "Choose rows", (box.grown(4.0),))] if ledger.options.choosing else []
     keys = {row.key for row in shown}
     rest = [row for row in ledger.model.rows if row.key not in keys]
     if rest:

@@ -68,13 +68,17 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One analyte along the pipe; `cells` by node id of the columns. `short` names it in the line of rows not shown."""
+    """One analyte along the pipe; `cells` by node id of the columns.
+
+    `short` names it in the line of rows not shown; one that `stays` is shown whatever its cells say.
+    """
 
     key: str
     label: str
     unit: str
     cells: Mapping[str, Cell]
     short: str = ""
+    stays: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +205,7 @@ class PressureModel:
     """Pressure along the pipe in the shown unit: entering and leaving each node (the supply only leaves, ends are only entered).
 
     `marks` says which of "clean", "dirty", "lowest" at the house is below what is wanted, and what that counts as. `words` are what the
-    three are called, `meaning` what the staircase shows.
+    three are called, `meaning` what the staircase shows; `most` is a pressure that its axis reaches at the least.
     """
 
     unit: str
@@ -212,6 +216,7 @@ class PressureModel:
     marks: Mapping[str, Severity] = field(default_factory=dict)
     words: tuple[str, str, str] = ("clean", "dirty", "cut-in")
     meaning: str = "pressure along the pipe at the peak, filters clean (solid) and dirty (dashed)"
+    most: float = 0.0
 
     def text(self, value: float) -> str:
         """A pressure as it is printed."""

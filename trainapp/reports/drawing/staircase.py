@@ -155,7 +155,7 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
         return Band()
     top, bottom = box
     values = [v for p in (*pressure.leaving.values(), *pressure.entering.values()) for v in (p.clean, p.dirty)]
-    ticks = round_ticks(max([*values, pressure.wanted or 0.0]))
+    ticks = round_ticks(max([*values, pressure.wanted or 0.0, pressure.most]))
 
     def y(value: float) -> float:
         return bottom - max(value, 0.0) / ticks[-1] * (bottom - top)

@@ -90,6 +90,7 @@ DOTTED: Final = (2.0, 3.0)
 CEILING_DASH: Final = (8.0, 4.0)
 UNPROTECTED_DASH: Final = (5.0, 3.0)
 FINE_DASH: Final = (3.0, 3.0)
+UNLIT_DASH: Final = (2.0, 4.0)
 
 # Marks, px.
 MARK_LIST: Final = 13.0

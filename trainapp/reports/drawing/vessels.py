@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from trainapp.reports.drawing.display import Circle, Dots, Line, Path, Point, Polyline, Rect, Shape, Strokes
+from trainapp.reports.drawing.display import Box, Circle, Dots, Line, Path, Point, Polyline, Rect, Shape, Strokes
 from trainapp.reports.drawing.frame import FOOT, INCH
-from trainapp.reports.drawing.tokens import FINE_DASH, VESSEL
+from trainapp.reports.drawing.tokens import FINE_DASH, UNLIT_DASH, VESSEL
 
 #: Height of a tank's control valve and of a cartridge's head, metres; common practice, no source.
 VALVE_HEIGHT = 6 * INCH
@@ -19,6 +19,10 @@ CAP_HEIGHT = 2.5 * INCH
 #: The person beside the vessels: 5 ft 8 in.
 PERSON_HEIGHT = (5 * 12 + 8) * INCH
 PERSON_WIDTH = 1.22 * FOOT
+
+#: Spacing of specks of dirt, and of grains of salt, px; spacing of grains that are used up over that of fresh ones.
+DIRT_STEP, SALT_STEP = 2.7, 4.4
+_CLOSER = 0.58
 
 Segment = tuple[float, float, float, float]
 
@@ -41,16 +45,28 @@ def tank(x: float, top: float, width: float, height: float, scale: float, textur
         ),
         "body", "ink", VESSEL,
     )  # fmt: skip
-    bed = min(fill, foot - shoulder - dome)
+    bed = bed_of(x, top, width, height, scale, fill)
     cap = min(0.72 * width, 28.0 + 0.2 * width)
-    return [body, *media(left, foot - bed, width, bed, texture), Rect(x - cap / 2, top, cap, head, "ink2", "ink", 1.0, 2.0)]
+    return [body, *media(*bed, texture), Rect(x - cap / 2, top, cap, head, "ink2", "ink", 1.0, 2.0)]
+
+
+def bed_of(x: float, top: float, width: float, height: float, scale: float, fill: float) -> Box:
+    """Where the bed of a tank lies; arguments as of :func:`tank`."""
+    head, foot = valve_height("tank", height / scale) * scale, top + height
+    bed = min(fill, foot - top - head - min(10.0, width / 3))
+    return Box(x - width / 2, foot - bed, width, bed)
+
+
+def turns_of(x: float, width: float, scale: float, bodies: int) -> tuple[list[float], float]:
+    """Centres, and the width of each, of tanks that take turns within the width of a unit."""
+    gap = min(2 * INCH * scale, 0.1 * width)
+    each = (width - (bodies - 1) * gap) / bodies
+    return [x + (i - (bodies - 1) / 2) * (each + gap) for i in range(bodies)], each
 
 
 def turns(x: float, top: float, width: float, height: float, scale: float, texture: str, fill: float, bodies: int) -> list[Shape]:
     """Tanks side by side that take turns under one valve, within the width of the unit."""
-    gap = min(2 * INCH * scale, 0.1 * width)
-    each = (width - (bodies - 1) * gap) / bodies
-    centres = [x + (i - (bodies - 1) / 2) * (each + gap) for i in range(bodies)]
+    centres, each = turns_of(x, width, scale, bodies)
     shapes = [shape for centre in centres for shape in tank(centre, top, each, height, scale, texture, fill)]
     head = valve_height("tank", height / scale) * scale
     reach = (centres[-1] - centres[0]) / 2 + min(0.36 * each, 14.0)
@@ -66,15 +82,21 @@ def cartridge(x: float, top: float, width: float, height: float, scale: float) -
     return [body, Strokes(x, top + head, pleats, "edge", 0.9), Rect(x - cap / 2, top, cap, head, "ink2", "ink", 1.0, 2.0)]
 
 
-def chamber(x: float, top: float, width: float, height: float, scale: float) -> list[Shape]:
-    """A UV chamber, standing upright: body, sleeve, lamp, cap."""
+def sleeve_of(x: float, top: float, width: float, height: float, scale: float) -> Box:
+    """Where the sleeve of a chamber stands; arguments as of :func:`chamber`."""
+    cap, sleeve = valve_height("chamber", height / scale) * scale, max(0.34 * width, 4.0)
+    return Box(x - sleeve / 2, top + cap + 4, sleeve, height - cap - 8)
+
+
+def chamber(x: float, top: float, width: float, height: float, scale: float, lit: bool = True) -> list[Shape]:
+    """A UV chamber, standing upright: body, sleeve, lamp, cap; a lamp without light is a broken line."""
     cap = valve_height("chamber", height / scale) * scale
     body, sleeve = height - cap, max(0.34 * width, 4.0)
     y = top + cap
     return [
         Rect(x - width / 2, y, width, body, "body", "ink", VESSEL, min(6.0, width / 3)),
         Rect(x - sleeve / 2, y + 4, sleeve, body - 8, "body", "edge", 0.8, min(3.0, sleeve / 2)),
-        Line(x, y + 10, x, y + body - 10, "ink2", 1.6),
+        Line(x, y + 10, x, y + body - 10, "ink2", 1.6, () if lit else UNLIT_DASH),
         Rect(x - 0.38 * width, top, 0.76 * width, cap, "ink2", "ink", 1.0, 2.0),
     ]
 
@@ -150,6 +172,23 @@ def media(left: float, top: float, width: float, height: float, texture: str) ->
     return [Strokes(left, top, _strokes(w, h, texture), "edge", 1.0), top_line]
 
 
+def denser(area: Box, texture: str) -> list[Shape]:
+    """A medium that is used up: its grains stand closer."""
+    if area.h < 4 or texture in ("none", "pleat", "lamp"):
+        return []
+    w, h = round(area.w), round(area.h)
+    if texture in _DOTS:
+        step, r = _DOTS[texture]
+        return [Dots(area.x, area.y, _dots(w, h, _CLOSER * step), r, "edge")]
+    return [Strokes(area.x, area.y, _strokes(w, h, texture, _CLOSER), "edge", 1.0)]
+
+
+def specks(area: Box, step: float = DIRT_STEP) -> list[Shape]:
+    """Fine close specks: dirt, or salt where they stand farther apart."""
+    points = _dots(round(area.w), round(area.h), step) if area.h >= 4 else ()
+    return [Dots(area.x, area.y, points, 0.28 * step, "edge")] if points else []
+
+
 #: Spacing and radius of dots, px: resin beads stand apart, sand is fine and close.
 _DOTS: dict[str, tuple[float, float]] = {"resin": (5.0, 0.95), "sand": (3.6, 0.6)}
 
@@ -169,9 +208,9 @@ def _dots(width: int, height: int, step: float) -> tuple[Point, ...]:
 
 
 @lru_cache(maxsize=256)
-def _strokes(width: int, height: int, texture: str) -> tuple[Segment, ...]:
-    draw = _GRAIN.get(texture, _GRAIN["box"])
-    step_x, step_y, grain = draw
+def _strokes(width: int, height: int, texture: str, closer: float = 1.0) -> tuple[Segment, ...]:
+    step_x, step_y, grain = _GRAIN.get(texture, _GRAIN["box"])
+    step_x, step_y = closer * step_x, closer * step_y
     segments: list[Segment] = []
     y, row = height - 4.0, 0
     while y > 3.5:

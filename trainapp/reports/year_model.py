@@ -1,0 +1,229 @@
+"""What the bench shows at an hour of a year of service: the train as that hour saw it, in the shape in which everything else reads a train.
+
+Rows of the ledger and the scale of the staircase are the same at every hour of a run, so that nothing jumps while it plays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from trainapp import units
+from trainapp.checks import findings, headline
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Finding
+from trainapp.checks.germs import NOT_NOW
+from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.drawing.cells import ledger_rows
+from trainapp.reports.drawing.ledger import URGENT
+from trainapp.reports.drawing.model import BenchModel, Row, StageModel, StageState, Verdict
+from trainapp.reports.year_moment import ILLUSTRATIVE_WORD, Moment, StageMoment, moment, percent, stored
+from trainapp.reports.year_words import title_of
+from trainapp.stages.working import Array, Working
+from trainapp.studies.year import GoneWrong, Hour, Stand, Year, hour_of
+from trainapp.train.evaluate import evaluate
+from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
+from trainapp.units import System
+
+#: What stays true of a train at any hour and is drawn as such.
+_STANDING = frozenset({"unprotected-path"})
+_MEANING = "pressure along the pipe at the hour's hardest draw, with nothing dirty (solid) and as it is by now (dashed)"
+#: Rows of the ledger, at the least and at the most, and how many hours are looked at to choose them.
+_ROWS_LEAST, _ROWS_MOST, _LOOKS = 6, 8, 16
+
+
+def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str] = ()) -> BenchModel:
+    """What the bench view shows at an hour since the start.
+
+    Args:
+        rows: analytes of the ledger, in order; by default those that are ever near or over a limit in the run.
+    """
+    now, base = moment(year, hour), year.once(_Base)
+    going = [*base.standing, *(_finding(year, wrong.told) for wrong in now.wrong)]
+    model = bench_model(_evaluation(base.evaluation, now.hour), going, system)
+    shown = model.findings[len(base.standing) :]
+    told = tuple(replace(found, number=wrong.number) for found, wrong in zip(shown, now.wrong, strict=True))
+    pressure = model.pressure
+    if pressure is not None:
+        most = float(units.convert(base.most_pressure, "pressure", system))
+        pressure = replace(pressure, words=("as new", "now", "at cut-in"), meaning=_MEANING, most=most)
+    return replace(
+        model,
+        stages=tuple(_stage(year, stage, now.stages.get(stage.id)) for stage in model.stages),
+        rows=tuple(_kept(model.rows, rows or base.rows)),
+        pressure=pressure,
+        try_flow=None,
+        findings=told,
+        verdict=Verdict(next((f.severity for f in told), ""), f"{clock_words(now)}.", what_flows(now, system)),
+    )
+
+
+def is_warned(year: Year) -> bool:
+    """Whether the water of this train must not be drunk now."""
+    return year.once(_Base).warned
+
+
+def clock_words(now: Moment) -> str:
+    """When it is, as a sentence begins."""
+    return f"{now.clock[:1].upper()}{now.clock[1:]}"
+
+
+def what_flows(now: Moment, system: System) -> str:
+    """What the house draws, and how warm the water is."""
+    show = units.show
+    drawn = (
+        f"Hardest draw {show(now.draw, 'flow', system)}, {show(now.volume, 'volume', system)} in this hour."
+        if now.hour.drew
+        else "Nobody draws water; what flowed last stands in the pipes."
+    )
+    power = "" if now.power else " The power is out."
+    return units.typeset(f"{drawn} Water {show(now.temperature, 'temperature', system)}.{power}")
+
+
+class _Base:
+    """What a train is at any hour: how it evaluates, what is found of it whatever the hour, and what its pictures share."""
+
+    def __init__(self, year: Year) -> None:
+        self._year = year
+        self.evaluation = evaluate(year.machine.plan)
+        found = findings(self.evaluation)
+        self.standing = [finding for finding in found if finding.code in _STANDING]
+        self.warned = headline(self.evaluation, found).startswith(NOT_NOW)
+        self.most_pressure = max(source.rest(False) for source in year.machine.plan.sources.values())
+
+    @cached_property
+    def rows(self) -> tuple[str, ...]:
+        """Analytes of the ledger: those over a limit at any of some unlike hours first, then those near one, then the usual."""
+        pieces, nodes = self._year.pieces, [*self._year.machine.plan.stages, *self._year.machine.plan.demands]
+        firsts = np.unique(pieces.regime, return_index=True)[1]
+        slots = np.unique(pieces.slot[firsts[:: max(len(firsts) // _LOOKS, 1)]])
+        rank: dict[str, int] = {}
+        for slot in slots.tolist():
+            context = Context(_evaluation(self.evaluation, hour_of(self._year, slot)))
+            for row in ledger_rows(context, nodes, ()):
+                cells = [cell.status for cell in row.cells.values()]
+                rank[row.key] = max(rank.get(row.key, 0), 2 * ("over" in cells), int(any(status in URGENT for status in cells)))
+        order = list(rank)
+        chosen = sorted(order, key=lambda key: (-rank[key], order.index(key)))
+        count = min(max(sum(value > 0 for value in rank.values()), _ROWS_LEAST), _ROWS_MOST)
+        return tuple(sorted(chosen[:count], key=order.index))
+
+
+def _kept(rows: Sequence[Row], keys: Sequence[str]) -> Iterator[Row]:
+    by_key = {row.key: row for row in rows}
+    return (replace(by_key[key], stays=True) for key in keys if key in by_key)
+
+
+def _finding(year: Year, wrong: GoneWrong) -> Finding:
+    # where the lamp has no light, what it was to kill is there again
+    analyte = "total_coliform" if wrong.code == "unlit" and year.machine.plan.unsafe else ""
+    return Finding(wrong.code, wrong.severity, wrong.stage, title_of(wrong), wrong.sentence, analyte)
+
+
+# Numbers of the hour --------------------------------------------------------------------------------------------------------------
+
+
+def _evaluation(usual: Evaluation, hour: Hour) -> Evaluation:
+    """The train as an hour saw it, in the shape in which everything else reads a train."""
+    return replace(
+        usual,
+        points={node: _point(point, hour) for node, point in usual.points.items()},
+        stages={node: _stage_result(result, hour) for node, result in usual.stages.items()},
+        links={key: _link(link, hour.links.get(key, 0.0)) for key, link in usual.links.items()},
+        while_cleaning={},
+        gaps=(),
+    )
+
+
+def _flows(flow: float) -> Array:
+    return np.full(3, flow)
+
+
+def _pressures(stand: Stand) -> Pressures:
+    return Pressures(stand.clean, stand.now, stand.lowest)
+
+
+def _point(point: PointResult, hour: Hour) -> PointResult:
+    at = point.at
+    return replace(
+        point,
+        flow=_flows(hour.through.get(at, 0.0)),
+        pressure=_pressures(hour.outlet[at]),
+        water=hour.leaving[at],
+        measured={},
+        predicted=None,
+    )
+
+
+def _stage_result(result: StageResult, hour: Hour) -> StageResult:
+    node = result.stage.id
+    inlet, outlet = hour.inlet[node], hour.outlet[node]
+    return replace(
+        result,
+        inlet=hour.entering[node],
+        outlet=hour.leaving[node],
+        flow=_flows(hour.through[node]),
+        inlet_pressure=_pressures(inlet),
+        headloss_clean=max(inlet.clean - outlet.clean, 0.0),
+        headloss_dirty=max(inlet.now - outlet.now, 0.0),
+        working=_of_one_water(result.working),
+    )
+
+
+def _of_one_water(working: Working) -> Working:
+    """The results that checks ask for, of the design's own water."""
+    made = Working()
+    for name in ("sleeve_index",):
+        found = working.result(name)
+        if found is not None:
+            made.step(name, "", found.value[..., :1] if found.value.ndim == 3 else found.value, result=name)
+    return made
+
+
+def _link(link: LinkResult, flow: float) -> LinkResult:
+    peak = float(link.flow[-1])
+    return replace(link, flow=_flows(flow), velocity=link.velocity * flow / peak if peak > 0.0 else 0.0)
+
+
+# Vessels --------------------------------------------------------------------------------------------------------------------------
+
+
+def _stage(year: Year, stage: StageModel, at: StageMoment | None) -> StageModel:
+    """A stage with what it looks like now."""
+    if at is None:
+        return stage
+    inside: list[str] = []
+    if at.fill is not None:
+        inside += [f"{percent(at.fill)}\u202f%", "left"]
+    if at.clog is not None:
+        inside += [f"{percent(at.clog)}\u202f%", "dirt"]
+    washing = next((word for word in at.words if word in ("washing", "regenerating")), "")
+    state = StageState(
+        fill=at.fill,
+        clog=at.clog,
+        film=at.film[1] if at.film is not None else None,
+        store=at.store,
+        lit=at.lit,
+        doing=washing,
+        inside=tuple(inside),
+        beside=(f"{percent(at.store)}\u202f%", stored(year, stage.id)) if at.store is not None else (),
+        lamp=_lamp(at),
+        illustrative=at.illustrative,
+    )
+    return replace(stage, state=state, tooltip=units.typeset("\n".join([stage.tooltip, *at.words])))
+
+
+def _lamp(at: StageMoment) -> tuple[str, ...]:
+    lines: list[str] = []
+    if at.lit is not None:
+        lines.append("lit" if at.lit else "unlit")
+    if at.film is not None:
+        low, high = (percent(share) for share in at.film)
+        lines += [f"film takes {low}\u2013{high}\u202f%" if low != high else f"film takes {low}\u202f%", f"of light, {ILLUSTRATIVE_WORD}"]
+    return tuple(lines)
+
+
+__all__ = ["clock_words", "is_warned", "model_at", "what_flows"]
