@@ -30,11 +30,12 @@ from trainapp.studies.lessons.reading import ENDING, dumps, lesson_of, load, loa
 from trainapp.studies.lessons.saving import save
 from trainapp.studies.lessons.shelf import Lessons, find, lessons_path, load_all
 from trainapp.studies.lessons.trains import train_names
+from trainapp.studies.lessons.wording import control_text, limit_text, said
 from trainapp.studies.year import Cancelled, Progress
 
 __all__ = [
     "ENDING", "LETTERS", "Answer", "Bench", "Cancelled", "Chart", "ChartLine", "Choice", "Control", "Fact", "Judge", "Lesson",
     "LessonError", "Lessons", "Measure", "Number", "Played", "PlayedBench", "Point", "Progress", "Run", "Scalar", "Spot", "Standing",
-    "Try", "Watch", "Words", "dumps", "find", "lesson_of", "lessons_path", "load", "load_all", "loads", "play", "save", "train_names",
-    "tree_of", "with_unit",
+    "Try", "Watch", "Words", "control_text", "dumps", "find", "lesson_of", "lessons_path", "limit_text", "load", "load_all", "loads",
+    "play", "said", "save", "train_names", "tree_of", "with_unit",
 ]  # fmt: skip

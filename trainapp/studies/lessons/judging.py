@@ -10,6 +10,7 @@ from trainapp.studies.lessons.errors import LessonError
 from trainapp.studies.lessons.model import Answer, Lesson
 from trainapp.studies.lessons.numbers import Number, parsed
 from trainapp.studies.lessons.played import Standing, ratio_of
+from trainapp.studies.lessons.sound import OPEN
 
 #: A number this close to its limit, as a share of it, counts as on it.
 _ON = 1e-6
@@ -65,7 +66,7 @@ def _more(first: Number, second: Number, alike: float) -> str | None:
     """Which has more; None where bands lie over each other."""
     if not (first.is_known and second.is_known):
         return None
-    if first.illustrative or second.illustrative:
+    if first.is_range or second.is_range:
         if first.low > second.high or second.low > first.high:
             return "A" if first.low > second.high else "B"
         return "alike" if first.low == second.low and first.high == second.high else None
@@ -84,7 +85,7 @@ def _compared(more: str | None, better: str) -> list[Standing]:
 
 
 def _chosen(lesson: Lesson, when: str | None) -> Answer | None:
-    return None if when is None else next(answer for answer in lesson.answers if answer.when == when)
+    return next((answer for answer in lesson.answers if answer.when == (when or OPEN)), None)
 
 
 def _in_range(lesson: Lesson, numbers: Sequence[Number]) -> Answer | None:

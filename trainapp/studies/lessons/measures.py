@@ -16,7 +16,7 @@ from trainapp.studies.year import Totals, Year
 from trainapp.train.errors import quoted
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
-from trainapp.water.stream import ADVERSE
+from trainapp.water.stream import ADVERSE, FAVOURABLE
 
 _PRESSURES = ("pressure_clean", "pressure_dirty", "pressure_lowest")
 _WASHES = ("backwash_wanted", "backwash_given")
@@ -84,7 +84,10 @@ def of_check(evaluation: Evaluation, wanted: Wanted) -> Number:
     if key in BY_KEY:
         water = stage.inlet if stage is not None and wanted.where == "into" else point.water
         rows = np.broadcast_to(water.get(key), (2, len(FLOWS), water.waters))
-        return Number.of(float(rows[ADVERSE, flow, 0]), BY_KEY[key].dimension, key)
+        value, other = float(rows[ADVERSE, flow, 0]), float(rows[FAVOURABLE, flow, 0])
+        if getattr(wanted, "reading", "adverse") == "adverse":
+            other = value
+        return Number(value, min(value, other), max(value, other), BY_KEY[key].dimension, analyte=key)
     if key == "flow":
         return Number.of(float(point.flow[flow]), "flow")
     if key in _PRESSURES:

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr, StringConstraints, field_validator, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr, StringConstraints, model_validator
 
 from trainapp.dimensions import DIMENSIONS
 from trainapp.sources import STATUSES, sources
-from trainapp.studies.year import DETAILS, UPKEEP
 from trainapp.train.errors import Bad, quoted
 
 FORMAT, VERSION = "trainapp/lesson", 1
@@ -50,6 +49,7 @@ class Bench(Part):
         leave_out: stages that are taken away, the pipes closed behind them.
         edits: edits of trainapp.train.edits as plain data (a stage moved, two in parallel), after that.
         set: values by their place in the document ("samples.well.results.iron"), last.
+        upkeep: who looks after this one, where that is not as in `run`: on-time, late, never.
     """
 
     label: Short
@@ -58,6 +58,7 @@ class Bench(Part):
     leave_out: list[str] = Field(default_factory=list)
     edits: list[dict[str, Any]] = Field(default_factory=list)
     set: dict[str, Any] = Field(default_factory=dict)
+    upkeep: Literal["", "on-time", "late", "never"] = ""
 
     @model_validator(mode="after")
     def _one_train(self) -> Bench:
@@ -70,18 +71,11 @@ class Run(Part):
     """How a year of service runs, for lessons that need one; see :class:`trainapp.studies.year.Options`. Power cuts only where asked."""
 
     days: Annotated[int, Field(ge=30, le=1095)] = 365
-    upkeep: str = "on-time"
-    late_days: float | None = None
-    detail: str = "hour"
+    upkeep: Literal["on-time", "late", "never"] = "on-time"
+    late_days: Annotated[float, Field(ge=0.0, le=730.0)] | None = None
+    detail: Literal["minute", "hour"] = "hour"
     spike: str = ""
     power_cuts: Annotated[int, Field(ge=0, le=8)] = 0
-
-    @field_validator("upkeep", "detail")
-    @classmethod
-    def _known(cls, word: str) -> str:
-        if word not in (*UPKEEP, *DETAILS):
-            raise Bad(f"{quoted(word)} is none of {', '.join((*UPKEEP, *DETAILS))}")
-        return word
 
 
 class Measure(Part):
@@ -92,7 +86,7 @@ class Measure(Part):
         at: place in the train (stage, "supply", "house", an outlet); not for most totals.
         key: what of it: an analyte, "flow", "pressure_lowest", a result of the stage, a course of the year, a total; see measures.py.
         where: of a check, whether an analyte is read in the water going into a stage or leaving it.
-        flow: of a check, at which flow.
+        flow: of a check, at which flow. reading: of a check, the adverse reading of the sample alone, or both as the ends of a range.
         of_day: of a year, what one day's value is.
         take: of a year, which day's value counts; `month` with it (a day of the run by its month, 0 is the start).
         label: what the number is, in words of the class ("Dose in the chamber").
@@ -104,6 +98,7 @@ class Measure(Part):
     key: str
     where: Where = "out"
     flow: FlowName = "peak"
+    reading: Literal["adverse", "both"] = "adverse"
     of_day: OfDay = "least"
     take: Take = "month"
     month: Annotated[float, Field(ge=0.0, le=36.0)] = 12.0
@@ -145,7 +140,8 @@ class Answer(Part):
     Attributes:
         text: as the class reads it.
         when: with "limit": A, B, both, neither (which benches meet it), or yes, no of a single bench; with "compare": A, B (which has
-            more), alike; with "range" empty, and the range from `at_least` up to below `below` (quantities, or numbers for "B/A").
+            more), alike; with either, "open" may be an answer, too: that nobody can tell. With "range" empty, and instead the range
+            from `at_least` up to below `below` (quantities, or numbers for "B/A").
     """
 
     text: Short
@@ -155,10 +151,15 @@ class Answer(Part):
 
 
 class Spot(Part):
-    """A place that a control changes: in the document of every bench that has it, or "run.upkeep" and so on; a number `times` over."""
+    """A place that a control changes: in the document of every bench that has it, or of the run ("run.upkeep").
+
+    Attributes:
+        path: the place. times, unit: a number is written so many times over, in a unit of its own.
+    """
 
     path: str
     times: float = 1.0
+    unit: str = ""
 
 
 class Choice(Part):
@@ -253,7 +254,7 @@ class Point(Part):
     """What the lesson is for.
 
     Attributes:
-        text: the point; {A} and {B} stand for the numbers, {limit} for the limit, {ratio} for B over A.
+        text: the point; {A} and {B} stand for the numbers, {ratio} for B over A.
         answer: the answer that the text explains. It judges nothing: `trainapp lesson check` tells when the engine no longer agrees.
     """
 
@@ -290,7 +291,8 @@ class Lesson(Part):
 
     Attributes:
         order: place among the lessons.
-        title, scene, question: as the class reads them, in the steps Scene and Guess.
+        title, scene, question: as the class reads them, in the steps Scene and Guess. In these and in the texts of watch, point and tries
+            {limit} stands for the limit and {KEY} for the value of a control, see :func:`trainapp.studies.lessons.said`.
         benches: one or two trains. run: how a year runs. measure, judge, answers: how the right answer comes about.
         controls: what the class may change. watch, point: the steps of those names. tries: what to try. safety: the line under the numbers.
         facts: trade facts with their sources.

@@ -22,7 +22,8 @@ class Number:
         value: internal unit of `dimension`, NaN where there is none.
         low, high: ends of its band; `value` twice where it is one number.
         dimension: key of DIMENSIONS or of :data:`trainapp.studies.lessons.model.COUNTED`.
-        illustrative: whether a teaching picture decides it; it is then always shown as a band with that word.
+        illustrative: whether a teaching picture decides it; it is then always shown as a band with that word. A range that is not
+            illustrative lies between both readings of the sample.
         analyte: for the decimals of an analyte that has its own, else "".
     """
 
@@ -43,11 +44,16 @@ class Number:
         """Whether there is a number at all."""
         return math.isfinite(self.value)
 
+    @property
+    def is_range(self) -> bool:
+        """Whether it is shown as a range."""
+        return self.illustrative or self.low != self.high
+
     def text(self, system: System, limit: float | None = None) -> str:
         """The number without its unit ("17"; a band: "9 to 30"), never rounded onto or across the limit; "none" where there is none."""
         if not self.is_known:
             return "none"
-        if not self.illustrative:
+        if not self.is_range:
             return shown(self.value, self.dimension, system, limit, self.analyte)
         ends = [_coarse(end, self.dimension, system, limit) for end in (self.low, self.high)]
         return ends[0] if ends[0] == ends[1] else BETWEEN.join(ends)
@@ -75,11 +81,11 @@ def shown(value: float, dimension: str, system: System, limit: float | None = No
 
 
 def _coarse(value: float, dimension: str, system: System, limit: float | None) -> str:
-    """An end of a band: no more figures than a picture for teaching can bear."""
+    """An end of a range: no more figures than it can bear."""
     if dimension in COUNTED:
         return f"{value:.0f}"
     number = units.convert(value, dimension, system)
-    text = f"{number:.0f}" if abs(number) >= 10.0 else f"{number:.1f}"
+    text = f"{number:.0f}" if abs(number) >= 9.95 else f"{number:.1f}"
     if limit is None:
         return text
     edge = units.convert(limit, dimension, system)

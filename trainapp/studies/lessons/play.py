@@ -47,10 +47,10 @@ def play(
     for i, control in enumerate(lesson.controls):
         if not reaches(lesson, control, documents):
             raise LessonError(("controls", f"#{i + 1}", "paths"), "neither bench has what this changes")
-    options = options_of(lesson, values) if _needs_year(lesson) else None
+    options = [options_of(lesson, i, values) if _needs_year(lesson) else None for i in range(len(documents))]
     over = lesson.watch.over
     share = _Share(progress, (0.9 if over == "time" else 0.3) / len(documents))
-    sides = [_side(lesson, i, document, options, share, before) for i, document in enumerate(documents)]
+    sides = [_side(lesson, i, document, options[i], share, before) for i, document in enumerate(documents)]
     numbers = [number for _, _, number, _ in sides]
     limit, stands, right = judging.judged(lesson, numbers)
     benches = tuple(
@@ -60,8 +60,8 @@ def play(
     day = sides[0][3]
     chart = _over_time(lesson, benches, limit, day) if over == "time" else _over_control(lesson, values, benches, limit, share)
     share.done()
-    hour = None if options is None else min((day + 1) * DAY / HOUR, options.days * 24.0) - 1.0
-    return Played(lesson, values, benches, chart, limit, right, hour, options)
+    hour = None if options[0] is None else min((day + 1) * DAY / HOUR, options[0].days * 24.0) - 1.0
+    return Played(lesson, values, benches, chart, limit, right, hour)
 
 
 def _values(lesson: Lesson, changes: Mapping[str, Scalar]) -> dict[str, Scalar]:
@@ -112,9 +112,9 @@ def _side(
 ) -> tuple[Evaluation, Year | None, Number, int]:
     """A bench's evaluation, year, number, and the day that it stands for."""
     at = ("benches", f"#{index + 1}")
-    old = before.benches[index] if before is not None and before.lesson is lesson and before.options == options else None
+    old = before.benches[index] if before is not None and before.lesson is lesson else None
     try:
-        if old is not None and old.document == document:
+        if old is not None and old.document == document and (None if old.year is None else old.year.options) == options:
             evaluation, year = old.evaluation, old.year
         else:
             evaluation = evaluate(open_plan(document))

@@ -9,7 +9,8 @@ from typing import Literal
 from trainapp.stages.working import Array
 from trainapp.studies.lessons.model import Answer, Lesson, Scalar
 from trainapp.studies.lessons.numbers import Number, with_unit
-from trainapp.studies.year import Options, Year
+from trainapp.studies.lessons.wording import said
+from trainapp.studies.year import Year
 from trainapp.train.document import Document
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
@@ -83,7 +84,6 @@ class Played:
         limit: of the judgement in internal units, None without.
         right: the right answer, None where a teaching picture leaves it open (its band crosses the limit).
         hour: of the run, that the numbers stand for; for the picture of the benches; None where no year runs.
-        options: how the year ran, None likewise.
     """
 
     lesson: Lesson
@@ -93,7 +93,6 @@ class Played:
     limit: float | None
     right: Answer | None
     hour: float | None
-    options: Options | None
 
     @property
     def illustrative(self) -> bool:
@@ -143,13 +142,14 @@ class Played:
 
 
 def filled(played: Played, text: str, system: System) -> str:
-    """A text with the numbers where it has {A}, {B}, {limit}, {ratio}."""
+    """A text with the numbers where it has {A}, {B}, {ratio}, and what :func:`trainapp.studies.lessons.wording.said` knows."""
     for bench in played.benches:
         number = f"{played.number(bench.letter, system)} {bench.number.unit(system)}".rstrip()
         text = text.replace(f"{{{bench.letter}}}", number)
     ratio = ratio_of(played.benches[0].number, played.benches[-1].number)
     known = ratio is not None and ratio.is_known
-    return text.replace("{limit}", played.limit_text(system)).replace("{ratio}", f"{ratio.value:.2g}" if ratio and known else "none")
+    text = text.replace("{ratio}", f"{ratio.value:.2g}" if ratio and known else "none")
+    return said(played.lesson, text, system, played.values)
 
 
 def ratio_of(first: Number, second: Number) -> Number | None:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from itertools import pairwise
 
 from trainapp import units
 from trainapp.dimensions import DIMENSIONS
-from trainapp.studies.lessons.model import LETTERS, Answer, Lesson
+from trainapp.studies.lessons.model import Answer, Lesson
+from trainapp.studies.lessons.wording import BRACES, LIMIT
 from trainapp.train.errors import Bad, Place, number, quoted
 
-#: Words of a text in braces that the numbers take the place of.
-FIELDS = ("A", "B", "limit", "ratio")
-_BRACES = re.compile(r"\{([^{}]*)\}")
+#: Words of the point in braces that the numbers take the place of.
+NUMBERS = ("A", "B", "ratio")
+#: `when` of the answer that nobody can tell.
+OPEN = "open"
 
 
 def outcomes(lesson: Lesson) -> tuple[str, ...]:
@@ -41,11 +42,23 @@ def _problems(lesson: Lesson) -> Iterator[tuple[Place, str]]:
     yield from _twice("answers", "text", [answer.text for answer in lesson.answers])
     yield from _ranges(lesson) if lesson.judge.by == "range" else _whens(lesson)
     yield from _named(lesson)
-    for at, text in (("point", lesson.point.text), ("scene", lesson.scene)):
-        known = FIELDS if at == "point" else ()
-        for word in _BRACES.findall(text):
+    yield from _braces(lesson)
+
+
+def _braces(lesson: Lesson) -> Iterator[tuple[Place, str]]:
+    """Words in braces that nothing can take the place of."""
+    usual = (*([LIMIT] if lesson.judge.limit else []), *(control.key for control in lesson.controls))
+    texts: list[tuple[Place, str, tuple[str, ...]]] = [
+        (("scene",), lesson.scene, usual),
+        (("question",), lesson.question, usual),
+        (("watch", "text"), lesson.watch.text, usual),
+        (("point", "text"), lesson.point.text, (*usual, *NUMBERS[: len(lesson.benches)], *NUMBERS[2:])),
+        *((("tries", number(i), "text"), attempt.text, usual) for i, attempt in enumerate(lesson.tries)),
+    ]
+    for at, text, known in texts:
+        for word in BRACES.findall(text):
             if word not in known:
-                yield (at,), f"nothing can stand in the place of {{{word}}}; known are {', '.join(known) or 'none here'}"
+                yield at, f"nothing is known to put in the place of {{{word}}}; known are {', '.join(known) or 'none'}"
 
 
 def _judging(lesson: Lesson) -> Iterator[tuple[Place, str]]:
@@ -75,8 +88,8 @@ def _whens(lesson: Lesson) -> Iterator[tuple[Place, str]]:
         at: Place = ("answers", number(i))
         if answer.at_least is not None or answer.below is not None:
             yield at, "only a lesson that is judged by range has answers with at_least and below"
-        if answer.when not in possible:
-            yield (*at, "when"), f"{quoted(answer.when)} is none of {', '.join(possible)}"
+        if answer.when not in (*possible, OPEN):
+            yield (*at, "when"), f"{quoted(answer.when)} is none of {', '.join((*possible, OPEN))}"
         seen.append(answer.when)
     yield from _twice("answers", "when", seen)
     for missing in possible:
@@ -150,4 +163,4 @@ def _twice(part: str, key: str, words: list[str]) -> Iterator[tuple[Place, str]]
             yield (part, number(i), key), f"{quoted(word)} is there twice"
 
 
-__all__ = ["FIELDS", "LETTERS", "check", "outcomes"]
+__all__ = ["OPEN", "check", "outcomes"]

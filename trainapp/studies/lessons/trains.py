@@ -8,7 +8,7 @@ from pathlib import Path
 
 from trainapp import data
 from trainapp.studies.lessons.errors import LessonError
-from trainapp.studies.lessons.model import LETTERS, Bench, Control, Lesson, Scalar
+from trainapp.studies.lessons.model import LETTERS, Bench, Control, Lesson, Scalar, Spot
 from trainapp.studies.year import Options, Upkeep, YearError, read_spike, usual_cuts, without
 from trainapp.train.document import Document, load, loads
 from trainapp.train.edits import Batch, Edit, SetValue, edit_from_json, plan_edit
@@ -43,7 +43,7 @@ def document_of(lesson: Lesson, index: int, values: Mapping[str, Scalar]) -> Doc
     for i, control in enumerate(lesson.controls):
         for spot in control.paths:
             if not spot.path.startswith(RUN) and _has(document, spot.path):
-                text = written(control, values[control.key], spot.times)
+                text = written(control, values[control.key], spot)
                 document = _edited(document, SetValue(path=spot.path, value=text), ("controls", f"#{i + 1}", "paths"))
     return document
 
@@ -109,16 +109,15 @@ def reaches(lesson: Lesson, control: Control, documents: tuple[Document, ...]) -
     )
 
 
-def written(control: Control, value: Scalar, times: float = 1.0) -> Scalar:
-    """What a control writes into a document."""
+def written(control: Control, value: Scalar, spot: Spot) -> Scalar:
+    """What a control writes into a place of a document."""
     if control.choices or isinstance(value, str | bool):
         return value
-    number = float(f"{value * times:.9g}")
-    return f"{number:g} {control.unit}".rstrip()
+    return f"{value * spot.times:.9g} {spot.unit or control.unit}".rstrip()
 
 
-def options_of(lesson: Lesson, values: Mapping[str, Scalar]) -> Options:
-    """How the year runs with the controls at `values`.
+def options_of(lesson: Lesson, index: int, values: Mapping[str, Scalar]) -> Options:
+    """How the year of one bench runs with the controls at `values`.
 
     Raises:
         LessonError: it cannot run so.
@@ -135,6 +134,7 @@ def options_of(lesson: Lesson, values: Mapping[str, Scalar]) -> Options:
                 )
             value = values[control.key]
             run[key] = int(value) if key in ("days", "power_cuts") and not isinstance(value, str) else value
+    run["upkeep"] = lesson.benches[index].upkeep or run["upkeep"]
     try:
         upkeep = Upkeep(run["upkeep"]) if run["late_days"] is None else Upkeep(run["upkeep"], float(run["late_days"]))
         spike = read_spike(run["spike"]) if run["spike"] else None
