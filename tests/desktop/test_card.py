@@ -89,6 +89,21 @@ def test_a_bad_entry_keeps_the_old_value_and_says_why(card: StageCard, session: 
     assert not row(card, "salt_dose").mark.isHidden()
 
 
+def test_what_was_understood_goes_with_the_value_that_an_undo_takes_away(card: StageCard, session: Session) -> None:
+    enter(typed(card, "salt_dose"), "10 lb/ft3")
+    typed(card, "salt_dose").setFocus()
+    assert row(card, "salt_dose").line.text().startswith("10\u202f")
+    session.stack.undo()
+    assert row(card, "salt_dose").line.text().startswith("8\u202f"), "the keyboard is there still: what stands there now is said"
+    session.stack.redo()
+    typed(card, "tank_diameter").setFocus()
+    assert row(card, "salt_dose").line.isHidden()
+    enter(typed(card, "salt_dose"), "three")
+    assert not row(card, "salt_dose").mark.isHidden()
+    session.stack.undo()
+    assert row(card, "salt_dose").mark.isHidden() and "stays" not in row(card, "salt_dose").line.text()
+
+
 def test_it_says_what_it_understood(card: StageCard, session: Session) -> None:
     session.set_system("metric")
     typed(card, "salt_dose").setFocus(Qt.FocusReason.TabFocusReason)

@@ -15,6 +15,7 @@ from tests.desktop.hands import LEFT, Carried, between, key
 from tests.desktop.test_shell_files import drop
 from trainapp.desktop.adding import ITEM, entry_of, items_like
 from trainapp.desktop.app import Documents
+from trainapp.desktop.bench.add_here import AddHere
 from trainapp.desktop.bench.canvas import BenchCanvas
 from trainapp.desktop.catalogue_window import CatalogueWindow
 from trainapp.desktop.catalogues import carrying, catalogues
@@ -23,6 +24,7 @@ from trainapp.desktop.remedies_panel import FindingTools
 from trainapp.desktop.session import Session
 from trainapp.desktop.shelf import Shelf
 from trainapp.desktop.window import Window
+from trainapp.stages import registry
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import dumps, load, loads
 from trainapp.train.edits import AddStage, Batch, ChangeSetting, SetValue
@@ -166,6 +168,45 @@ def test_find_a_stage_finds_items_of_both(window: Window, good: Path, take: Call
     assert all("12 x 52" in line for line in shown(shelf) if line.startswith("Softener ") and "," in line and "catalogue" not in line)
     shelf.find.clear()
     assert shelf.list.count() == kinds, "nothing is looked for: the shelf holds kinds alone"
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("carbon", "Carbon bed"),
+        ("feed", "Oxidant feed"),
+        ("sediment", "Sediment cartridge"),
+        ("iron", "Iron filter"),
+        ("flow", "Flow control"),
+    ],
+)
+def test_a_stage_of_that_name_stands_before_what_its_heading_or_help_says(window: Window, session: Session, typed: str, first: str) -> None:
+    assert window.workspace is not None
+    shelf = window.workspace.shelf
+    before = [stage.id for stage in session.document.stages]
+    QTest.keyClicks(shelf.find, typed)
+    lines = [shelf.list.item(row) for row in range(shelf.list.count())]
+    assert next(line.text() for line in lines if line.data(Qt.ItemDataRole.UserRole)) == first
+    key(shelf.find, Qt.Key.Key_Return)
+    (came,) = [stage for stage in session.document.stages if stage.id not in before]
+    assert registry.kinds()[came.kind].spec.label == first
+
+
+def test_add_here_finds_items_of_both_catalogues(canvas: BenchCanvas, session: Session, good: Path, take: Callable[..., list[str]]) -> None:
+    take(good)
+    session.select(("link", "iron", "softener"))
+    here = AddHere(canvas, None)
+    here.open_there(None)
+    QTest.keyClicks(here.field, "softener 2")
+    lines = [here.list.item(row).text() for row in range(here.list.count())]
+    assert "Our softener 2.2\u202fft³" in lines and any(line.startswith("Softener 2\u202fft³") for line in lines)
+    # what begins with the words stands before what holds them
+    assert lines[0].startswith("Softener 2") and not lines[-1].startswith("Softener 2")
+    here.field.clear()
+    QTest.keyClicks(here.field, "our softener")
+    key(here.field, Qt.Key.Key_Return)
+    (came,) = [stage for stage in session.document.stages if stage.item == "ours-2"]
+    assert [link.to for link in session.document.links if link.from_ == "iron"] == [came.id]
 
 
 def test_items_that_come_while_something_is_looked_for_are_found(window: Window, good: Path, take: Callable[..., list[str]]) -> None:

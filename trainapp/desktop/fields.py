@@ -124,7 +124,8 @@ class FieldRow(QWidget):
         self.tell("")
 
     def update_field(self, field: Field, system: units.System) -> None:
-        """Show the values of a field that is otherwise the same."""
+        """Show the values of a field that is otherwise the same. What was said of another value is not said any more."""
+        is_other = (field.written, field.default, system) != (self.field.written, self.field.default, self.system)
         self.field, self.system = field, system
         for widget in (self.label, self.editor):
             widget.setToolTip(field.meaning)
@@ -134,6 +135,8 @@ class FieldRow(QWidget):
             self.editor.show_text(field.written or "")
         else:
             self._fill(self.editor)
+        if is_other:
+            self.tell(self._understood() if self.editor.hasFocus() else "")
 
     def _fill(self, box: ChoiceBox) -> None:
         box.blockSignals(True)

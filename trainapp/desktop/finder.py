@@ -35,6 +35,16 @@ class Choice:
     enabled: bool = True
 
 
+def closeness(name: str, words: Sequence[str]) -> int:
+    """How near a name comes to typed words (casefolded): 0 begins with them, 1 has a word that does, 2 holds them all, 3 does not."""
+    if not words:
+        return 0
+    name, typed = name.casefold(), " ".join(words)
+    if not all(word in name for word in words):
+        return 3
+    return 0 if name.startswith((typed, words[0])) else 1 if f" {words[0]}" in name else 2
+
+
 class Finder(QFrame):
     """Opens over a window and closes when something is taken, on Escape, or when the keyboard goes elsewhere."""
 
@@ -98,8 +108,7 @@ class Finder(QFrame):
         """Only lines that hold every word."""
         words = text.casefold().split()
         found = [choice for choice in self.choices if all(word in choice.text.casefold() for word in words)]
-        # What begins with the words before what merely holds them.
-        found.sort(key=lambda choice: (not choice.enabled, bool(words) and not choice.text.casefold().startswith(words[0])))
+        found.sort(key=lambda choice: (not choice.enabled, closeness(choice.text, words)))
         self.list.clear()
         for choice in found:
             item = QListWidgetItem(choice.text)

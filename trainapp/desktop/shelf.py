@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from trainapp.desktop.adding import ShelfEntry, entry_of, items_like, shelf
 from trainapp.desktop.bench.drops import MIME
 from trainapp.desktop.catalogues import catalogues
+from trainapp.desktop.finder import closeness
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.icons import SIZE, paint_icon
 from trainapp.desktop.painter import saved
@@ -115,10 +116,11 @@ class Shelf(QWidget):
     def _add_first(self) -> None:
         """Return in the search field adds what is found first."""
         for row in range(self.list.count()):
-            item = self.list.item(row)
-            if item.data(_KEY) and not item.isHidden():
+            key = self.list.item(row).data(_KEY)
+            if key:
+                # the lines go with the text that was looked for
                 self.find.clear()
-                self.chosen.emit(item.data(_KEY))
+                self.chosen.emit(key)
                 return
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -144,13 +146,7 @@ class ShelfList(QListWidget):
         self.setMouseTracking(True)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setItemDelegate(_Line(self))
-        heading = ""
-        for entry in shelf():
-            if entry.group != heading:
-                heading = entry.group
-                self._add_heading(heading)
-            self._add(entry)
-        self._kinds = self.count()
+        self._fill(shelf())
         self._text = ""
         catalogues().changed.connect(self._items_changed)
 
@@ -173,31 +169,26 @@ class ShelfList(QListWidget):
         self.scheduleDelayedItemsLayout()
 
     def show_matching(self, text: str) -> None:
-        """Only lines that hold every word of the text, and items of the catalogue that do; headings without a line are hidden."""
+        """Only lines that hold every word of the text, those of that name first, and items of the catalogue that do."""
         self._text = text
         words = text.casefold().split()
-        self._show_items(text if words else "")
-        heading, shown = None, False
-        for row in range(self._kinds):
-            item = self.item(row)
-            if not item.data(_KEY):
-                if heading is not None:
-                    heading.setHidden(not shown)
-                heading, shown = item, False
-                continue
-            entry = entry_of(item.data(_KEY))
-            searched = f"{entry.label} {entry.group} {entry.summary}".casefold() if entry else ""
-            hidden = not all(word in searched for word in words)
-            item.setHidden(hidden)
-            shown = shown or not hidden
-        if heading is not None:
-            heading.setHidden(not shown)
+        self.clear()
+        self._fill(_matching(shelf(), words))
+        if words:
+            self._show_items(text)
+
+    def _fill(self, entries: Sequence[ShelfEntry]) -> None:
+        """Lines under their headings."""
+        heading = ""
+        for entry in entries:
+            if entry.group != heading:
+                heading = entry.group
+                self._add_heading(heading)
+            self._add(entry)
 
     def _show_items(self, text: str) -> None:
-        """Items under the kinds, none where nothing is looked for."""
-        while self.count() > self._kinds:
-            self.takeItem(self.count() - 1)
-        found = items_like(text) if text else ()
+        """Items under the kinds."""
+        found = items_like(text)
         heading = ""
         for entry in found[:_MOST_ITEMS]:
             if entry.group != heading:
@@ -228,6 +219,17 @@ class ShelfList(QListWidget):
         drag.setPixmap(_carried(entry, self.devicePixelRatioF()))
         drag.exec(Qt.DropAction.CopyAction)
         self.dragged.emit()
+
+
+def _matching(entries: Sequence[ShelfEntry], words: Sequence[str]) -> list[ShelfEntry]:
+    """Lines that hold every word, by their own names before their headings and their help; what shares a heading stays together."""
+    found = [e for e in entries if all(word in f"{e.label} {e.group} {e.summary}".casefold() for word in words)]
+    near = {entry.key: closeness(entry.label, words) for entry in found}
+    nearest: dict[str, int] = {}
+    for entry in found:
+        nearest[entry.group] = min(nearest.get(entry.group, 3), near[entry.key])
+    headings = list(nearest)
+    return sorted(found, key=lambda e: (nearest[e.group], headings.index(e.group), near[e.key]))
 
 
 class _Line(QStyledItemDelegate):

@@ -41,7 +41,6 @@ class Editor(QDialog):
         session.changed.connect(self._follow)
         session.destroyed.connect(self.close)
         self.resize(_fitting(self.opens))
-        self.say("")
         self._follow()
         if (first := self.first()) is not None:
             first.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -126,14 +125,14 @@ class Editor(QDialog):
                 shortcut.activated.connect(slot)
 
     def _undo(self) -> None:
-        self.say("")
         self.session.stack.undo()
 
     def _redo(self) -> None:
-        self.say("")
         self.session.stack.redo()
 
     def _follow(self) -> None:
+        # what was said was of the document as it was; who changes it says what there is to say afterwards
+        self.say("")
         session, stack = self.session, self.session.stack
         self.setWindowTitle(f"{self._title}, {session.name}")
         verdict = session.model.verdict if session.model else None
