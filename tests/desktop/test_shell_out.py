@@ -222,7 +222,23 @@ def test_the_preview_shows_every_page_and_follows_the_paper(window: Window, sess
     preview.printer_kept.setPageSize(QPageSize(QPageSize.PageSizeId.A5))
     view.updatePreview()
     made = preview._made
-    assert made is not None and made[0].width == pytest.approx(148 / 25.4 * PX_PER_INCH, abs=1)
+    assert made is not None and made[0].height == pytest.approx(148 / 25.4 * PX_PER_INCH, abs=1)
+    preview.close()
+
+
+def test_no_page_of_the_preview_comes_turned(window: Window, session: Session, qtbot: QtBot) -> None:
+    window.run("print")
+    [preview] = [w for w in QApplication.topLevelWidgets() if isinstance(w, Preview) and w.isVisible()]
+    view = preview.findChild(QPrintPreviewWidget)
+    assert view is not None
+    qtbot.waitUntil(lambda: view.pageCount() > 3)
+    for orientation in (QPageLayout.Orientation.Landscape, QPageLayout.Orientation.Portrait):
+        preview.printer_kept.setPageOrientation(orientation)
+        view.updatePreview()
+        sheet = preview.printer_kept.pageLayout().fullRectPixels(96)
+        assert preview._made is not None
+        sides = {(page.width > page.height) == (sheet.width() > sheet.height()) for page in preview._made[1].pages}
+        assert sides == {True}, orientation
     preview.close()
 
 

@@ -17,7 +17,7 @@ from trainapp.reports.print_pages import Page, PrintJob
 from trainapp.reports.print_paper import PAPERS, PX_PER_INCH, Paper, paper_of
 from trainapp.units import System
 
-#: Makes the pages for a sheet of paper that stands.
+#: Makes the pages for a sheet of paper as it lies or stands in the printer.
 Pages = Callable[[Paper], PrintJob]
 
 
@@ -53,6 +53,12 @@ def paper_in(printer: QPrinter) -> Paper:
     inches = size.size(QPageSize.Unit.Inch)
     width, height = sorted((inches.width(), inches.height()))
     return Paper("own", width * PX_PER_INCH, height * PX_PER_INCH)
+
+
+def sheet_in(printer: QPrinter) -> Paper:
+    """The sheet that a printer is set to, as it is set: turned where it lies."""
+    lying = printer.pageLayout().orientation() == QPageLayout.Orientation.Landscape
+    return paper_in(printer).turned if lying else paper_in(printer)
 
 
 def paint_job(job: PrintJob, printer: QPrinter) -> None:
@@ -115,9 +121,9 @@ class Preview(QPrintPreviewDialog):
             self._pages.print_(printer)
             return
         printer.setFullPage(True)
-        paper = paper_in(printer)
-        if self._made is None or self._made[0] != paper:
-            self._made = paper, self._pages(paper)
+        sheet = sheet_in(printer)
+        if self._made is None or self._made[0] != sheet:
+            self._made = sheet, self._pages(sheet)
         paint_job(self._made[1], printer)
 
 
@@ -136,11 +142,12 @@ def _without_name(dialog: QObject) -> Iterator[QWidget]:
 def print_bench(assessment: Assessment, system: System, parent: QWidget) -> Preview:
     """Open the preview of the bench, its findings and its worked steps."""
 
-    def pages(paper: Paper) -> PrintJob:
-        return bench_job(assessment.evaluation, assessment.findings, system, paper)
+    def pages(sheet: Paper) -> PrintJob:
+        # a preview has one kind of sheet: pages of another kind would come turned
+        return bench_job(assessment.evaluation, assessment.findings, system, sheet, bench=sheet)
 
     title = assessment.model.site or "This train"
-    preview = Preview(make_printer(paper_for(system), title), title, pages, parent)
+    preview = Preview(make_printer(paper_for(system), title, lying=True), title, pages, parent)
     preview.show()
     return preview
 

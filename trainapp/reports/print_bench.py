@@ -50,11 +50,15 @@ def write_print(
     write_export(target, lambda file: write_job(job, file))
 
 
-def bench_job(evaluation: Evaluation, findings: Sequence[Finding], system: System, paper: Paper) -> PrintJob:
-    """The pages: bench with bands (lying), values at every point, findings, worked steps, sources."""
+def bench_job(evaluation: Evaluation, findings: Sequence[Finding], system: System, paper: Paper, bench: Paper | None = None) -> PrintJob:
+    """The pages: bench with bands, values at every point, findings, worked steps, sources.
+
+    Args:
+        paper: sheet of the pages of text. bench: that of the drawing; by default the same, turned.
+    """
     model = bench_model(evaluation, findings, system)
     site = model.site or "This train"
-    flow = Flow(paper.turned, f"{site}: the bench")
+    flow = Flow(bench or paper.turned, f"{site}: the bench")
     flow.title(site)
     set_bench(flow, model)
     flow.new_page(paper)
