@@ -16,13 +16,25 @@ from trainapp.reports.print_table import PrintTable, Row, set_table
 from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_offer import Offer
 from trainapp.reports.proposal_rows import COSTS, comparison
-from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, asked, carried, does, health, not_now, simulated, untested_health
+from trainapp.reports.proposal_words import (
+    ILLUSTRATIVE,
+    NO_PROOF,
+    asked,
+    carried,
+    does,
+    health,
+    licensed,
+    not_now,
+    simulated,
+    untested_health,
+)
 from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import ANALYTES, BY_KEY
 
 TITLE = "Proposal: how this water could be treated"
 UNSOLVED = "Not solved by any option here"
 ANSWERED = "Meant to be treated, and to be proven by test"
+LICENSED = "Needs licensed design beside any option"
 ASKED = "Ask the authority before anything is bought"
 CARRIED = "What every option still carries"
 
@@ -51,33 +63,33 @@ def set_front(flow: Flow, offer: Offer, extras: Extras, citations: Citations) ->
 def set_health(flow: Flow, offer: Offer, now: str) -> None:
     """What no option solves first; then what they are meant to treat; where there is neither, what was not tested."""
     flow.heading("Health first")
-    unsolved, meant = offer.unsolved, health(offer)
-    whole = _fits(flow, unsolved, (*meant, *asked(offer)))
-    if unsolved:
-        flow.text(f"{UNSOLVED}:", bold=True)
-        _set_findings(flow, unsolved, whole, now)
-    if meant:
-        flow.text(f"{ANSWERED}:", bold=True)
-        _set_findings(flow, meant, whole, now)
-    if not unsolved and not meant:
+    groups = [(heading, found) for heading, found in grave(offer) if found]
+    everything = [finding for _, found in groups for finding in found]
+    whole = _fits(flow, everything)
+    for heading, found in groups:
+        flow.text(f"{heading}:", bold=True)
+        _set_findings(flow, found, whole, now)
+    if not any(finding.code == "health" for finding in everything):
         flow.text("Among what was measured, nothing is over a limit for health.")
-    if asked(offer):
-        flow.text(f"{ASKED}:", bold=True)
-        _set_findings(flow, asked(offer), whole, now)
     untested = untested_health(offer.site.bare)
     if untested:
         flow.text(f"Not tested, so nothing is known of it: {', '.join(untested)}.", token="ink2")
     if not whole:
         flow.new_page()
         flow.heading("Health, in full")
-        _set_findings(flow, (*unsolved, *meant, *asked(offer)), True, now)
+        _set_findings(flow, everything, True, now)
 
 
-def _fits(flow: Flow, unsolved: Sequence[Finding], meant: Sequence[Finding]) -> bool:
+def grave(offer: Offer) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
+    """What is told before anything else, by what can be done about it."""
+    return (UNSOLVED, offer.unsolved), (LICENSED, licensed(offer)), (ANSWERED, health(offer)), (ASKED, asked(offer))
+
+
+def _fits(flow: Flow, found: Sequence[Finding]) -> bool:
     """Whether all of it fits on the page in full."""
     trial = Flow(flow.paper, flow.running, flow.measure, flow.y)
     trial.y = flow.y + 3 * HEADING
-    _set_findings(trial, (*unsolved, *meant), True, "")
+    _set_findings(trial, found, True, "")
     return trial.count == 1 and trial.room > 40.0
 
 
@@ -98,7 +110,7 @@ def set_sentences(flow: Flow, finding: Finding, said: str = "") -> None:
 
 def _set_carried(flow: Flow, offer: Offer) -> None:
     """Fails and cautions that every option carries, told once."""
-    shown = {(f.code, f.title) for f in (*offer.unsolved, *health(offer), *asked(offer))}
+    shown = {(f.code, f.title) for _, told in grave(offer) for f in told}
     found = [finding for finding in carried(offer) if (finding.code, finding.title) not in shown]
     if found:
         flow.heading(CARRIED)
@@ -180,4 +192,4 @@ def set_glance(flow: Flow, offer: Offer) -> None:
     flow.text(f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}.", token="ink2", size=CAPTION)
 
 
-__all__ = ["ANSWERED", "ASKED", "CARRIED", "TITLE", "UNSOLVED", "set_front", "set_measured", "set_sentences"]
+__all__ = ["ANSWERED", "ASKED", "CARRIED", "LICENSED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured", "set_sentences"]

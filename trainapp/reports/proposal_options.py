@@ -6,7 +6,7 @@ from trainapp import units
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.display import Display, Line, Text
 from trainapp.reports.drawing.frame import FOOT
-from trainapp.reports.drawing.lineup import lineup, lineup_scale, person_display
+from trainapp.reports.drawing.lineup import Lineups, lineups
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.tokens import BODY, CAPTION
 from trainapp.reports.print_flow import Flow
@@ -36,43 +36,41 @@ def set_pictures(flow: Flow, offer: Offer) -> None:
     """Every column as it will stand, at one scale, with a person beside them."""
     flow.heading("The choices, as they will stand")
     shown = models(offer)
-    tall = min(max((flow.room - 40.0) / len(shown) - _BETWEEN, _LOW), _TALL)
-    scale = lineup_scale(shown, flow.width - _WORDS - _GAP, tall, flow.measure)
-    for number, (column, model) in enumerate(zip(offer.columns, shown, strict=True)):
-        _set_picture(flow, column, lineup(model, scale, flow.measure), person_display(scale) if number == 0 else None)
-    _set_scale(flow, offer, scale)
+    tall = min(max((flow.room - 110.0) / len(shown) - _BETWEEN, _LOW), _TALL)
+    drawn = lineups(shown, flow.width - _WORDS - _GAP, tall, flow.measure)
+    for column, display in zip(offer.columns, drawn.displays, strict=True):
+        _set_picture(flow, column, display, drawn.factor)
+    _set_scale(flow, offer, drawn)
 
 
-def _set_picture(flow: Flow, column: Column, display: Display, person: Display | None) -> None:
+def _set_picture(flow: Flow, column: Column, display: Display, factor: float) -> None:
     """One column: name and reason at the left, its picture at the right, both on one line."""
     lines = [(line, BODY, True) for line in fold(column.name, _WORDS, BODY, True, flow.measure)]
     lines += [(line, CAPTION, False) for line in fold(units.typeset(column.reason), _WORDS, CAPTION, False, flow.measure)]
     tall = sum(size * _LEADING for _, size, _ in lines)
-    height = max(tall, display.height) + 10.0
+    height = max(tall, display.height * factor) + 10.0
     flow.keep(height)
     y = flow.y
     for text, size, bold in lines:
         y += size * _LEADING
         flow.items.append(Text(flow.left, y, text, "ink", size, "start", bold))
-    scale = min(1.0, (flow.width - _WORDS - _GAP) / display.width)
-    flow.beside(display, _WORDS + _GAP, scale)
-    if person is not None and display.width + person.width < flow.width - _WORDS - _GAP:
-        flow.beside(person, flow.width - person.width, 1.0, display.height - person.height)
+    flow.beside(display, _WORDS + _GAP, factor)
     flow.y += height
     flow.rule()
 
 
-def _set_scale(flow: Flow, offer: Offer, scale: float) -> None:
-    """A bar of two feet or half a metre, and what is to scale."""
+def _set_scale(flow: Flow, offer: Offer, drawn: Lineups) -> None:
+    """The person, a bar of two feet or half a metre, and what is to scale."""
     metric = offer.system == "metric"
-    length = (0.5 if metric else 2 * FOOT) * scale
-    flow.keep(24.0)
-    y = flow.y + 14.0
-    flow.items.append(Line(flow.left, y - 4.0, flow.left + length, y - 4.0, "ink", 2.0))
-    flow.items.extend(Line(x, y - 8.0, x, y, "ink", 1.2) for x in (flow.left, flow.left + length))
+    length, person = (0.5 if metric else 2 * FOOT) * drawn.scale, drawn.person
+    flow.keep(person.height * drawn.factor + 8.0)
+    flow.beside(person, 0.0, drawn.factor)
+    left, y = flow.left + person.width * drawn.factor + 16.0, flow.y + person.height * drawn.factor - 4.0
+    flow.items.append(Line(left, y - 4.0, left + length, y - 4.0, "ink", 2.0))
+    flow.items.extend(Line(x, y - 8.0, x, y, "ink", 1.2) for x in (left, left + length))
     words = f"{'0.5 m' if metric else '2 ft'}; the person is {'1.73 m' if metric else '5 ft 8 in'}. {_NOTE}"
-    flow.items.append(Text(flow.left + length + 8.0, y, words, "ink2", CAPTION))
-    flow.y = y + 6.0
+    flow.items.append(Text(left + length + 8.0, y, words, "ink2", CAPTION))
+    flow.y += person.height * drawn.factor + 6.0
 
 
 # One column -----------------------------------------------------------------------------------------------------------------------

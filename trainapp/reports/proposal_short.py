@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from trainapp import units
 from trainapp.checks import not_judged, safety
 from trainapp.reports.drawing.display import Line, Text
-from trainapp.reports.drawing.lineup import lineup, lineup_scale
+from trainapp.reports.drawing.lineup import lineups
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.measure import clip_letters
 from trainapp.reports.drawing.page import gathered, hazard
@@ -18,11 +18,11 @@ from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper
 from trainapp.reports.print_text import fold
 from trainapp.reports.proposal_extras import Extras
-from trainapp.reports.proposal_front import ASKED, UNSOLVED
+from trainapp.reports.proposal_front import grave
 from trainapp.reports.proposal_offer import Column, Offer
 from trainapp.reports.proposal_options import models
 from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, comparison
-from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, asked, health, not_included, not_now, untested_health
+from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now, untested_health
 from trainapp.water.analytes import BY_KEY
 
 _PITCH = CAPTION * 1.3
@@ -53,8 +53,9 @@ class _Level:
 
 #: From the fullest to the barest.
 _LEVELS = (
-    _Level(84.0), _Level(64.0), _Level(52.0, False), _Level(40.0, False), _Level(40.0, False, False), _Level(0.0, False, False),
-    _Level(0.0, False, False, False), _Level(0.0, False, False, False, False), _Level(0.0, False, False, False, False, False),
+    _Level(84.0), _Level(64.0, False), _Level(64.0, False, False), _Level(52.0, False, False), _Level(44.0, False, False),
+    _Level(0.0, False, False), _Level(0.0, False, False, False), _Level(0.0, False, False, False, False),
+    _Level(0.0, False, False, False, False, False),
 )  # fmt: skip
 
 
@@ -106,12 +107,7 @@ class _Short:
         if now:
             self.flow.skip(2.0)
             self.flow.marked("fail", now, bold=True)
-        groups = (
-            (UNSOLVED, self.offer.unsolved),
-            ("Health: meant to be treated, prove by test", health(self.offer)),
-            (ASKED, asked(self.offer)),
-        )
-        for heading, found in groups:
+        for heading, found in grave(self.offer):
             if found:
                 self.line(f"{heading}:", bold=True)
             for finding in found:
@@ -149,15 +145,14 @@ class _Short:
         rights = [flow.width - (4 - i) * 66.0 for i in range(5)]
         flow.skip(6.0)
         self._heads(heads, rights)
-        drawn = models(offer) if self.level.picture else []
-        scale = lineup_scale(drawn, pictures - 8.0, self.level.picture, flow.measure) if drawn else 0.0
+        drawn = lineups(models(offer), pictures - 8.0, self.level.picture, flow.measure, False) if self.level.picture else None
         for place, column in enumerate(offer.columns):
             lines = self._name(column, names)
-            display = lineup(drawn[place], scale, flow.measure, False) if drawn else None
-            height = max(len(lines) * _PITCH + 6.0, display.height + 4.0 if display else 0.0)
+            tall = drawn.displays[place].height * drawn.factor + 4.0 if drawn else 0.0
+            height = max(len(lines) * _PITCH + 6.0, tall)
             flow.keep(height)
-            if display is not None:
-                flow.beside(display, 0.0, min(1.0, (pictures - 8.0) / display.width), height - 4.0 - display.height)
+            if drawn is not None:
+                flow.beside(drawn.displays[place], 0.0, drawn.factor, height - tall)
             for number, (text, bold) in enumerate(lines, 1):
                 flow.items.append(Text(flow.left + pictures, flow.y + number * _PITCH, text, "ink", CAPTION, "start", bold))
             for row, right in zip(shown, rights, strict=True):
@@ -197,7 +192,7 @@ class _Short:
     def cautions(self) -> None:
         """Every fail and caution by its title, with the numbers of the choices that carry it."""
         carried: dict[tuple[str, str], list[int]] = {}
-        shown = {finding.title for finding in (*self.offer.unsolved, *health(self.offer), *asked(self.offer))}
+        shown = {finding.title for _, found in grave(self.offer) for finding in found}
         for number, column in enumerate(self.offer.columns, 1):
             for finding in column.findings if column.kind != "left" else ():
                 if finding.severity != "note" and finding.title not in shown:
@@ -206,6 +201,7 @@ class _Short:
                         numbers.append(number)
         if not carried:
             return
+        self.flow.skip(4.0)
         self.line("Fails and cautions, with the numbers of the choices that carry them", bold=True)
         for severity in ("fail", "caution"):
             for (kind, title), numbers in carried.items():
@@ -224,6 +220,7 @@ class _Short:
     def limits(self) -> None:
         """What is not included, what was not judged, Safety, and what this page leaves out."""
         offer, flow = self.offer, self.flow
+        flow.skip(6.0)
         if self.level.included:
             texts = [said.text.rstrip(".") for said in not_included(offer.columns)]
             self.line(f"Not included: {'; '.join(text[:1].lower() + text[1:] for text in texts)}.", token="ink2")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -26,6 +26,7 @@ NO_PROOF = (
     "licensed trades decide what may be built."
 )
 _GRAVE = ("fail", "caution")
+_SURFACE = "health:surface"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,15 +61,30 @@ def not_now(offer: Offer) -> str:
 
 
 def health(offer: Offer) -> tuple[Finding, ...]:
-    """Findings of the raw water on health that the options are meant to treat."""
-    keys = {_key(finding) for finding in offer.unsolved}
-    return tuple(f for f in offer.site.findings if f.code == "health" and f.severity in _GRAVE and _key(f) not in keys)
+    """Findings of the raw water on health that the options are meant to treat, in the words that hold once they stand there."""
+    return tuple(_with_options(offer, f) for f in _of_site(offer, "health") if f.cause != _SURFACE)
+
+
+def licensed(offer: Offer) -> tuple[Finding, ...]:
+    """Findings of the source that no choice of equipment alone answers."""
+    return tuple(_with_options(offer, f) for f in _of_site(offer, "health") if f.cause == _SURFACE)
 
 
 def asked(offer: Offer) -> tuple[Finding, ...]:
     """Findings of the site that an authority has a say in."""
+    return _of_site(offer, "regulated")
+
+
+def _of_site(offer: Offer, code: str) -> tuple[Finding, ...]:
     keys = {_key(finding) for finding in offer.unsolved}
-    return tuple(f for f in offer.site.findings if f.code == "regulated" and f.severity in _GRAVE and _key(f) not in keys)
+    return tuple(f for f in offer.site.findings if f.code == code and f.severity in _GRAVE and _key(f) not in keys)
+
+
+def _with_options(offer: Offer, finding: Finding) -> Finding:
+    """A finding with the sentences that the first option has for it; it stays as grave as the raw water is."""
+    found = (other for option in offer.options[:1] for other in option.findings if other.cause == finding.cause)
+    same = next(found, finding)
+    return replace(finding, message=same.message, cautions=same.cautions)
 
 
 def untested_health(evaluation: Evaluation) -> list[str]:
@@ -148,6 +164,6 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 
 __all__ = [
-    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "not_included", "not_now", "own_findings",
-    "simulated", "untested_health",
+    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
+    "own_findings", "simulated", "untested_health",
 ]  # fmt: skip

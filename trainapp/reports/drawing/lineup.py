@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from trainapp.reports.drawing import bench
-from trainapp.reports.drawing.display import Display, Line, Measure, Rect, Shape, Text
+from trainapp.reports.drawing.display import Box, Display, Line, Measure, Rect, Shape, Text
 from trainapp.reports.drawing.floor import lay_out
 from trainapp.reports.drawing.frame import FOOT, Frame, Options
-from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.drawing.model import BenchModel, StageModel
 from trainapp.reports.drawing.routes import route
 from trainapp.reports.drawing.scene import Scene
 from trainapp.reports.drawing.tokens import CAPTION, FLOOR
 from trainapp.reports.drawing.vessels import PERSON_HEIGHT, PERSON_WIDTH, person
 
-#: The largest and the least scale, px per metre: between them a vessel is still told from its neighbour.
-SCALE_MOST, SCALE_LEAST = 36.0 / FOOT, 6.0 / FOOT
+#: The largest and the least scale that a train is laid out at, px per metre; what has to be smaller is drawn smaller as a whole.
+SCALE_MOST, SCALE_LEAST = 36.0 / FOOT, 8.5 / FOOT
+#: A drawing that is drawn smaller than this has no numbers: print keeps to 8 pt.
+_READABLE = 0.97
 #: Beside and above the train, and under the floor without and with numbers, px.
 SIDE, TOP, UNDER, NUMBERS = 10.0, 6.0, 6.0, 16.0
 #: The frame's wall stands so far to the right of the frame's left side.
 _WALL = Frame(0.0, 0.0).wall
-#: Middles of neighbouring units of one stage, px at the least: at a small scale they are drawn wider than they are.
-_APART = 17.0
+#: Middles of neighbouring units of one stage, px at the least, and how narrow a vessel is ever drawn.
+_APART, _THIN = 9.0, 5.0
 _NARROWER = 2.5
 
 
@@ -53,14 +55,44 @@ def lineup(model: BenchModel, scale: float, measure: Measure, numbers: bool = Tr
     return Display(right + SIDE, height, items, "page")
 
 
-def lineup_scale(models: Sequence[BenchModel], width: float, height: float, measure: Measure) -> float:
-    """The one scale, px per metre, at which each train is no wider and no higher than that; the least where none is small enough."""
+@dataclass(frozen=True, slots=True)
+class Lineups:
+    """Several trains at one scale.
+
+    Attributes:
+        displays: one a train. factor: by which each is to be drawn smaller, 1 where it fits as it is.
+        scale: px per metre, that factor in it.
+        person: of 5 ft 8 in, at the same scale and factor.
+    """
+
+    displays: tuple[Display, ...]
+    factor: float
+    scale: float
+    person: Display
+
+
+def lineups(models: Sequence[BenchModel], width: float, height: float, measure: Measure, numbers: bool = True) -> Lineups:
+    """Trains at the one scale at which each is no wider and no higher than that.
+
+    Args:
+        numbers: whether stages are numbered; not where the drawing has to become so small that they could not be read.
+    """
+    scale = _largest(models, width, height, measure, numbers)
+    displays = tuple(lineup(model, scale, measure, numbers) for model in models)
+    factor = min([1.0, *(min(width / each.width, height / each.height) for each in displays)])
+    if numbers and factor < _READABLE:
+        return lineups(models, width, height, measure, False)
+    return Lineups(displays, factor, scale * factor, person_display(scale))
+
+
+def _largest(models: Sequence[BenchModel], width: float, height: float, measure: Measure, numbers: bool) -> float:
+    """The largest scale, px per metre, at which each train fits; the least where none is small enough."""
     low, high = SCALE_LEAST, SCALE_MOST
-    if _fit(models, high, width, height, measure):
+    if _fit(models, high, width, height, measure, numbers):
         return high
     for _ in range(8):
         middle = (low + high) / 2
-        low, high = (middle, high) if _fit(models, middle, width, height, measure) else (low, middle)
+        low, high = (middle, high) if _fit(models, middle, width, height, measure, numbers) else (low, middle)
     return low
 
 
@@ -71,8 +103,8 @@ def person_display(scale: float) -> Display:
     return Display(width, floor + UNDER, items, "page")
 
 
-def _fit(models: Sequence[BenchModel], scale: float, width: float, height: float, measure: Measure) -> bool:
-    displays = (lineup(model, scale, measure) for model in models)
+def _fit(models: Sequence[BenchModel], scale: float, width: float, height: float, measure: Measure, numbers: bool) -> bool:
+    displays = (lineup(model, scale, measure, numbers) for model in models)
     return all(display.width <= width and display.height <= height for display in displays)
 
 
@@ -88,7 +120,16 @@ def _scene(model: BenchModel, scale: float, measure: Measure) -> Scene:
     at = lay_out(bare, way, (), frame, scale, 0.0)
     at = replace(at, units={node: _apart(middles) for node, middles in at.units.items()})
     floor = TOP + bench.extent(bare, way) * scale
-    return bench.scene(bare, way, Options(at.end, floor), frame, at, measure, TOP, floor)
+    made = bench.scene(bare, way, Options(at.end, floor), frame, at, measure, TOP, floor)
+    # The bench draws nothing narrower than a finger can hit; here all is to scale.
+    made.units = {stage.id: _true(stage, made.units[stage.id], scale) for stage in bare.stages if stage.id in made.units}
+    return made
+
+
+def _true(stage: StageModel, boxes: tuple[Box, ...], scale: float) -> tuple[Box, ...]:
+    """Boxes of a stage's units in their true width about the same middles."""
+    width = max(stage.figure.width * scale, _THIN)
+    return tuple(Box(box.x + (box.w - width) / 2, box.y, width, box.h) for box in boxes)
 
 
 def _small_gap(gap: Rect) -> Rect:
