@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
-from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from trainapp.desktop.bench.pane import BenchPane
 from trainapp.desktop.bench.sight import visible
 from trainapp.desktop.painter import saved
+from trainapp.desktop.parts import focus_ring
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Box
 from trainapp.reports.drawing.layers import Pan
@@ -18,19 +21,32 @@ _WIDTH, _HEIGHT, _PAD = 184, 60, 6
 #: From the corner of the bench, px.
 _OFF = 10
 
+#: Which way a key moves what is seen (right, bench down), and by which part of it.
+_STEPS = {
+    Qt.Key.Key_Left: (-1, 0, 0.1),
+    Qt.Key.Key_Right: (1, 0, 0.1),
+    Qt.Key.Key_Up: (0, 1, 0.2),
+    Qt.Key.Key_Down: (0, -1, 0.2),
+    Qt.Key.Key_PageUp: (-1, 0, 0.8),
+    Qt.Key.Key_PageDown: (1, 0, 0.8),
+}
+
 
 class Overview(QWidget):
-    """Lies over the bench's upper right corner. A press or a drag in it moves what is seen; keys do the same on the bench."""
+    """Lies over the bench's upper right corner. A press or a drag in it moves what is seen, and so do the arrows; Esc goes to the bench."""
 
     def __init__(self, pane: BenchPane) -> None:
         super().__init__(pane)
         self.pane = pane
         self.setFixedSize(_WIDTH, _HEIGHT)
         self.setAccessibleName("Overview")
+        self.setAccessibleDescription("The whole train in small; arrows, Page Up and Down, Home and End move what is seen")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setToolTip("The whole train: drag the frame to see another part of it")
         self.setCursor(Qt.CursorShape.SizeAllCursor)
         pane.extent_changed.connect(self._follow)
         pane.installEventFilter(self)
+        QWidget.setTabOrder(pane, self)
         self._place()
 
     def eventFilter(self, watched: object, event: QEvent) -> bool:
@@ -92,6 +108,7 @@ class Overview(QWidget):
         painter.setPen(QPen(look().colour("accent"), 2.0))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(self.frame().intersected(QRectF(self.rect()).adjusted(1, 1, -1, -1)))
+        focus_ring(painter, self)
 
     # Moving -------------------------------------------------------------------------------------------------------------------
 
@@ -101,6 +118,29 @@ class Overview(QWidget):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if event.buttons() & Qt.MouseButton.LeftButton:
             self._go(event.position())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Arrows move by a part of what is seen, pages by nearly all of it; Home and End go to the ends."""
+        view, key = self.pane.view, Qt.Key(event.key())
+        if view is not None and key in _STEPS:
+            across, up, part = _STEPS[key]
+            pan = view.pan
+            moved = Pan(pan.x + across * part * view.width, pan.y + up * part * view.bands.bench, pan.scroll)
+            self.pane.sight.pan_to(moved.within(view.most))
+        elif view is not None and key in (Qt.Key.Key_Home, Qt.Key.Key_End):
+            self.pane.sight.pan_to(replace(view.pan, x=0.0 if key == Qt.Key.Key_Home else view.most.x))
+        elif key == Qt.Key.Key_Escape:
+            self.pane.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.update()
 
     def _go(self, at: QPointF) -> None:
         """Bring the place under the pointer into the middle."""

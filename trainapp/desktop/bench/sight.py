@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF
 
 from trainapp.desktop.bench import placing
 from trainapp.reports.drawing.display import Box, Tag
-from trainapp.reports.drawing.floor import SCALE_FULL, SCALE_LEAST, SCALE_ZOOMED
+from trainapp.reports.drawing.floor import SCALE_FULL, SCALE_ZOOMED
 from trainapp.reports.drawing.layers import Pan
 from trainapp.reports.drawing.view import View
 
@@ -80,8 +80,9 @@ class Sight:
     # Zooming ------------------------------------------------------------------------------------------------------------------
 
     def fit(self) -> None:
-        """Show the whole train from its beginning."""
-        self._show(1.0, Pan())
+        """Show the whole train: as large as it fits, smaller than can be read where it is that long."""
+        view = self.canvas.view
+        self._show(min(view.least / view.fit, 1.0) if view is not None and view.wide else 1.0, Pan())
 
     def full_size(self) -> None:
         """Show it at 100 %."""
@@ -98,7 +99,7 @@ class Sight:
         before = self.canvas.view
         if before is None:
             return
-        zoom = min(max(zoom, SCALE_LEAST / before.fit), SCALE_ZOOMED / before.fit)
+        zoom = min(max(zoom, before.least / before.fit), SCALE_ZOOMED / before.fit)
         place = placing.place_at(before, at.x() + before.pan.x)
         height = (before.floor + before.pan.y - at.y()) / before.spread.scale
         self.canvas.options = replace(self.canvas.options, zoom=zoom, pan_x=0.0, pan_y=0.0)

@@ -52,13 +52,13 @@ def scene(model: BenchModel, route: Route, options: Options, frame: Frame, at: S
 
 def _unit_boxes(stage: StageModel, at: Spread, floor: float) -> tuple[Box, ...]:
     figure = stage.figure
-    w, h = max(figure.width * at.scale, 14.0), figure.height * at.scale
+    w, h = max(figure.width * at.scale, 14.0 * at.shrink), figure.height * at.scale
     return tuple(Box(x - w / 2, floor - figure.base * at.scale - h, w, h) for x in at.units[stage.id])
 
 
 def _tank_boxes(stage: StageModel, at: Spread, floor: float) -> tuple[Box, ...]:
     w, h = (side * at.scale for side in stage.figure.beside)
-    half = max(stage.figure.width * at.scale, 14.0) / 2
+    half = max(stage.figure.width * at.scale, 14.0 * at.shrink) / 2
     return tuple(Box(x + half + BESIDE_GAP * at.scale, floor - h, w, h) for x in at.units[stage.id])
 
 

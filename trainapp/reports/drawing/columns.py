@@ -9,11 +9,14 @@ from typing import Literal
 from trainapp.reports.drawing.model import HOUSE, BenchModel, Cell, Row
 from trainapp.reports.drawing.routes import Fork, Route, nodes_of
 
-Tier = Literal["full", "medium", "compact"]
+Tier = Literal["full", "medium", "compact", "marks"]
 
-#: Least pitch of each tier, px, and how far below it a ledger that already shows the tier may fall before it changes.
+#: Least pitch of each tier that can be read, px, and how far below it a ledger that already shows the tier may fall before it changes.
 TIERS: tuple[tuple[Tier, float], ...] = (("full", 124.0), ("medium", 72.0), ("compact", 56.0))
 HYSTERESIS = 8.0
+
+#: Least pitch where all of a long train is shown and cells are marks alone, px.
+MARKS_PITCH = 6.0
 
 #: A column that stands farther than this from its vessel is joined to it by a leader, px.
 LEADER_FROM = 8.0
@@ -120,7 +123,7 @@ def tier_for(pitch: float, before: Tier | None = None) -> Tier:
 
 def least_pitch(tier: Tier) -> float:
     """Least pitch of a tier, px."""
-    return dict(TIERS)[tier]
+    return MARKS_PITCH if tier == "marks" else dict(TIERS)[tier]
 
 
 def wanted_centres(columns: Sequence[LedgerColumn], centres: Mapping[str, float]) -> list[float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainapp.reports.drawing.columns import LEADER_FROM, LedgerColumn, Tier, least_pitch, place, tier_for, wanted_centres
+from trainapp.reports.drawing.columns import LEADER_FROM, MARKS_PITCH, LedgerColumn, Tier, least_pitch, place, tier_for, wanted_centres
 from trainapp.reports.drawing.frame import FOOT, Frame, Grid, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, StageModel
 from trainapp.reports.drawing.routes import Route
@@ -18,11 +18,17 @@ SCALE_LEAST, SCALE_MOST = 24.0 / FOOT, 60.0 / FOOT
 #: Where the user looks closer: a fifth of nature on a screen of 96 px an inch. FULL is called 100 %: half an inch to the foot.
 SCALE_ZOOMED, SCALE_FULL = 240.0 / FOOT, 48.0 / FOOT
 
+#: Where all of a long train is shown, whatever can be read of it.
+SCALE_TINY = 1.0 / FOOT
+
 #: Column pitch, px: compact at the least, never stretched beyond the most.
 PITCH_LEAST, PITCH_MOST = 56.0, 160.0
 
+#: Pitch below which a long train that is shown as a whole has marks for cells, px.
+_READ = 46.0
+
 #: Half a ledger cell by tier, px.
-HALF_CELL: dict[Tier, float] = {"full": 66.0, "medium": 44.0, "compact": 28.0}
+HALF_CELL: dict[Tier, float] = {"full": 66.0, "medium": 44.0, "compact": 28.0, "marks": 12.0}
 
 #: Room for a side port's riser beside a chamber, px.
 SIDE_PIPE = 18.0
@@ -47,30 +53,30 @@ def supply_half(model: BenchModel, scale: float) -> float:
     return 10.0 if model.supply.kind == "mains" else model.supply.width * scale / 2
 
 
-def slots(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], scale: float) -> list[Slot]:
+def slots(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], scale: float, shrink: float = 1.0) -> list[Slot]:
     """Places in drawing order, stages without a link last."""
     column_of = {node: i for i, column in enumerate(columns) for node in column.nodes}
     stages = {stage.id: stage for stage in model.stages}
     order = [*route.nodes(), *route.loose]
-    return [_slot(stages[node], scale, column_of.get(node)) for node in order]
+    return [_slot(stages[node], scale, column_of.get(node), shrink) for node in order]
 
 
-def _slot(stage: StageModel, scale: float, column: int | None) -> Slot:
+def _slot(stage: StageModel, scale: float, column: int | None, shrink: float) -> Slot:
     figure = stage.figure
     if figure.shape == "inline":
-        return Slot(stage, (0.0,), 10.0, 10.0, column)
-    pipes = SIDE_PIPE if figure.shape == "chamber" else 0.0
-    thin = max(7.0 - figure.width * scale / 2, 0.0)
+        return Slot(stage, (0.0,), 10.0 * shrink, 10.0 * shrink, column)
+    pipes = SIDE_PIPE * shrink if figure.shape == "chamber" else 0.0
+    thin = max(7.0 * shrink - figure.width * scale / 2, 0.0)
     left, right = (side * scale + pipes + thin for side in reach(figure, stage.count))
     return Slot(stage, tuple(x * scale for x in middles(figure, stage.count)), left, right, column)
 
 
-def _spacing(a: Slot, b: Slot, pitch: float, scale: float) -> float:
+def _spacing(a: Slot, b: Slot, pitch: float, scale: float, shrink: float) -> float:
     """Distance of two neighbours' centres: enough to stand clear, and to read what is below them."""
-    clear = a.right + max(12.0, 0.35 * FOOT * scale) + b.left
+    clear = a.right + max(12.0 * shrink, 0.35 * FOOT * scale) + b.left
     if a.column is not None and b.column is not None:
         return max(clear, pitch * (_SHARED if a.column == b.column else 1.0))
-    return max(clear, _INLINE_LEAST, pitch * (_BOTH_INLINE if a.column is None and b.column is None else _INLINE))
+    return max(clear, _INLINE_LEAST * shrink, pitch * (_BOTH_INLINE if a.column is None and b.column is None else _INLINE))
 
 
 def spread(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, most: float) -> Spread:
@@ -85,10 +91,33 @@ def lay_out(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], fr
     return _Layout(model, route, columns, frame).out(scale, pitch)
 
 
-def zoomed(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, fit: Spread, zoom: float) -> Spread:
-    """The same floor `zoom` times as large as where it fits; held between the least and the largest scale."""
-    zoom = min(max(zoom, SCALE_LEAST / fit.scale), SCALE_ZOOMED / fit.scale)
-    return lay_out(model, route, columns, frame, fit.scale * zoom, max(fit.pitch * zoom, PITCH_LEAST))
+def zoomed(
+    model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, fit: Spread, zoom: float, least: float = SCALE_LEAST
+) -> Spread:
+    """The same floor `zoom` times as large as where it fits; held between the `least` and the largest scale."""
+    zoom = min(max(zoom, least / fit.scale), SCALE_ZOOMED / fit.scale)
+    return _at(model, route, columns, frame, fit, zoom)
+
+
+def _at(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, fit: Spread, zoom: float) -> Spread:
+    """The floor at a zoom; below the least scale at which it can be read, distances and sizes in px shrink with it."""
+    scale = fit.scale * zoom
+    shrink = min(scale / SCALE_LEAST, 1.0)
+    shrink = 1.0 if shrink > 0.999 else shrink
+    pitch = max(fit.pitch * zoom, PITCH_LEAST if shrink == 1.0 else MARKS_PITCH)
+    return _Layout(model, route, columns, frame, shrink).out(scale, pitch)
+
+
+def least_scale(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, fit: Spread) -> float:
+    """The smallest scale worth showing, px per metre: at which all of it fits the frame, and never more than can be read."""
+    if fit.end <= frame.end:
+        return SCALE_LEAST
+    low, high = SCALE_TINY, SCALE_LEAST
+    for _ in range(7):
+        middle = (low + high) / 2
+        fits = _at(model, route, columns, frame, fit, middle / fit.scale).end <= frame.end
+        low, high = (middle, high) if fits else (low, middle)
+    return low
 
 
 def _fit(lay: _Layout, most: float) -> tuple[float, float]:
@@ -138,15 +167,15 @@ def _pitch_at(lay: _Layout, scale: float) -> float:
 class _Layout:
     """One train on the floor of one frame, at any scale."""
 
-    def __init__(self, model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame) -> None:
-        self.model, self.route, self.columns, self.frame = model, route, columns, frame
+    def __init__(self, model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, shrink: float = 1.0) -> None:
+        self.model, self.route, self.columns, self.frame, self.shrink = model, route, columns, frame, shrink
         self.own = floor_places(model, route)
         self._slots: tuple[float, list[Slot]] = (0.0, [])
 
     def slots(self, scale: float) -> list[Slot]:
         """Places at a scale; kept, because many pitches are tried at one."""
         if self._slots[0] != scale:
-            self._slots = scale, slots(self.model, self.route, self.columns, scale)
+            self._slots = scale, slots(self.model, self.route, self.columns, scale, self.shrink)
         return self._slots[1]
 
     def fits(self, scale: float, pitch: float) -> bool:
@@ -164,7 +193,11 @@ class _Layout:
         centres[HOUSE] = house
         flowing = set(self.route.nodes())
         order = [centres[slot.stage.id] for slot in places if slot.stage.id in flowing]
-        return Spread(scale, pitch, centres, units, extents, end, order == sorted(order))
+        return Spread(scale, pitch, centres, units, extents, end, order == sorted(order), self.shrink)
+
+    def _half_cell(self, pitch: float) -> float:
+        """Half a ledger cell at a pitch."""
+        return HALF_CELL["marks" if self.shrink < 1.0 and pitch < _READ else tier_for(pitch)]
 
     def _placed(self, scale: float) -> dict[str, float]:
         """Where the user put them."""
@@ -176,11 +209,11 @@ class _Layout:
         # The tank keeps clear of the wall; what a cell of the first column needs keeps clear of the row heads.
         x = max(frame.supply, frame.wall + half + 12.0)
         centres = {SUPPLY: x}
-        before = Slot(_NOTHING, (0.0,), half, half + SIDE_PIPE, None)
+        before = Slot(_NOTHING, (0.0,), half, half + SIDE_PIPE * self.shrink, None)
         for slot in places:
-            x += _spacing(before, slot, pitch, scale)
+            x += _spacing(before, slot, pitch, scale, self.shrink)
             if slot.column == 0:
-                x = max(x, frame.first + HALF_CELL[tier_for(pitch)])
+                x = max(x, frame.first + self._half_cell(pitch))
             centres[slot.stage.id] = x
             before = slot
         return centres
@@ -189,11 +222,11 @@ class _Layout:
         self, centres: dict[str, float], places: Sequence[Slot], extents: dict[str, tuple[float, float]], scale: float, pitch: float
     ) -> tuple[float, float]:
         """Where the column of the house stands, and where the pipe leaves the room."""
-        frame, cell = self.frame, HALF_CELL[tier_for(pitch)]
+        frame, cell = self.frame, self._half_cell(pitch)
         last = places[-1].column if places else None
         gap = 0.0 if self.own else pitch if last is not None else 0.75 * pitch
         reached = max(x + extents[node][1] for node, x in centres.items())
-        house = max(max(centres.values()) + gap, reached + 30.0, frame.first + cell)
+        house = max(max(centres.values()) + gap, reached + 30.0 * self.shrink, frame.first + cell)
         end = house + cell
         wall = frame.wall + (self.model.room_width or 0.0) * scale
         if self.own:
@@ -230,14 +263,16 @@ def grid(route: Route, columns: Sequence[LedgerColumn], frame: Frame, at: Spread
 def _tier(wanted: Sequence[float], frame: Frame, at: Spread, before: Tier | None) -> tuple[Tier, list[float]]:
     """The fullest tier that fits the frame with no column moved by more than a quarter of its pitch, and the centres in it."""
     pitch = (wanted[-1] - wanted[0]) / (len(wanted) - 1) if len(wanted) > 1 else PITCH_MOST
-    tier = tier_for(pitch, before)
+    tier: Tier = "marks" if at.shrink < 1.0 and pitch < _READ else tier_for(pitch, before)
     while True:
         least, half = least_pitch(tier), HALF_CELL[tier]
         # The house column is free to move towards the last stage: no vessel stands over it.
         most = max(frame.end, at.end) - half
+        if tier == "compact" and at.shrink < 1.0:
+            least = min(least, pitch)
         centres = place(wanted, least, frame.first + half, most) if wanted else []
         near = all(abs(x - w) <= least / 4 for x, w in zip(centres[:-1], wanted[:-1], strict=True))
-        if tier == "compact" or (near and (not centres or centres[-1] <= most + 0.5)):
+        if tier in ("compact", "marks") or (near and (not centres or centres[-1] <= most + 0.5)):
             return tier, centres
         tier = "medium" if tier == "full" else "compact"
 

@@ -141,6 +141,7 @@ class Spread:
         extents: how far each stage reaches left and right of its centre.
         end: where the pipe leaves for the house.
         tidy: whether the floor order is the flow order.
+        shrink: what sizes and distances in px are multiplied by where all of a long train is shown and nothing is there to be read.
     """
 
     scale: float
@@ -150,6 +151,7 @@ class Spread:
     extents: dict[str, tuple[float, float]]
     end: float
     tidy: bool = True
+    shrink: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

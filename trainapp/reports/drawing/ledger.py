@@ -72,13 +72,15 @@ def _head_texts(ledger: Ledger) -> list[str]:
     """One form for all heads: with names, without, or numbers only; the fullest in which all fit."""
     centres = [ledger.grid.columns[column.key] for column in ledger.columns]
     gap = min((b - a for a, b in zip(centres, centres[1:], strict=False)), default=2 * ledger.grid.cell)
-    least = 2 if ledger.grid.tier == "compact" else 0
+    least = 2 if ledger.grid.tier in ("compact", "marks") else 0
     for form in range(least, 3):
         texts = [head_text(ledger.model, column, form) for column in ledger.columns]
         widths = [ledger.measure(text, CAPTION, False) for text in texts]
         apart = all(b - a >= (wa + wb) / 2 + 8 for a, b, wa, wb in zip(centres, centres[1:], widths, widths[1:], strict=False))
         if apart and (not centres or centres[0] - widths[0] / 2 >= ledger.frame.first - 6):
             return texts
+    if ledger.grid.tier == "marks":
+        return [""] * len(ledger.columns)
     return [shorten(head_text(ledger.model, column, 2), gap - 6, CAPTION, False, ledger.measure) for column in ledger.columns]
 
 
@@ -135,8 +137,8 @@ class _Fit:
 
 
 #: Room that a mark takes at the left of a cell, px.
-_MARK_ROOM = {"full": 18.0, "medium": 17.0, "compact": 16.0}
-_MARK_AT = {"full": 11.0, "medium": 10.0, "compact": 9.0}
+_MARK_ROOM = {"full": 18.0, "medium": 17.0, "compact": 16.0, "marks": 0.0}
+_MARK_AT = {"full": 11.0, "medium": 10.0, "compact": 9.0, "marks": 0.0}
 
 
 def rows(ledger: Ledger, shown: Sequence[Row], top: float, pitch: float) -> Band:
@@ -196,6 +198,12 @@ def _cell(ledger: Ledger, row: Row, column: LedgerColumn, cell: Cell, fit: _Fit,
     area = Box(x - half, y - pitch / 2, 2 * half, pitch)
     group = Group(tag=("cell", row.key, column.key), tooltip=cell.tooltip, name=_spoken(ledger, row, column, cell), areas=(area,))
     group.whole = area
+    if ledger.grid.tier == "marks":
+        # Where all of a long train is shown a cell is its mark; what it says is read where it points, and enlarged.
+        group.items += mark(_mark(cell), x, y, MARK_LEAST) if cell.status in URGENT else []
+        if ledger.options.selected == group.tag:
+            group.items.append(Rect(x - 8, y - pitch / 2 + 1, 16, pitch - 2, "", "accent", 2.0, 3.0))
+        return group
     if cell.status == "over":
         tint = f"{cell.severity}_t"
         group.items.append(Rect(area.x + 2, area.y + 1.0, area.w - 4, pitch - 2, tint, cell.severity, CASING, 2.0))

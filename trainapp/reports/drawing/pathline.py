@@ -21,6 +21,9 @@ BOX = 16.0
 _CLEAR = 20.0
 _CLEAR_BAR = 10.0
 
+#: Nearer than this two numbered boxes would meet, px.
+_BESIDE = 26.0
+
 
 # Room -------------------------------------------------------------------------------------------------------------------------
 
@@ -116,6 +119,11 @@ class _Pen:
     boxes: list[Shape] = field(default_factory=list)
     figures: list[Shape] = field(default_factory=list)
     taken: list[Box] = field(default_factory=list)
+
+    def crowded(self, node: str) -> bool:
+        """Whether another point is so near that no number stands between them."""
+        x = self.grid.nodes[node]
+        return any(other != node and abs(at - x) < _BESIDE for other, at in self.grid.nodes.items())
 
     def stroke(self, link: LinkModel | None, points: Sequence[Point], warn: bool = False) -> None:
         """One run of pipe; dashed, and with a fail mark where `warn`, if it leads round the disinfection."""
@@ -218,9 +226,13 @@ def _box(pen: _Pen, node: str, y: float) -> None:
         return
     x, selected = pen.grid.nodes[node], pen.options.holds(("stage", node))
     edge, width = ("accent", 2.0) if selected else ("ink2", 1.3)
-    if stage.number:
+    shapes: list[Shape]
+    if pen.grid.tier == "marks" and pen.crowded(node):
+        w = 6.0
+        shapes = [Circle(x, y, 3.0, "page", edge, width)]
+    elif stage.number:
         w = max(18.0, pen.measure(stage.number, CAPTION, True) + 8)
-        shapes: list[Shape] = [Rect(x - w / 2, y - BOX / 2, w, BOX, "page", edge, width, 2.0)]
+        shapes = [Rect(x - w / 2, y - BOX / 2, w, BOX, "page", edge, width, 2.0)]
         shapes.append(Text(x, y + 4, stage.number, "ink", CAPTION, "middle", True))
     else:
         w = 12.0

@@ -125,7 +125,7 @@ class Plumber:
         self.model, self.route, self.at, self.floor, self.wall = model, route, at, ground, wall
         self.width = max((link.diameter for link in model.links), default=0.028) * at.scale
         self.top_level = levels(route, model)
-        self.step = max(step_height(model, self.top_level) * at.scale, _STEP_LEAST)
+        self.step = max(step_height(model, self.top_level) * at.scale, _STEP_LEAST * at.shrink)
         self.detours = detours(model, route)
         run = ground - run_height(model, self.top_level) * at.scale
         self.result = Plumbing(run=run, top=run - self.top_level * self.step)
@@ -154,21 +154,21 @@ class Plumber:
     def _supply(self) -> _Tail:
         x, (_, half) = self.at.centres[SUPPLY], self.at.extents[SUPPLY]
         y = self.floor - (5 * INCH if self.model.supply.kind == "well" else 2 * FOOT) * self.at.scale
-        riser = x + half + 10.0
+        riser = x + half + 10.0 * self.at.shrink
         return _Tail(SUPPLY, [_Open([(x + half, y), (riser, y)])], riser, 0)
 
     def _ports(self, node: str, x: float, level: int) -> tuple[Port, Port]:
         """Inlet and outlet of one unit at `x`."""
-        figure, scale = self.stages[node].figure, self.at.scale
+        figure, scale, small = self.stages[node].figure, self.at.scale, self.at.shrink
         if figure.shape == "inline":
             y = self.y(level)
-            return Port(((x - 6, y),), True), Port(((x + 6, y),), True)
-        half, height = max(figure.width * scale / 2, 7.0), figure.height * scale
+            return Port(((x - 6 * small, y),), True), Port(((x + 6 * small, y),), True)
+        half, height = max(figure.width * scale / 2, 7.0 * small), figure.height * scale
         top = self.floor - figure.base * scale - height
         if figure.shape == "chamber":
             low, high = top + 0.9 * height, top + 0.16 * height
-            return Port(((x - half, low), (x - half - 12, low))), Port(((x + half, high), (x + half + 12, high)))
-        d = max(min(0.44 * half, 9.0), self.width / 2 + 1.5)
+            return Port(((x - half, low), (x - half - 12 * small, low))), Port(((x + half, high), (x + half + 12 * small, high)))
+        d = max(min(0.44 * half, 9.0), (self.width / 2 + 1.5) * small)
         return Port(((x - d, top),)), Port(((x + d, top),))
 
     def _hung(self, node: str, x: float, level: int) -> tuple[Port, Port]:
@@ -213,7 +213,7 @@ class Plumber:
         elif tail.level == base:
             self._close(tail, node, list(inlet.stub))
         else:
-            down = inlet.x - 10.0
+            down = inlet.x - 10.0 * self.at.shrink
             self._close(tail, node, [(down, y), (down, self.y(base)), *inlet.stub])
 
     def _units(self, node: str, tail: _Tail, base: int) -> _Tail:
@@ -230,7 +230,7 @@ class Plumber:
 
     def _gather(self, node: str, pipes: list[_Open], xs: list[float], level: int, base: int) -> _Tail:
         """Bring pipes that end on risers `xs` together in an outlet header, and come down to the run behind the last."""
-        y, down = self.y(level), max(xs) + 16.0
+        y, down = self.y(level), max(xs) + 16.0 * self.at.shrink
         for i, (pipe, x) in enumerate(zip(pipes, xs, strict=True)):
             if i > 0:
                 self.result.dots.append((x, y))

@@ -137,9 +137,9 @@ def pressure_rows(
         short = pressure.marks.get(word)
         for column in columns:
             at = pressure.entering.get(column.key)
-            if at is None:
+            if at is None or grid.tier == "marks":
                 continue
-            x = grid.columns[column.key] + {"full": -8.0, "medium": 6.0, "compact": 17.0}[grid.tier]
+            x = grid.columns[column.key] + {"full": -8.0, "medium": 6.0, "compact": 17.0, "marks": 0.0}[grid.tier]
             over = short is not None and column.key == HOUSE
             figure = Text(x, y, pressure.text(getattr(at, word)), "ink" if over else "ink2", BODY, "end", over)
             band.moving.append(Group([figure], whole=figure.box(measure)))

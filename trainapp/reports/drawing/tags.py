@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from trainapp.reports.drawing.display import Box, Group, Shape, Tag
-from trainapp.reports.drawing.marks import CAPSULE_HEIGHT, Mark, capsule, capsule_width
+from trainapp.reports.drawing.marks import CAPSULE_HEIGHT, Mark, capsule, capsule_width, mark
 from trainapp.reports.drawing.model import FindingModel
 from trainapp.reports.drawing.scene import Scene
-from trainapp.reports.drawing.tokens import CAPTION
+from trainapp.reports.drawing.tokens import CAPTION, MARK_LEAST
+
+#: Part of what can be read below which capsules would stand far from what they speak of.
+_CAPSULES = 0.75
 
 _ORDER = {"fail": 0, "caution": 1, "note": 2}
 
@@ -30,13 +33,15 @@ def by_spot(findings: Sequence[FindingModel]) -> dict[tuple[str, ...], list[Find
         for spot in finding.spots:
             spots.setdefault(spot, []).append(finding)
     for group in spots.values():
-        group.sort(key=lambda f: (f.accepted, _ORDER[f.severity], f.number))
+        group.sort(key=_rank)
     return spots
 
 
 def capsules(scene: Scene) -> list[Shape]:
     """Every capsule, the worst placed first; one that finds no place of its own stands on its vessel."""
     spots = by_spot(shown(scene.model.findings, scene.options.selected))
+    if scene.at.shrink < _CAPSULES:
+        return _marks(scene, spots)
     items: list[Shape] = []
     for spot, findings in sorted(spots.items(), key=lambda item: (_ORDER[item[1][0].severity], item[1][0].number)):
         text = f"{findings[0].number}" + (f" +{len(findings) - 1}" if len(findings) > 1 else "")
@@ -49,6 +54,28 @@ def capsules(scene: Scene) -> list[Shape]:
         scene.taken.append(box)
         items.append(_group(findings, text, box))
     return items
+
+
+def _marks(scene: Scene, spots: dict[tuple[str, ...], list[FindingModel]]) -> list[Shape]:
+    """Where all of a long train is shown there is room for marks alone: the worst of each stage, over the pipes above it."""
+    worst: dict[str, FindingModel] = {}
+    for spot, findings in spots.items():
+        node = spot[1] if len(spot) == 2 else ""
+        if node in scene.at.centres and (node not in worst or _rank(findings[0]) < _rank(worst[node])):
+            worst[node] = findings[0]
+    items: list[Shape] = []
+    for node, finding in worst.items():
+        x, first = scene.at.centres[node], scene.plumbing.top - 10.0
+        y = next((at for at in (first, first - 12.0) if scene.free(Box(x - 4, at - 5, 8, 10), 0.0)), first - 24.0)
+        told = f"{finding.number} {finding.severity}: {finding.title}"
+        drawn = Group([*mark(mark_of(finding), x, y, MARK_LEAST)], ("finding", finding.number), told, told)
+        drawn.areas, drawn.whole = (Box(x - 6, y - 8, 12, 16),), Box(x - 5, y - 5, 10, 10)
+        items.append(drawn)
+    return items
+
+
+def _rank(finding: FindingModel) -> tuple[bool, int, int]:
+    return finding.accepted, _ORDER[finding.severity], finding.number
 
 
 def _group(findings: list[FindingModel], text: str, box: Box) -> Group:

@@ -11,7 +11,7 @@ from trainapp.reports.drawing import bench, ledger, names, pathline, rows, stair
 from trainapp.reports.drawing.budget import Bands, Needs, share
 from trainapp.reports.drawing.columns import LedgerColumn, ledger_columns
 from trainapp.reports.drawing.display import Box, Display, Group, Measure, Polyline, Shape, Tag, Text
-from trainapp.reports.drawing.floor import SCALE_MOST, grid, spread, zoomed
+from trainapp.reports.drawing.floor import SCALE_LEAST, SCALE_MOST, grid, least_scale, spread, zoomed
 from trainapp.reports.drawing.frame import MARGIN, Band, Frame, Grid, Options, Spread
 from trainapp.reports.drawing.layers import Layer, LayerName, Pan
 from trainapp.reports.drawing.marks import mark
@@ -30,7 +30,7 @@ class View:
         layers: what to draw and to hit, in drawing order. width, height, top: of the view.
         pan: how far it is panned; `most` holds it. content: width and height that all of it needs; larger than asked where it scrolls.
         spread: scale (px/m) and floor places, for dropping a stage; `floor` is the y of the floor, `wall` the x of the left wall.
-        fit: scale at which all of it fits, as far as that can be read.
+        fit: scale at which all of it fits, as far as that can be read. least: scale at which all of it fits, whatever can be read.
         grid: the bands' x and the tier (hand it back in the next :class:`Options`).
         slider: the flow slider, None without one.
         bands_top: y below which `scroll` moves the drawing. lanes: tags of the lanes that can be opened.
@@ -45,6 +45,7 @@ class View:
     content: tuple[float, float]
     spread: Spread
     fit: float
+    least: float
     grid: Grid
     route: Route
     columns: tuple[LedgerColumn, ...]
@@ -54,6 +55,11 @@ class View:
     bands_top: float
     slider: rows.Slider | None
     lanes: tuple[tuple[str | int, ...], ...]
+
+    @property
+    def wide(self) -> bool:
+        """Whether not all of it fits beside the heads and words where it can be read."""
+        return self.least < SCALE_LEAST
 
     def metres(self, x: float) -> float:
         """Distance from the left wall of an x on the bench, metres."""
@@ -92,7 +98,8 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     room = spread(model, way, columns, frame, SCALE_MOST)
     bands = share(options.height, _needs(model, way, columns, room.scale * height, options, measure))
     fit = spread(model, way, columns, frame, (bands.bench - bench.TOP_PAD) / height)
-    at = zoomed(model, way, columns, frame, fit, options.zoom) if options.zoom != 1.0 else fit
+    least = least_scale(model, way, columns, frame, fit)
+    at = zoomed(model, way, columns, frame, fit, options.zoom, least) if options.zoom != 1.0 else fit
     under = grid(way, columns, frame, at, options.tier)
     wide = under.end + MARGIN
     over = wide > options.width + 0.5
@@ -101,7 +108,7 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
         at = replace(at, end=under.end)
     tall = max(at.scale * height + bench.TOP_PAD, bands.bench)
     made = _Composer(model, way, columns, options, frame, measure, bands, at, under, wide if over else options.width, tall)
-    return made.compose(fit.scale)
+    return made.compose(fit.scale, least)
 
 
 def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench_most: float, options: Options, measure: Measure) -> Needs:
@@ -165,7 +172,7 @@ class _Composer:
     tall: float
     slider: rows.Slider | None = None
 
-    def compose(self, fit: float) -> View:
+    def compose(self, fit: float, least: float) -> View:
         options, bands, top = self.options, self.bands, self.options.top + self.bands.headline
         floor = top + bands.bench
         below = floor + bands.names
@@ -187,6 +194,7 @@ class _Composer:
             content=(self.wide, end - options.top),
             spread=self.at,
             fit=fit,
+            least=least,
             grid=self.grid,
             route=self.route,
             columns=self.columns,
