@@ -62,18 +62,32 @@ def _lines(bill: Bill, column: Column, citations: Citations) -> Iterator[Row]:
     labels = dict(column.parts)
     for stage in dict.fromkeys(line.priced.stage for line in bill.lines):
         yield (units.typeset(labels.get(stage, "The whole train")),)
-        for line in bill.of(stage):
-            yield _line(line, citations)
+        lines = bill.of(stage)
+        label = next((line.priced.what for line in lines if line.priced.section == "equipment"), "")
+        for line in lines:
+            yield _line(line, _short(line, label), citations)
 
 
-def _line(line: Line, citations: Citations) -> Row:
+def _short(line: Line, label: str) -> str:
+    """What a line is for, without the name of the stage that it stands under."""
+    what = line.priced.what
+    if not label or line.priced.section == "part":
+        return what
+    if what == label:
+        return "Equipment"
+    inside = label if label[:2].isupper() else label[:1].lower() + label[1:]
+    return what.removesuffix(inside).rstrip().removesuffix(" for").removesuffix(" of") if what.endswith(inside) else what
+
+
+def _line(line: Line, name: str, citations: Citations) -> Row:
     priced = line.priced
-    what = priced.what if line.bought and priced.price is not None else f"{priced.what}\n{line.working}"
+    what = name if line.bought and priced.price is not None else f"{name}\n{line.working}"
     price = "none" if priced.price is None else f"{priced.price:,.2f}"
-    quantity = f"{priced.quantity.normalize():,f}" + (f" {priced.unit}" if priced.unit != "each" else "")
+    unit = "" if priced.unit == "each" else f" \u00d7 {priced.unit}" if priced.unit[:1].isdigit() else f" {priced.unit}"
+    quantity = f"{priced.quantity.normalize():,f}{unit}"
     # the list as a whole is the source: its rows are named in the spreadsheet
     source = priced.source.partition(",")[0]
-    cited = citations.number(source, "invented" if "invented" in priced.source else "") if source else ""
+    cited = citations.number(source, "invented" if "invented" in priced.source else "as it is written there") if source else ""
     total, tax, present = (f"{amount:,.2f}" for amount in (line.total, line.tax, line.present))
     return units.typeset(what), units.typeset(quantity), price, total, tax, line.when, present, cited
 

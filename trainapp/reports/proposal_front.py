@@ -17,6 +17,7 @@ from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_offer import Offer
 from trainapp.reports.proposal_rows import COSTS, comparison
 from trainapp.reports.proposal_words import (
+    HEALTH,
     ILLUSTRATIVE,
     NO_PROOF,
     asked,
@@ -24,6 +25,7 @@ from trainapp.reports.proposal_words import (
     does,
     health,
     licensed,
+    noted,
     not_now,
     simulated,
     untested_health,
@@ -36,6 +38,7 @@ UNSOLVED = "Not solved by any option here"
 ANSWERED = "Meant to be treated, and to be proven by test"
 LICENSED = "Needs licensed design beside any option"
 ASKED = "Ask the authority before anything is bought"
+NOTED = "Worth knowing, and treated by no option here"
 CARRIED = "What every option still carries"
 
 
@@ -69,7 +72,7 @@ def set_health(flow: Flow, offer: Offer, now: str) -> None:
     for heading, found in groups:
         flow.text(f"{heading}:", bold=True)
         _set_findings(flow, found, whole, now)
-    if not any(finding.code == "health" for finding in everything):
+    if not any(finding.code in HEALTH for finding in everything):
         flow.text("Among what was measured, nothing is over a limit for health.")
     untested = untested_health(offer.site.bare)
     if untested:
@@ -82,7 +85,7 @@ def set_health(flow: Flow, offer: Offer, now: str) -> None:
 
 def grave(offer: Offer) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
     """What is told before anything else, by what can be done about it."""
-    return (UNSOLVED, offer.unsolved), (LICENSED, licensed(offer)), (ANSWERED, health(offer)), (ASKED, asked(offer))
+    return (UNSOLVED, offer.unsolved), (LICENSED, licensed(offer)), (ANSWERED, health(offer)), (ASKED, asked(offer)), (NOTED, noted(offer))
 
 
 def _fits(flow: Flow, found: Sequence[Finding]) -> bool:
@@ -96,7 +99,7 @@ def _fits(flow: Flow, found: Sequence[Finding]) -> bool:
 def _set_findings(flow: Flow, found: Sequence[Finding], whole: bool, now: str) -> None:
     """Findings by their titles, or with their sentence, cautions and source."""
     for finding in found:
-        flow.marked("fail" if finding.severity == "fail" else "caution", units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
+        flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
         if whole:
             set_sentences(flow, finding, now)
 
@@ -192,4 +195,4 @@ def set_glance(flow: Flow, offer: Offer) -> None:
     flow.text(f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}.", token="ink2", size=CAPTION)
 
 
-__all__ = ["ANSWERED", "ASKED", "CARRIED", "LICENSED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured", "set_sentences"]
+__all__ = ["ANSWERED", "ASKED", "CARRIED", "LICENSED", "NOTED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured", "set_sentences"]

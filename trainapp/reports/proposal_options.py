@@ -134,12 +134,12 @@ def _set_cautions(flow: Flow, offer: Offer, column: Column) -> None:
     elif not found:
         flow.text("No fail and no caution among what was measured and modelled.")
     for finding in found:
-        flow.marked("fail" if finding.severity == "fail" else "caution", units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
+        flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
         set_sentences(flow, finding)
 
 
 def _set_chores(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
-    flow.heading("Chores", 1, keep=60.0)
+    flow.heading("Chores", 1, keep=110.0)
     evaluation = column.measured.evaluation
     names = {stage.id: stage.title for stage in bench_model(evaluation, (), offer.system).stages}
     rows: list[Row] = []

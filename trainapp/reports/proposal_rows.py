@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from trainapp import units
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.export_table import Number, number_of
-from trainapp.reports.proposal_offer import Column, Offer
+from trainapp.reports.proposal_offer import Answer, Column, Offer
 from trainapp.studies.options import Criterion, criteria, criterion
 
 NOT_SOLVED, TREATS, COSTS, ASKS, GETS = (
-    "Not solved by any option here", "What it is meant to treat", "What it costs", "What it asks of you", "What you get",
+    "Not solved by any option here", "What it is meant to treat: prove by test", "What it costs", "What it asks of you", "What you get",
 )  # fmt: skip
 _MARKS: dict[str, Mark] = {"treated": "ok", "short": "caution", "void": "fail"}
 
@@ -74,11 +74,18 @@ def _treats(offer: Offer) -> Iterator[Row]:
         answers = [column.answers[place] for column in offer.columns]
         cells = []
         for answer in answers:
-            figures = f"{answer.before} \u2192 {answer.after}: " if answer.before and answer.verdict != "stays" else ""
-            stays = f"{answer.before}, stays" if answer.before else answer.words
-            text = stays if answer.verdict == "stays" else figures + answer.words
-            cells.append(Cell(units.typeset(text), _MARKS.get(answer.verdict)))
+            cells.append(Cell(units.typeset(_told(answer)), _MARKS.get(answer.verdict)))
         yield Row(TREATS, _start(need.rule.complaint), "", tuple(cells))
+
+
+def _told(answer: Answer) -> str:
+    """An answer in a cell under a heading that says that it has to be proven."""
+    if not answer.before:
+        return answer.words
+    if answer.verdict == "stays":
+        return f"{answer.before}, stays"
+    before = answer.before.replace("\u202f", " ").split(" ")[0]
+    return f"{before} \u2192 {answer.after}" + (", not enough" if answer.verdict == "short" else "")
 
 
 def _costs(offer: Offer) -> Iterator[Row]:

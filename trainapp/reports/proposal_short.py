@@ -111,7 +111,7 @@ class _Short:
             if found:
                 self.line(f"{heading}:", bold=True)
             for finding in found:
-                self.flow.marked("fail" if finding.severity == "fail" else "caution", units.typeset(finding.title), bold=True)
+                self.flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
         untested = untested_health(self.offer.site.bare)
         if untested:
             self.line(f"For health not tested, so nothing is known of it: {', '.join(untested)}.", token="ink2")

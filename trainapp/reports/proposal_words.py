@@ -27,6 +27,8 @@ NO_PROOF = (
 )
 _GRAVE = ("fail", "caution")
 _SURFACE = "health:surface"
+#: Codes of findings that speak of the health of those who drink.
+HEALTH = ("health", "unprotected-path")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +64,12 @@ def not_now(offer: Offer) -> str:
 
 def health(offer: Offer) -> tuple[Finding, ...]:
     """Findings of the raw water on health that the options are meant to treat, in the words that hold once they stand there."""
-    return tuple(_with_options(offer, f) for f in _of_site(offer, "health") if f.cause != _SURFACE)
+    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause != _SURFACE)
 
 
 def licensed(offer: Offer) -> tuple[Finding, ...]:
     """Findings of the source that no choice of equipment alone answers."""
-    return tuple(_with_options(offer, f) for f in _of_site(offer, "health") if f.cause == _SURFACE)
+    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause == _SURFACE)
 
 
 def asked(offer: Offer) -> tuple[Finding, ...]:
@@ -75,9 +77,16 @@ def asked(offer: Offer) -> tuple[Finding, ...]:
     return _of_site(offer, "regulated")
 
 
-def _of_site(offer: Offer, code: str) -> tuple[Finding, ...]:
+def noted(offer: Offer) -> tuple[Finding, ...]:
+    """Notes on what the raw water holds that no option is meant to treat."""
+    answered = {need.rule.analyte for need in offer.site.needs}
+    found = (f for f in offer.site.findings if f.severity == "note" and f.code in ("health", "outlet-goal"))
+    return tuple(f for f in found if f.analyte not in answered)
+
+
+def _of_site(offer: Offer, *codes: str) -> tuple[Finding, ...]:
     keys = {_key(finding) for finding in offer.unsolved}
-    return tuple(f for f in offer.site.findings if f.code == code and f.severity in _GRAVE and _key(f) not in keys)
+    return tuple(f for f in offer.site.findings if f.code in codes and f.severity in _GRAVE and _key(f) not in keys)
 
 
 def _with_options(offer: Offer, finding: Finding) -> Finding:
@@ -164,6 +173,6 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 
 __all__ = [
-    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
+    "HEALTH", "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "noted", "not_now",
     "own_findings", "simulated", "untested_health",
 ]  # fmt: skip
