@@ -25,8 +25,8 @@ from trainapp.reports.proposal_words import (
     does,
     health,
     licensed,
-    noted,
     not_now,
+    noted,
     simulated,
     untested_health,
 )

@@ -173,6 +173,6 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 
 __all__ = [
-    "HEALTH", "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "noted", "not_now",
-    "own_findings", "simulated", "untested_health",
+    "HEALTH", "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
+    "noted", "own_findings", "simulated", "untested_health",
 ]  # fmt: skip
