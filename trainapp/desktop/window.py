@@ -103,7 +103,11 @@ class Window(QMainWindow):
     def _triggered(self, _checked: bool = False) -> None:
         sender = self.sender()
         if sender is not None:
-            self.run(sender.objectName())
+            try:
+                self.run(sender.objectName())
+            finally:
+                # A check mark went on with the click, whatever came of it.
+                self.follow()
 
     def run(self, command: str) -> None:
         """Do a command by its id."""
