@@ -18,6 +18,7 @@ from trainapp.desktop.bench.canvas import BenchCanvas
 from trainapp.desktop.collector import tidy
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
+from trainapp.desktop.style import dress
 from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 from trainapp.train.document import Document, load
@@ -33,7 +34,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="session", autouse=True)
 def _application(qapp: QApplication) -> QApplication:
     """The application as the program sets it up."""
-    qapp.setStyle("fusion")
+    dress(qapp)
     fonts.install(qapp)
     look().choose("light")
     return qapp

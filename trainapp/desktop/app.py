@@ -21,6 +21,7 @@ from trainapp.data import samples_path
 from trainapp.desktop import fonts
 from trainapp.desktop.collector import Collector
 from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.style import dress
 from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 
@@ -157,7 +158,7 @@ def make_application(arguments: list[str]) -> QApplication:
         application = QApplication(arguments)
     application.setApplicationName("trainapp")
     application.setApplicationVersion(__version__)
-    application.setStyle("fusion")
+    dress(application)
     return application
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from PySide6.QtCore import QLocale, QObject, QRectF, QSizeF, Qt, Slot
-from PySide6.QtGui import QColor, QImage, QPageLayout, QPageSize, QPainter, QTextDocument
+from PySide6.QtGui import QAction, QColor, QIcon, QImage, QPageLayout, QPageSize, QPainter, QTextDocument
 from PySide6.QtPrintSupport import QPrinter, QPrintPreviewDialog
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from trainapp.desktop.engine import Assessment
 from trainapp.desktop.painter import paint, saved
+from trainapp.desktop.style import inked
+from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import THEMES
 from trainapp.reports.print_bench import bench_job
 from trainapp.reports.print_pages import Page, PrintJob
@@ -107,12 +109,24 @@ class Preview(QPrintPreviewDialog):
         super().__init__(printer, parent)
         # Qt keeps no printer that it was given.
         self.printer_kept, self._pages = printer, pages
+        self._icons: dict[QAction, QIcon] = {}
         self._made: tuple[Paper, PrintJob] | None = None
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle(f"Print: {title}")
         self.setObjectName("preview")
         self.paintRequested.connect(self.paint_on)
         _name_all(self)
+        self._dress()
+        look().changed.connect(self._dress)
+
+    @Slot()
+    def _dress(self) -> None:
+        """Qt's own controls in the colours of the theme."""
+        for action in self.findChildren(QAction):
+            kept = self._icons.setdefault(action, action.icon())
+            action.setIcon(inked(kept))
+        for view in self.findChildren(QGraphicsView):
+            view.setBackgroundBrush(look().colour("well"))
 
     @Slot(QPrinter)
     def paint_on(self, printer: QPrinter) -> None:
