@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.drawing.model import BenchModel
@@ -13,6 +13,8 @@ from trainapp.units import System
 #: What a cell opens: the bill, the treatment figures, how sure it is, all findings; "" for nothing.
 Opens = Literal["", "bill", "treats", "sure", "findings"]
 ILLUSTRATIVE = "illustrative"
+#: A mark before a text: "none" draws a dash, "" nothing.
+CellMark: TypeAlias = Mark | Literal["none", ""]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +43,14 @@ class Cell:
     """
 
     text: str = ""
-    mark: Mark | Literal["none", ""] = ""
+    mark: CellMark = ""
     bar: Bar | None = None
     blocks: tuple[int, int] | None = None
     best: bool = False
     quiet: bool = False
     word: str = ""
     note: str = ""
-    lines: tuple[tuple[Mark | Literal["none", ""], str], ...] = ()
+    lines: tuple[tuple[CellMark, str], ...] = ()
     value: float | None = None
     to: float | None = None
 

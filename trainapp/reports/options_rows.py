@@ -30,11 +30,11 @@ Money = Callable[[Decimal], str]
 
 
 def money_text(currency: str) -> Money:
-    """Money in a cell: whole above 100, with the sign of dollars; other currencies stand in the row's head."""
+    """Money in a cell: whole above 100 and for round sums, with the sign of dollars; other currencies stand in the row's head."""
     sign = "$" if currency == "USD" else ""
 
     def shown(amount: Decimal) -> str:
-        return f"{sign}{amount:,.{0 if abs(amount) >= 100 else 2}f}"
+        return f"{sign}{amount:,.{0 if abs(amount) >= 100 or amount == int(amount) else 2}f}"
 
     return shown
 
@@ -97,8 +97,13 @@ def _with_nuisance(contender: Contender, amount: Decimal, times: Decimal, money:
     if contender.kind == "option" or not noticed or high <= amount:
         return _plain_money(contender, amount, money)
     note = f"{money(amount)} by the price list; the rest, {ILLUSTRATIVE}, is what water beyond what a house notices may cost."
-    text = f"{money(low)}–{money(high).lstrip('$')}"
-    return Cell(text, word=ILLUSTRATIVE, note=note, value=float(low), to=float(high))
+    low, high = rough(low), rough(high)
+    return Cell(f"{money(low)}\u2013{money(high).lstrip('$')}", word=ILLUSTRATIVE, note=note, value=float(low), to=float(high))
+
+
+def rough(amount: Decimal) -> Decimal:
+    """To two figures: what is illustrative does not look exact."""
+    return amount if not amount else Decimal(f"{amount:.1e}").quantize(Decimal(1) if amount >= 10 else Decimal("0.1"))
 
 
 # What it asks for, what it gives --------------------------------------------------------------------------------------------------
@@ -134,7 +139,7 @@ def pressure_row(contenders: Sequence[Contender], system: System) -> Row:
         clean = units.typeset(units.show(evaluation.points[HOUSE].pressure.clean, "pressure", system))
         note = f"{clean} with filters clean; wanted {units.typeset(units.show(goal, 'pressure', system))}."
         cells.append(Cell(units.typeset(text), mark=mark, bar=Bar(0.0, wanted=wanted), note=note, value=value))  # type: ignore[arg-type]
-    unit = f"{units.unit('pressure', system)}, dirty"
+    unit = units.unit("pressure", system)
     note = "At the peak, filters dirty, the supply at its lowest. Tall tick: wanted."
     return Row("pressure", "At the house main", unit, _ranked(cells, contenders, more=True, least_scale=wanted), "treats", note, 1)
 

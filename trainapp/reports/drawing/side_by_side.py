@@ -9,7 +9,7 @@ from trainapp.reports.drawing.display import Line, Measure, Rect, Shape, Text
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.measure import shorten, wrap
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_CELL
-from trainapp.reports.options_cells import Board, Cell, Row
+from trainapp.reports.options_cells import Board, Cell, CellMark, Row
 
 _GAP, _TICK = 10.0, 8.0
 _BLOCKS_A_ROW = 10
@@ -76,11 +76,13 @@ def _bar(shown: Cell, left: float, middle: float, width: float, look: Look, meas
     half, items = 4.0 * zoom, list[Shape]()
     if bar.to is not None:
         start, end = left + bar.share * width, left + bar.to * width
-        high = look.caption / 2 + 3.0
-        items.append(Rect(start, middle - high, max(end - start, 3.0), 2 * high, "well", "edge", 1.0, 2.0, (3.0, 2.0)))
+        high, long = look.caption / 2 + 2.0, max(end - start, 3.0)
+        items.append(Rect(start, middle - high, long, 2 * high, "well"))
+        # no upright edges: the word stands in the band, and where that is short it reaches beyond it
+        items += [Line(start, y, start + long, y, "edge", 1.0, (3.0, 2.0)) for y in (middle - high, middle + high)]
         room = measure(shown.word, look.caption, False)
-        at = min(max(start + 3.0, left), left + max(width - room, 0.0))
-        items.append(Text(at, middle + 0.36 * look.caption, shorten(shown.word, width, look.caption, False, measure), "ink2", look.caption))
+        at = min(max((start + end - room) / 2, left - _GAP + 4.0), left + width - room)
+        items.append(Text(at, middle + 0.36 * look.caption, shown.word, "ink2", look.caption))
     else:
         token = "hair" if look.stale else "ink2" if shown.best else "ghost"
         items.append(Rect(left, middle - half, max(bar.share * width, 1.5), 2 * half, token))
@@ -146,6 +148,6 @@ def line_step(look: Look) -> float:
     return round(1.34 * look.px)
 
 
-def _broken(shown: Cell, width: float, look: Look, measure: Measure) -> Iterable[tuple[str, list[str]]]:
-    told = shown.lines or (("", shown.text),)
+def _broken(shown: Cell, width: float, look: Look, measure: Measure) -> Iterable[tuple[CellMark, list[str]]]:
+    told: tuple[tuple[CellMark, str], ...] = shown.lines or (("", shown.text),)
     return ((kind, wrap(text, width - (18.0 * look.zoom if kind else 0.0), look.px, False, measure)) for kind, text in told)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -108,6 +108,32 @@ def read_spreads(path: str | Path) -> Spreads:
         daily=_share(flow.get("daily", "0 %"), f"{path.name}, flow, daily"),
         within=_number(draw.get("within", 3.0), f"{path.name}, draw, within"),
     )
+
+
+def with_spread(spreads: Spreads, section: str, key: str, text: str) -> Spreads:
+    """Spreads with another figure.
+
+    Args:
+        section, key: "lab" or "season" and the place of a row, else a section and a key of the file. text: as the file writes it.
+
+    Raises:
+        SpreadsError: what a file could not say either.
+    """
+    if section in ("lab", "season"):
+        rows = spreads.lab_rows if section == "lab" else spreads.season_rows
+        old = rows[int(key)]
+        kind = "amount" if "amount" in old.text else "share"
+        new = _row({**old.text, kind: text, "status": "own"}, section)
+        changed = (*rows[: int(key)], new, *rows[int(key) + 1 :])
+        return replace(spreads, lab_rows=changed) if section == "lab" else replace(spreads, season_rows=changed)
+    if section == "flow":
+        share = _share(text, key)
+        return replace(spreads, peak=share) if key == "peak" else replace(spreads, daily=share)
+    try:
+        number = _number(float(text), key)
+    except ValueError:
+        raise SpreadsError(f"{key}: {quoted(text)} is not a number from 0 to 100") from None
+    return replace(spreads, within=number) if section == "draw" else replace(spreads, method={**spreads.method, key: number})
 
 
 def _table(tree: Mapping[str, Any], section: str, file: str) -> Mapping[str, Any]:

@@ -69,6 +69,34 @@ class PriceList:
         """The same list with other general figures."""
         return replace(self, **changes, _by={})
 
+    @property
+    def general(self) -> dict[str, Any]:
+        """Its general figures as a file writes them, those that are not given left out."""
+        shares = {"tax": self.tax, "discount": self.discount, "rental": self.rental}
+        told = {key: f"{(value * 100).normalize():f} %" for key, value in shares.items() if value is not None}
+        taxed = [name for name in COLUMNS if name in self.taxed]
+        head = {"name": self.name, "currency": self.currency, "decimals": self.decimals}
+        return {**head, **told, "taxed": taxed, "labour": self.labour, "years": self.years}
+
+    def with_general(self, column: str, text: str) -> PriceList:
+        """The same list with another general figure, read as a file's is; an empty text leaves it out.
+
+        Raises:
+            PriceError: what a file could not say either.
+        """
+        general = {key: value for key, value in self.general.items() if key != column} | ({column: text} if text else {})
+        return _list(general, self.rows, "list")
+
+    def with_rows(self, rows: Iterable[Row]) -> PriceList:
+        """The same list with these rows.
+
+        Raises:
+            PriceError: two of them price the same thing.
+        """
+        read = tuple(rows)
+        _refuse_doubles(read)
+        return self.with_(rows=read)
+
     def with_row(self, index: int, **columns: Any) -> PriceList:
         """The same list with other columns in one row.
 
@@ -76,8 +104,9 @@ class PriceList:
             PriceError: what a file could not say either.
         """
         old = self.rows[index]
-        new = row_of(old.section, old.place, {**old.raw, **columns})
-        return self.with_(rows=(*self.rows[:index], new, *self.rows[index + 1 :]))
+        left = {key: value for key, value in {**old.raw, **columns}.items() if value not in (None, "", {})}
+        new = row_of(old.section, old.place, left)
+        return self.with_rows((*self.rows[:index], new, *self.rows[index + 1 :]))
 
 
 def read_prices(path: str | Path) -> PriceList:

@@ -44,11 +44,13 @@ _GAIN = {
     "buy": "It costs least to buy, {value}",
     "own": "It costs {value} to own over {years} years instead of {other}",
     "chores": "It asks for {value} chores a year instead of {other}",
-    "pressure": "It leaves {value} at the house at the peak, filters dirty and the supply at its lowest, instead of {other}",
+    "pressure": "It leaves {value} at the house main instead of {other}",
     "drain": "It sends {value} of water a year to the drain instead of {other}",
     "salt": "It uses {value} of salt a year instead of {other}",
     "cautions": "It leaves {value} of the {other} cautions that other equipment can mend",
 }
+
+_ALL = {"1": "the one caution", "2": "both cautions"}
 
 
 def reason(pick: Pick, first: Pick, bill: Bill, years: int, system: System) -> str:
@@ -57,7 +59,7 @@ def reason(pick: Pick, first: Pick, bill: Bill, years: int, system: System) -> s
     value, other = (shown(by, train.value(by.key), currency, system) for train in (pick.train, first.train))
     text = _GAIN[by.key].format(value=value, other=other, years=years)
     if by.key == "cautions" and value == "0":
-        text = f"It does away with {'the one caution' if other == '1' else f'all {other} cautions'} that other equipment can mend"
+        text = f"It does away with {_ALL.get(other, f'all {other} cautions')} that other equipment can mend"
     if pick is first:
         value = shown(criterion(by.key), pick.train.value(by.key), currency, system)
         best = [criterion(key).label.split(",")[0] for key in pick.also]

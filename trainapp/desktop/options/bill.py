@@ -1,0 +1,97 @@
+"""A bill that is opened: all its lines, what each comes to, and of the current one where its price is from and how it follows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import QWidget
+
+from trainapp.desktop.dialogs import SideWindow
+from trainapp.desktop.editors.sheet import Sheet
+from trainapp.desktop.editors.sheet_model import Cell, Column, Line
+from trainapp.desktop.parts import TokenLabel, wrapped
+from trainapp.reports.drawing.tokens import BODY, HEADING
+from trainapp.studies.cost import HEADINGS, Bill
+from trainapp.studies.cost import Line as BillLine
+from trainapp.studies.options.contender import Contender
+
+_COLUMNS = (
+    Column("what", "What"),
+    Column("quantity", "Quantity", 80, True),
+    Column("unit", "", 70),
+    Column("price", "Price", 80, True),
+    Column("due", "With tax", 92, True),
+    Column("when", "When", 110),
+    Column("year", "A year", 86, True),
+    Column("today", "Today", 96, True),
+)
+
+
+class BillWindow(SideWindow):
+    """The bill of one column."""
+
+    def __init__(self, contender: Contender, parent: QWidget | None = None) -> None:
+        super().__init__("Bill", QSize(900, 620), parent)
+        self.key = contender.key
+        self.title, self.sums = TokenLabel("", "ink", HEADING, bold=True), wrapped("", "ink2", BODY)
+        self.sheet = Sheet("Lines of the bill")
+        self.working = wrapped("", "ink", BODY)
+        self.sheet.current.connect(self._turn)
+        self.column.addWidget(self.title)
+        self.column.addWidget(self.sums)
+        self.column.addWidget(self.sheet, 1)
+        self.column.addWidget(self.working)
+        self._lines: dict[str, BillLine] = {}
+        self.show_contender(contender)
+        self.sheet.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def show_contender(self, contender: Contender) -> None:
+        """Show the bill of a column, or the same bill after something was changed."""
+        bill = contender.measured.bill
+        self.title.setText(contender.name)
+        self.sums.setText(" ".join(sums(bill)))
+        self._lines = {str(place): line for place, line in enumerate(bill.lines)}
+        self.sheet.show_lines(_COLUMNS, list(_shown(bill)))
+        self._turn(self.sheet.key)
+
+    def _turn(self, key: str) -> None:
+        line = self._lines.get(key)
+        if line is None:
+            self.working.setText("Choose a line to see how it follows." if self._lines else "Nothing is bought and nothing is used.")
+            return
+        source = f" Price: {line.priced.source}." if line.priced.source else " The list has no price for it."
+        self.working.setText(f"{line.priced.what}: {line.working}.{source}")
+
+
+def sums(bill: Bill) -> Iterator[str]:
+    """What a bill comes to, sentence by sentence."""
+    currency = bill.currency
+    yield f"To buy {bill.buy:,} {currency}, then {bill.month:,} {currency} a month."
+    yield f"All payments of {bill.years} years are worth {bill.own:,} {currency} today."
+    if bill.per_1000_gal is not None:
+        yield f"That is {bill.per_1000_gal:,} {currency} for 1,000 gallons of water."
+    if bill.rent is not None:
+        yield f"Rented, {bill.rent:,} {currency} a month with upkeep."
+    if bill.unpriced:
+        yield f"Without a price, and in no sum: {', '.join(bill.unpriced)}."
+
+
+def _shown(bill: Bill) -> Iterator[Line]:
+    """Lines under the heading of their section."""
+    numbered = list(enumerate(bill.lines))
+    for section, heading in HEADINGS.items():
+        its = [(place, line) for place, line in numbered if line.priced.section == section]
+        if its:
+            yield Line(f"heading {section}", heading, (Cell(heading, bold=True),), heading=True)
+        for place, line in its:
+            yield _line(str(place), line)
+
+
+def _line(key: str, line: BillLine) -> Line:
+    priced = line.priced
+    price = f"{priced.price.normalize():,f}" if priced.price is not None else "no price"
+    yearly = f"{line.yearly:,}" if line.yearly else ""
+    token = "ink" if priced.price is not None else "ink3"
+    texts = (priced.what, f"{priced.quantity.normalize():,f}", priced.unit, price, f"{line.due:,}", line.when, yearly, f"{line.present:,}")
+    return Line(key, priced.what, tuple(Cell(text, token=token) for text in texts))

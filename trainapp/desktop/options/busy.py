@@ -1,0 +1,81 @@
+"""What the threads are at, how far they are, and Cancel; it appears only where something takes longer than half a second."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, QTimer, Signal
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QWidget
+
+from trainapp.desktop.options.desk import Progress
+from trainapp.desktop.parts import FlatButton, TokenLabel
+from trainapp.desktop.theme import look
+from trainapp.reports.drawing.tokens import BODY
+
+#: ms before anything is shown, and between looks.
+_LATE, _LOOK = 500, 100
+
+
+class Busy(QWidget):
+    """A line over the board."""
+
+    #: Signal emitted when it is to be given up.
+    given_up = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.progress = Progress()
+        self.told = TokenLabel("", "ink2", BODY)
+        self.cancel = FlatButton("Cancel")
+        self.cancel.clicked.connect(self.given_up)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(12, 2, 12, 4)
+        row.setSpacing(8)
+        row.addWidget(self.told)
+        row.addWidget(self.cancel)
+        row.addStretch(1)
+        self._what = ""
+        self._late, self._look = QTimer(self), QTimer(self)
+        self._late.setSingleShot(True)
+        self._late.setInterval(_LATE)
+        self._late.timeout.connect(self._appear)
+        self._look.setInterval(_LOOK)
+        self._look.timeout.connect(self._show)
+        self.hide()
+
+    @property
+    def running(self) -> bool:
+        """Whether something is being waited for."""
+        return bool(self._what)
+
+    def begin(self, what: str, progress: Progress) -> None:
+        """Wait for something."""
+        self._what, self.progress = what, progress
+        self.cancel.setAccessibleName(f"Cancel: {what}")
+        if self.isVisible():
+            self._show()
+        elif not self._late.isActive():
+            self._late.start()
+
+    def end(self) -> None:
+        """Wait for nothing any more."""
+        self._what = ""
+        self._late.stop()
+        self._look.stop()
+        self.hide()
+
+    def _appear(self) -> None:
+        if self._what:
+            self._show()
+            self.show()
+            self._look.start()
+
+    def _show(self) -> None:
+        self.told.setText(f"{self._what}: {100 * self.progress.share:.0f}\u202f%")
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        line = QRectF(0, self.height() - 2, self.width(), 2)
+        painter.fillRect(line, look().colour("well"))
+        line.setWidth(self.width() * min(max(self.progress.share, 0.0), 1.0))
+        painter.fillRect(line, look().colour("accent"))

@@ -1,0 +1,96 @@
+"""What stands under every board: what was looked at and left out, Safety, what was not judged, where prices are from."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from trainapp.desktop.fonts import font
+from trainapp.desktop.options.rows import Style
+from trainapp.desktop.parts import ElidedLabel, FlatButton, Rule, TokenLabel, wrapped
+from trainapp.desktop.safety import HazardSign
+from trainapp.reports.drawing.tokens import BODY
+from trainapp.reports.options_cells import Board
+
+#: Reasons that are told in the line itself.
+_TOLD = 3
+
+
+class Foot(QWidget):
+    """The block. Nothing in it that warns ever leaves; what does not fit in a line is a press away."""
+
+    #: Signal emitted with what is to be read whole: "left out", "safety", "not judged".
+    wanted = Signal(str)
+    #: Signal emitted when what was removed is to be taken back.
+    back_wanted = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAutoFillBackground(True)
+        self.looked = TokenLabel("", "ink", BODY, bold=True)
+        self.looked.setWordWrap(True)
+        self.back = FlatButton("Take back")
+        self.back.clicked.connect(self.back_wanted)
+        self.left, self.safety, self.not_judged = ElidedLabel("ink2"), ElidedLabel("ink"), ElidedLabel("ink2")
+        self.bands = wrapped("", "ink2", BODY)
+        self.lines: dict[str, QWidget] = {}
+        self.more: dict[str, FlatButton] = {}
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 4)
+        column.setSpacing(0)
+        column.addWidget(Rule())
+        inner = QVBoxLayout()
+        inner.setContentsMargins(12, 4, 12, 0)
+        inner.setSpacing(0)
+        column.addLayout(inner)
+        first = QHBoxLayout()
+        first.addWidget(self.looked, 1)
+        first.addWidget(self.back)
+        inner.addLayout(first)
+        for key, label, sign in (("left out", self.left, False), ("safety", self.safety, True), ("not judged", self.not_judged, False)):
+            inner.addWidget(self._line(key, label, sign))
+        inner.addWidget(self.bands)
+
+    def _line(self, key: str, label: ElidedLabel, sign: bool) -> QWidget:
+        line = self.lines[key] = QWidget()
+        row = QHBoxLayout(line)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(6)
+        if sign:
+            row.addWidget(HazardSign())
+        row.addWidget(label, 1)
+        more = self.more[key] = FlatButton("All", f"All that is {key}" if key != "safety" else "All of Safety")
+        more.setObjectName(key)
+        more.clicked.connect(self._pressed)
+        row.addWidget(more)
+        return line
+
+    def show_board(self, board: Board, removed: str, style: Style) -> None:
+        """Show what belongs to a board.
+
+        Args:
+            removed: name of what was removed last, "" for nothing.
+        """
+        for label in (self.looked, self.left, self.safety, self.not_judged, self.bands):
+            label.setFont(font(style.px, label is self.looked))
+        self.looked.setText(board.looked)
+        self.looked.setVisible(bool(board.looked) and not style.customer)
+        self.left.show_text(f"Left out: {'; '.join(board.left_out[:_TOLD])}." if board.left_out else "")
+        self.lines["left out"].setVisible(bool(board.left_out) and not style.customer)
+        self.safety.show_text(f"Safety: {board.safety[0]}" if board.safety else "")
+        self.not_judged.show_text(f"Not judged: {'; '.join(board.not_judged)}.")
+        self.bands.setText(" ".join(filter(None, (board.illustrative, board.prices))))
+        self.back.setText(f"Take back {removed}" if removed else "Take back")
+        self.back.setAccessibleName(f"Take back {removed}, which was removed")
+        self.back.updateGeometry()
+        self.back.setVisible(bool(removed) and not style.customer)
+        rest = {"safety": len(board.safety) - 1, "left out": len(board.left_out) - _TOLD, "not judged": len(board.not_judged)}
+        for key, button in self.more.items():
+            button.setText("All" if key == "not judged" else f"{rest[key]} more")
+            button.updateGeometry()
+            button.setVisible(rest[key] > 0)
+
+    def _pressed(self) -> None:
+        sender = self.sender()
+        if sender is not None:
+            self.wanted.emit(sender.objectName())

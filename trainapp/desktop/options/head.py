@@ -1,0 +1,58 @@
+"""What stands across all columns before anything else: what to do now, and what no option here solves."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from trainapp.desktop.editors.scroll import Sentences
+from trainapp.desktop.fonts import font
+from trainapp.desktop.options.rows import Style
+from trainapp.desktop.parts import TokenLabel, wrapped
+from trainapp.desktop.theme import look
+from trainapp.reports.drawing.tokens import BODY, CARD_CORNER, HEADING
+from trainapp.reports.options_cells import Board
+
+
+class Across(QWidget):
+    """The first row."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.warning = wrapped("", "ink", HEADING)
+        self.title = TokenLabel("Not solved by any option here", "ink", HEADING, bold=True)
+        self.list = Sentences()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(12, 8, 12, 8)
+        column.setSpacing(4)
+        for widget in (self.warning, self.title, self.list):
+            column.addWidget(widget)
+
+    def show_board(self, board: Board, width: int, style: Style) -> int:
+        """Show what a board has to say first; how high it is."""
+        self.warning.setText(board.warning)
+        self.warning.setFont(font(HEADING * style.zoom, True))
+        self.warning.setVisible(bool(board.warning))
+        self.title.setFont(font(HEADING * style.zoom, True))
+        self.title.setVisible(bool(board.unsolved))
+        self.list.show_sentences([(row.mark, " ".join((f"{row.title}.", row.message, *row.cautions))) for row in board.unsolved])
+        for label in self.list.findChildren(TokenLabel):
+            label.setFont(font(BODY * style.zoom))
+        shown = bool(board.warning or board.unsolved)
+        self.setVisible(shown)
+        if not shown:
+            self.setGeometry(8, 0, width - 16, 0)
+            return 0
+        self.layout().activate()
+        high = self.layout().heightForWidth(width - 16)
+        self.setGeometry(8, 8, width - 16, high)
+        self.setAccessibleName(" ".join(filter(None, (board.warning, *(row.title for row in board.unsolved)))))
+        return high + 8
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(look().colour("fail"), 1.5))
+        painter.setBrush(look().colour("page"))
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), CARD_CORNER, CARD_CORNER)

@@ -1,0 +1,144 @@
+"""What the price list shows: lines of the sheet, columns by section, and an edit of one cell as a new list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from trainapp.desktop.editors.sheet_model import Cell, Column, Line
+from trainapp.stages import registry
+from trainapp.studies.cost import PriceError, PriceList, Row
+from trainapp.studies.cost.reading import row_of
+from trainapp.studies.cost.rows import COLUMNS, USES, units_of
+from trainapp.studies.cost.writing import where_text
+
+#: Sections as a list names them, in the order of a bill.
+SECTIONS = {
+    "equipment": "Equipment", "fittings": "Fittings, each unit", "labour": "Labour, hours for each unit", "part": "Parts and supplies",
+    "use": "Water and power", "power": "Watts", "visit": "Visits",
+}  # fmt: skip
+SHEET = (
+    Column("item", "Item"),
+    Column("kind", "Kind of stage", 140),
+    Column("where", "Where its settings are", 180),
+    Column("figure", "Figure", 84, True),
+    Column("per", "For each", 84),
+    Column("rental", "Rent a month", 96, True),
+    Column("status", "How sure", 110),
+)
+#: Which column of a file the figure is, by section.
+FIGURE = {"labour": "hours", "power": "watts"}
+#: General figures: label, meaning.
+GENERAL = {
+    "name": ("List", "Name of the list; it stands beside every price"),
+    "currency": ("Currency", "Three letters"),
+    "tax": ("Tax", "On equipment, fittings and parts, or the sections that the file names"),
+    "discount": ("Money costs", "How much less a payment is worth in a year"),
+    "labour": ("Labour an hour", "What an hour of a fitter costs"),
+    "years": ("Years counted", "Over which the cost to own is counted"),
+    "rental": ("Rent a month", "Share of the price of equipment; empty where nothing is rented out"),
+}
+
+
+def general_text(prices: PriceList, key: str) -> str:
+    """A general figure as it is typed."""
+    value = prices.general.get(key, "")
+    return ", ".join(value) if isinstance(value, list) else str(value)
+
+
+def lines(prices: PriceList) -> Iterator[Line]:
+    """Rows under the heading of their section; a row's key is its place in the list."""
+    for section, title in SECTIONS.items():
+        yield Line(f"heading {section}", title, (Cell(title, bold=True),), heading=True)
+        for place, row in enumerate(prices.rows):
+            if row.section == section:
+                yield Line(str(place), name_of(row), tuple(_cell(row, column.key) for column in SHEET))
+
+
+def name_of(row: Row) -> str:
+    """A row in a few words."""
+    label = registry.kinds()[row.kind].spec.label if row.kind else ""
+    return " ".join(filter(None, (SECTIONS[row.section], row.item, label)))
+
+
+def _cell(row: Row, column: str) -> Cell:
+    known = {key for part in COLUMNS[row.section] for key in part} | {"status"}
+    key = FIGURE.get(row.section, "price") if column == "figure" else column
+    if key not in known:
+        return Cell("", token="ink3")
+    if column == "kind":
+        label = registry.kinds()[row.kind].spec.label if row.kind else ""
+        choices = (("", "any"), *((kind, registered.spec.label) for kind, registered in registry.kinds().items()))
+        return Cell(label, row.kind, True, choices, hint="any")
+    if column == "where":
+        return Cell(where_text(row.raw.get("where")), editable=True, hint="any")
+    if column == "per":
+        return Cell(row.per, row.per, True, tuple((unit, unit) for unit in units_of(row.section)))
+    if column == "item" and row.section == "use":
+        return Cell(row.item.replace("_", " "), row.item, True, tuple((use, use.replace("_", " ")) for use in USES))
+    if column == "status":
+        return Cell(row.status, token="ink3", note=row.source)
+    value = row.rental if column == "rental" else getattr(row, key)
+    if column in ("figure", "rental"):
+        return Cell("" if value is None else f"{value:f}", editable=True)
+    return Cell(str(value or ""), editable=True)
+
+
+def edited(prices: PriceList, place: int, column: str, text: str) -> PriceList:
+    """The list with another text in one cell. A figure that is typed is the user's own: it is invented no more.
+
+    Raises:
+        PriceError: with the place and what is wrong.
+    """
+    row = prices.rows[place]
+    key = FIGURE.get(row.section, "price") if column == "figure" else column
+    value: Any = text.strip()
+    if column == "where":
+        value = _where(value)
+    if column in ("figure", "rental"):
+        value = value.lstrip("$").replace(",", "") if value.count(",") == value.count(",000") else value
+        return prices.with_row(place, **{key: value, "source": "document", "status": "common practice"})
+    return prices.with_row(place, **{key: value})
+
+
+def _where(text: str) -> dict[str, str]:
+    """Conditions of a cell.
+
+    Raises:
+        PriceError: a part is none.
+    """
+    pairs = [part.partition("=") for part in text.split(";") if part.strip()]
+    if not all(sign for _, sign, _ in pairs):
+        raise PriceError(f'"{text}" is not written as key=value; key=value')
+    return {key.strip(): value.strip() for key, _, value in pairs}
+
+
+def added(prices: PriceList, section: str) -> tuple[PriceList, int]:
+    """The list with one more row of a section, and its place. What it has to name is filled in with something to type over."""
+    taken = {row.item for row in prices.rows if row.section == section}
+    kinds = [kind for kind in registry.kinds() if not any(row.section == section and row.kind == kind for row in prices.rows)]
+    kind = next(iter(kinds or registry.kinds()))
+    item = next(
+        f"new {number}" if number > 1 else "new" for number in range(1, 10_000) if (f"new {number}" if number > 1 else "new") not in taken
+    )
+    figure = FIGURE.get(section, "price")
+    filled: dict[str, Any] = {figure: "0", "source": "document", "status": "common practice"}
+    if "kind" in COLUMNS[section][0]:
+        filled["kind"] = kind
+    if "item" in (*COLUMNS[section][0], *COLUMNS[section][1]):
+        filled["item"] = item if section != "use" else next((use for use in USES if use not in taken), USES[0])
+    if units_of(section):
+        filled["per"] = "kWh" if filled.get("item") == "power" else units_of(section)[0]
+    row = row_of(section, f"list, new row of {SECTIONS[section].lower()}", filled)
+    return prices.with_rows((*prices.rows, row)), len(prices.rows)
+
+
+def removed(prices: PriceList, place: int) -> PriceList:
+    """The list without a row."""
+    return prices.with_rows(row for at, row in enumerate(prices.rows) if at != place)
+
+
+def own_name(prices: PriceList, default: PriceList) -> PriceList:
+    """A list that is invented no more is not called so."""
+    return replace(prices, name="Own prices", _by={}) if prices.name == default.name else prices

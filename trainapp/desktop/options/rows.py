@@ -1,0 +1,102 @@
+"""Where everything stands on the board: heights and places that all columns and their labels share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from trainapp.desktop.options.cells import INSET
+from trainapp.reports.drawing.display import Measure
+from trainapp.reports.drawing.measure import wrap
+from trainapp.reports.drawing.side_by_side import Look, figures_width, lines_height
+from trainapp.reports.drawing.small import small_height, small_scale
+from trainapp.reports.drawing.tokens import BODY, TITLE
+from trainapp.reports.options_cells import Board
+
+LABELS, LEAST, MOST, GAP = 168, 200, 250, 8
+#: Inside a card, px.
+PAD = 6
+_PICTURE = 150.0
+_BUTTONS = 28
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How large all is: px of texts, height of rows, whether the customer looks on."""
+
+    px: float = BODY
+    row: int = 24
+    customer: bool = False
+
+    @property
+    def zoom(self) -> float:
+        """Against the usual size."""
+        return self.px / BODY
+
+    def wide(self, px: int) -> int:
+        """A width at this size."""
+        return round(px * (1.0 + 0.6 * (self.zoom - 1.0)))
+
+    @property
+    def title(self) -> float:
+        """Size of a column's name."""
+        return round(TITLE * (1.0 + 0.6 * (self.zoom - 1.0)))
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Tops and heights by row; all px from the top of a card.
+
+    Attributes:
+        width: of a column. title, status, reason, picture, headings, rows, buttons, height: where they stand.
+        scale: of pictures, px per metre. look: of cells.
+    """
+
+    width: int
+    title: tuple[int, int]
+    status: tuple[int, int]
+    reason: tuple[int, int]
+    picture: tuple[int, int]
+    scale: float
+    headings: Mapping[str, int]
+    rows: Mapping[str, tuple[int, int]]
+    buttons: tuple[int, int]
+    height: int
+    look: Look = field(default_factory=Look)
+
+
+def places(board: Board, width: int, style: Style, measure: Measure, stale: bool = False) -> Places:
+    """Lay out a board whose columns are so wide."""
+    zoom, inner = style.zoom, width - 2.0 * (PAD + INSET)
+    look = Look(style.px, min(figures_width(board, style.px, measure), 0.56 * inner), stale)
+    y = 10
+    title = (y, round(24 * zoom))
+    y += title[1]
+    status = (y, round(18 * zoom))
+    y += status[1] + 2
+    step = round(1.34 * style.px)
+    longest = max((len(wrap(head.reason, inner, style.px, False, measure)) for head in board.heads), default=1)
+    reason = (y, longest * step + 2)
+    y += reason[1] + 6
+    scale = small_scale(board.pictures, inner + 2.0 * INSET, _PICTURE * zoom, measure)
+    picture = (y, round(small_height(board.pictures, scale, measure)))
+    y += picture[1] + 4
+    headings, rows = {}, {}
+    for section in board.sections:
+        headings[section.key] = y
+        y += round(26 * zoom)
+        for row in section.rows:
+            high = round(style.row * zoom)
+            if row.key == "settle":
+                high = round(max(lines_height(cell, inner, look, measure) for cell in row.cells)) + 8
+            rows[row.key] = (y, high)
+            y += high
+        y += 4
+    buttons = (y + 4, _BUTTONS if style.customer else 2 * _BUTTONS)
+    return Places(width, title, status, reason, picture, scale, headings, rows, buttons, buttons[0] + buttons[1] + 8, look)
+
+
+def column_width(available: int, count: int, style: Style) -> int:
+    """Width of a column where so many px are left beside the labels: held between the least and the most."""
+    share = (available - GAP * (count + 1)) // max(count, 1)
+    return min(max(share, style.wide(LEAST)), style.wide(MOST))
