@@ -1,0 +1,98 @@
+"""The upkeep log of a document, and what is due next: every chore counted from when it was done last, else from start-up."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from trainapp.reports.calendar import first_day
+from trainapp.reports.upkeep import Task, upkeep
+from trainapp.train.document import Document
+from trainapp.train.evaluation import Evaluation
+
+#: What rows of the document's log that are upkeep carry under "event", and what the first of them is called.
+EVENT, START_UP = "upkeep", "Start-up"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the log.
+
+    Attributes:
+        row: its place in the document's log. date: None where the document has none that can be read.
+        stage: id, "" for the whole train. what: was done. by: whom. note: anything else.
+    """
+
+    row: int
+    date: datetime.date | None
+    stage: str
+    what: str
+    by: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One chore to come.
+
+    Attributes:
+        task: what. date: on which day. last: when it was done last, None for never.
+        assumed: whether it is counted from today, because the log knows no start-up.
+    """
+
+    task: Task
+    date: datetime.date
+    last: datetime.date | None
+    assumed: bool
+
+    def days(self, today: datetime.date) -> int:
+        """Days until then; below zero once it is overdue."""
+        return (self.date - today).days
+
+
+def entries(document: Document) -> tuple[Entry, ...]:
+    """The upkeep in the log, newest first; what is there for other reasons is left."""
+    found = [_entry(place, row) for place, row in enumerate(document.log) if row.get("event") == EVENT]
+    return tuple(sorted(found, key=lambda entry: (entry.date or datetime.date.min, entry.row), reverse=True))
+
+
+def _entry(place: int, row: dict[str, Any]) -> Entry:
+    return Entry(place, _day(row.get("date")), *(str(row.get(key, "")) for key in ("stage", "what", "by", "note")))
+
+
+def _day(value: object) -> datetime.date | None:
+    try:
+        return datetime.date.fromisoformat(str(value))
+    except ValueError:
+        return None
+
+
+def row_of(date: datetime.date, stage: str, what: str, by: str = "", note: str = "") -> dict[str, str]:
+    """A line of the log as documents hold it; what is empty is left out."""
+    row = {"event": EVENT, "date": date.isoformat(), "stage": stage, "what": what, "by": by, "note": note}
+    return {key: text for key, text in row.items() if text}
+
+
+def start_up(document: Document) -> datetime.date | None:
+    """Day of the last start-up in the log, None where it has none."""
+    return next((entry.date for entry in entries(document) if entry.what == START_UP and entry.date is not None), None)
+
+
+def due(evaluation: Evaluation, document: Document, today: datetime.date) -> tuple[Due, ...]:
+    """What is due next, the soonest first."""
+    return tuple(sorted(_due(evaluation, document, today), key=lambda item: item.date))
+
+
+def _due(evaluation: Evaluation, document: Document, today: datetime.date) -> Iterator[Due]:
+    logged, start = entries(document), start_up(document)
+    for task in upkeep(evaluation):
+        names = (task.short, task.what)
+        last = next((e.date for e in logged if e.date is not None and e.stage == task.stage and e.what in names), None)
+        if task.once and last is not None:
+            continue
+        yield Due(task, first_day(task, last or start or today), last, last is None and start is None)
+
+
+__all__ = ["EVENT", "START_UP", "Due", "Entry", "due", "entries", "row_of", "start_up"]
