@@ -17,11 +17,11 @@ from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
 from trainapp.reports.drawing.model import BenchModel, LinkModel, Pressure
 from trainapp.reports.drawing.pipes import Plumber, gaps, levels, run_height, step_height
-from trainapp.reports.drawing.routes import route
 from trainapp.reports.drawing.rows import Slider
 from trainapp.reports.drawing.staircase import climb, round_ticks
 from trainapp.reports.drawing.view import View, layout
 from trainapp.train.floor import HANGER, HEADER_LEAST, RUN_LEAST, piped_top
+from trainapp.train.routes import route
 
 
 def view(model: BenchModel, width: float = 1100.0, height: float = 872.0, **options: object) -> View:
@@ -297,3 +297,39 @@ def test_measure_agrees_with_matplotlib() -> None:
                 (0, 0), text, size=100, prop=FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal")
             ).get_extents()
             assert measure_dejavu(text, 100.0, bold) == pytest.approx(box.x1 - box.x0, rel=0.03)
+
+
+# Path line --------------------------------------------------------------------------------------------------------------------
+
+
+def many_ways_out() -> BenchModel:
+    """Two outlets at the well, one behind each of the first two stages, then unlike lanes."""
+    model = models.unlike_lanes()
+    names = ("barn trough", "greenhouse and yard", "spa")
+    ends = [EndModel(name, name, f"{name}, not for drinking") for name in names]
+    links = [LinkModel("supply", names[0], 2.0), LinkModel("supply", names[1], 3.0), LinkModel("screen", names[2], 1.0)]
+    return replace(model, ends=(*model.ends, *ends), links=(*model.links, *links))
+
+
+@pytest.mark.parametrize("width", [700.0, 956.0, 1400.0])
+def test_no_text_of_the_path_line_lies_on_a_line(width: float) -> None:
+    """Slanted strokes included: each is looked at point by point."""
+    for name, model in {**{name: make() for name, make in models.ALL.items()}, "many": many_ways_out()}.items():
+        made = layout(model, Options(width, 900.0), measure_dejavu)
+        texts = [(text.text, text.box(measure_dejavu).grown(-1.0)) for text, _ in text_boxes(made.display, measure_dejavu)]
+        lines = [shape for shape, _ in walk(made.layer("bands").shapes) if isinstance(shape, Polyline) and shape.width == PATH]
+        points = [
+            (x1 + (x2 - x1) * t / 40, y1 + (y2 - y1) * t / 40)
+            for line in lines
+            for (x1, y1), (x2, y2) in zip(line.points, line.points[1:], strict=False)
+            for t in range(41)
+        ]
+        assert points and not [(name, text) for text, box in texts for x, y in points if box.holds(x, y)]
+
+
+def test_every_way_out_is_named_where_there_is_room() -> None:
+    made = layout(many_ways_out(), Options(1400.0, 1012.0), measure_dejavu)
+    words = " ".join(text.text for text, _ in text_boxes(made.display, measure_dejavu))
+    flow = [group for shape, _ in walk(made.layer("bands").shapes) if isinstance(group := shape, Group) and group.tag[:1] == ("end",)]
+    named = {group.tag[1] for group in flow}
+    assert {"garden", "barn trough", "greenhouse and yard", "spa"} <= named, words

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.reports import drawing_models as models
 from trainapp.reports.drawing.columns import ledger_columns, place, shown_cell, tier_for
 from trainapp.reports.drawing.model import BenchModel, Cell, Row
-from trainapp.reports.drawing.routes import route
+from trainapp.train.routes import route
 
 WANTED = st.lists(st.floats(0, 2000, width=32), min_size=1, max_size=12)
 

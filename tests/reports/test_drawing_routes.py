@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainapp.reports.drawing.model import LinkModel
-from trainapp.reports.drawing.numbering import numbers
-from trainapp.reports.drawing.routes import Fork, Route, Spur, route
+from trainapp.train.numbering import numbers
+from trainapp.train.routes import Fork, Route, Spur, route
 
 
 def read(stages: str, links: str, ends: str = "house") -> Route:

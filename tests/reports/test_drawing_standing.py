@@ -16,10 +16,10 @@ from trainapp.reports.drawing.frame import FOOT, Options
 from trainapp.reports.drawing.layers import Pan
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.model import BenchModel
-from trainapp.reports.drawing.routes import route
 from trainapp.reports.drawing.standing import floor_places
 from trainapp.reports.drawing.view import View, layout
 from trainapp.train.floor import reach
+from trainapp.train.routes import route
 
 SIZE = (1100.0, 872.0)
 

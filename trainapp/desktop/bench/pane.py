@@ -23,8 +23,8 @@ from trainapp.reports.drawing import layers as drawn
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.model import BenchModel
-from trainapp.reports.drawing.routes import Route, route
 from trainapp.reports.drawing.view import View, layout
+from trainapp.train.routes import Route, route
 
 _BY_KEYBOARD = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.ShortcutFocusReason)
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from trainapp.reports.drawing.display import Box, Tag
-from trainapp.reports.drawing.routes import Route, nodes_of
 from trainapp.reports.drawing.view import View
 from trainapp.train.document import Document
+from trainapp.train.routes import Route, nodes_of
 
 Ends = tuple[str, str]
 HOUSE, SUPPLY = "house", "supply"

@@ -11,13 +11,13 @@ from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import SUPPLY, BenchModel, LinkModel, StageModel
 from trainapp.reports.drawing.pipes import Exit, Plumber, gaps, levels, run_height, step_height
 from trainapp.reports.drawing.room import ceiling_words, right_wall, room, ruler, standing_person
-from trainapp.reports.drawing.routes import Route
 from trainapp.reports.drawing.scene import Scene, pipe_width, run_boxes
 from trainapp.reports.drawing.standing import own_floor
 from trainapp.reports.drawing.tags import capsules
 from trainapp.reports.drawing.tokens import CAPTION, CASING, SELECTION
 from trainapp.reports.drawing.vessels import box, cartridge, chamber, inline, meter, pressure_tank, tank, turns
 from trainapp.train.floor import BESIDE_GAP
+from trainapp.train.routes import Route
 
 #: Free height kept above everything, metres, and above that for capsules, px.
 _HEADROOM = 6 * INCH

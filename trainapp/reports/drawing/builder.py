@@ -26,8 +26,6 @@ from trainapp.reports.drawing.model import (
     SupplyModel,
     TryFlow,
 )
-from trainapp.reports.drawing.numbering import numbers
-from trainapp.reports.drawing.routes import Route, route
 from trainapp.reports.drawing.told import finding_models, verdict_model
 from trainapp.stages.base import Severity, Stage
 from trainapp.stages.working import PEAK
@@ -36,6 +34,8 @@ from trainapp.train.document import LinkEntry
 from trainapp.train.evaluation import Evaluation, Pressures
 from trainapp.train.floor import places
 from trainapp.train.graph import flow_order
+from trainapp.train.numbering import numbers
+from trainapp.train.routes import Route, route
 from trainapp.units import System
 
 #: What a source is called under the floor.

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trainapp.reports.drawing.model import HOUSE, BenchModel, Cell, Row
-from trainapp.reports.drawing.routes import Fork, Route, nodes_of
+from trainapp.train.routes import Fork, Route, nodes_of
 
 Tier = Literal["full", "medium", "compact", "marks"]
 

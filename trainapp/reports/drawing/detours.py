@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from trainapp.reports.drawing.model import HOUSE, BenchModel
-from trainapp.reports.drawing.routes import Fork, Route, nodes_of
 from trainapp.reports.drawing.standing import floor_places
+from trainapp.train.routes import Fork, Route, nodes_of
 
 
 def detours(model: BenchModel, route: Route) -> dict[tuple[str, str], int]:

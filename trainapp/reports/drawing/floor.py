@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from trainapp.reports.drawing.columns import LEADER_FROM, MARKS_PITCH, LedgerColumn, Tier, least_pitch, place, tier_for, wanted_centres
 from trainapp.reports.drawing.frame import FOOT, Frame, Grid, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, StageModel
-from trainapp.reports.drawing.routes import Route
 from trainapp.reports.drawing.standing import floor_places
 from trainapp.train.floor import middles, reach
+from trainapp.train.routes import Route
 
 #: Scale of the bench, px per metre: 24 to 60 px per foot.
 SCALE_LEAST, SCALE_MOST = 24.0 / FOOT, 60.0 / FOOT

@@ -10,10 +10,10 @@ from trainapp.reports.drawing.display import Box, Display, Line, Measure, Rect, 
 from trainapp.reports.drawing.floor import lay_out
 from trainapp.reports.drawing.frame import FOOT, Frame, Options
 from trainapp.reports.drawing.model import BenchModel, StageModel
-from trainapp.reports.drawing.routes import route
 from trainapp.reports.drawing.scene import Scene
 from trainapp.reports.drawing.tokens import CAPTION, FLOOR
 from trainapp.reports.drawing.vessels import PERSON_HEIGHT, PERSON_WIDTH, person
+from trainapp.train.routes import route
 
 #: The largest and the least scale that a train is laid out at, px per metre; what has to be smaller is drawn smaller as a whole.
 SCALE_MOST, SCALE_LEAST = 36.0 / FOOT, 8.5 / FOOT

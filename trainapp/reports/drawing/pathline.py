@@ -9,8 +9,8 @@ from trainapp.reports.drawing.display import Box, Circle, Group, Line, Measure, 
 from trainapp.reports.drawing.frame import Band, Frame, Grid, Options
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel
-from trainapp.reports.drawing.routes import Fork, Item, Lane, Route, Spur, nodes_of
 from trainapp.reports.drawing.tokens import BODY, CAPTION, PATH, UNPROTECTED_DASH
+from trainapp.train.routes import Fork, Item, Lane, Route, Spur, nodes_of
 
 #: Distance of lanes, and how far a way out drops, px.
 LANE = 22.0

@@ -13,8 +13,8 @@ from trainapp.reports.drawing.detours import detours
 from trainapp.reports.drawing.display import Point
 from trainapp.reports.drawing.frame import FOOT, INCH, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel, StageModel
-from trainapp.reports.drawing.routes import Fork, Item, Route, Spur, nodes_of
 from trainapp.train import floor
+from trainapp.train.routes import Fork, Item, Route, Spur, nodes_of
 
 #: Least step between headers that can be told apart, px.
 _STEP_LEAST = 14.0

@@ -11,10 +11,10 @@ from trainapp.reports.drawing.display import Box, Circle, Group, Line, Measure, 
 from trainapp.reports.drawing.frame import Band, Frame, Grid, Options
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, FlowTick, LinkModel, TryFlow
-from trainapp.reports.drawing.routes import Fork, Item, Lane, Route, nodes_of
 from trainapp.reports.drawing.staircase import fork_middle, lane_tag
 from trainapp.reports.drawing.tokens import BODY, CAPTION
 from trainapp.stages.base import Severity
+from trainapp.train.routes import Fork, Item, Lane, Route, nodes_of
 
 
 def row_head(frame: Frame, y: float, label: str, unit: str, measure: Measure, bold: bool = False) -> list[Shape]:

@@ -9,7 +9,7 @@ from trainapp.reports.drawing.display import Box, Measure, Shape, Text
 from trainapp.reports.drawing.frame import Frame, Options, Spread
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.pipes import Plumbing, Run
-from trainapp.reports.drawing.routes import Route
+from trainapp.train.routes import Route
 
 #: Width of the strips in which taken places are looked up, px.
 _STRIP = 64.0

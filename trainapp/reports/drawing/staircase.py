@@ -15,8 +15,8 @@ from trainapp.reports.drawing.frame import Band, Frame, Grid, Options
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, Pressure, PressureModel
 from trainapp.reports.drawing.pathline import fork_span, next_x, tee_x
-from trainapp.reports.drawing.routes import Fork, Item, Lane, Route, Spur, nodes_of
 from trainapp.reports.drawing.tokens import BODY, CAPTION, CLEAN, DIRTY, DIRTY_DASH, DOTTED, LOWEST_DASH
+from trainapp.train.routes import Fork, Item, Lane, Route, Spur, nodes_of
 
 #: Distance of the strokes of closed lanes, px; least distance of the labels at the right end, px.
 STROKE_GAP = 6.0

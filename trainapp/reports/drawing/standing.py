@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 
 from trainapp.reports.drawing.frame import INCH
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, StageModel
-from trainapp.reports.drawing.routes import Route
 from trainapp.train.floor import reach
+from trainapp.train.routes import Route
 
 #: Between what has no place of its own and what stands beside it, and from the wall to a tank; common practice, no source.
 GAP = 6 * INCH

@@ -17,9 +17,9 @@ from trainapp.reports.drawing.layers import Layer, LayerName, Pan
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.measure import wrap
 from trainapp.reports.drawing.model import BenchModel
-from trainapp.reports.drawing.routes import Route, route
 from trainapp.reports.drawing.standing import own_floor
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, MARK_LIST
+from trainapp.train.routes import Route, route
 
 
 @dataclass(frozen=True)

@@ -1,21 +1,41 @@
-"""The train as a drawing reads it: one main line, forks of lanes that meet again, and spurs to ends that are not the house."""
+"""The train as people read it: one main line, forks of lanes that meet again, and spurs to ends that are not the house."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import Any, Protocol, TypeAlias
 
-from trainapp.reports.drawing.model import HOUSE, SUPPLY, LinkModel
+from trainapp.train.zones import HOUSE, SUPPLY
+
+
+class Way(Protocol):
+    """A link as a caller has it; what more it carries comes back with it."""
+
+    @property
+    def source(self) -> str:
+        """The node it leaves."""
+
+    @property
+    def target(self) -> str:
+        """The node it enters."""
+
+    @property
+    def flow(self) -> float:
+        """m3/s at the peak."""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Both nodes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lane:
-    """What stands between a split and a merge, or on the way to an end; `first` is the link that leads in, `last` the one out."""
+    """What stands between a split and a merge, or on the way to an end; `first` is the :class:`Way` that leads in, `last` the one out."""
 
     items: tuple[Item, ...]
-    first: LinkModel
-    last: LinkModel
+    first: Any
+    last: Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +64,9 @@ class Route:
     """The whole train in flow order. `bridges` are links between lanes that no fork explains; `loose` stages have no link."""
 
     items: tuple[Item, ...]
-    bridges: tuple[LinkModel, ...]
+    bridges: tuple[Any, ...]
     loose: tuple[str, ...]
-    links: dict[tuple[str, str], LinkModel] = field(compare=False)
+    links: dict[tuple[str, str], Any] = field(compare=False)
 
     def nodes(self) -> list[str]:
         """Stages in drawing order."""
@@ -93,7 +113,7 @@ def _spurs(items: Sequence[Item]) -> Iterator[Spur]:
                 yield from _spurs(lane.items)
 
 
-def route(stages: Sequence[str], links: Sequence[LinkModel], ends: Sequence[str]) -> Route:
+def route(stages: Sequence[str], links: Sequence[Way], ends: Sequence[str]) -> Route:
     """Read the links. `stages` in flow order; `ends` by id, the house among them. Never fails: what does not fit is a bridge or loose."""
     return _Reader(stages, links, ends).read()
 
@@ -101,11 +121,11 @@ def route(stages: Sequence[str], links: Sequence[LinkModel], ends: Sequence[str]
 class _Reader:
     """Walks the links once, claiming each node for the first run that reaches it."""
 
-    def __init__(self, stages: Sequence[str], links: Sequence[LinkModel], ends: Sequence[str]) -> None:
+    def __init__(self, stages: Sequence[str], links: Sequence[Way], ends: Sequence[str]) -> None:
         self.order = {node: i for i, node in enumerate(stages)}
         self.ends = [end for end in ends if end != HOUSE]
         self.links = {link.key: link for link in links}
-        self.out: dict[str, list[LinkModel]] = {}
+        self.out: dict[str, list[Way]] = {}
         for link in links:
             self.out.setdefault(link.source, []).append(link)
         self.stages = list(stages)
@@ -113,7 +133,7 @@ class _Reader:
         self.claimed: set[str] = set()
         self.used: set[tuple[str, str]] = set()
 
-    def _reaching(self, links: Sequence[LinkModel]) -> set[str]:
+    def _reaching(self, links: Sequence[Way]) -> set[str]:
         """Nodes from which the house can be reached."""
         into: dict[str, list[str]] = {}
         for link in links:
@@ -132,7 +152,7 @@ class _Reader:
         loose = tuple(node for node in self.stages if node not in self.claimed)
         return Route(tuple(items), bridges, loose, self.links)
 
-    def _run(self, start: str, stop: str) -> tuple[list[Item], LinkModel | None]:
+    def _run(self, start: str, stop: str) -> tuple[list[Item], Way | None]:
         """Items after `start` up to `stop`, and the last link of them."""
         items: list[Item] = []
         node, last = start, None
@@ -154,11 +174,11 @@ class _Reader:
             self.claimed.add(node)
             items.append(node)
 
-    def _fork(self, split: str, merge: str, onward: list[LinkModel]) -> Fork:
+    def _fork(self, split: str, merge: str, onward: list[Way]) -> Fork:
         lanes = [self._lane(link, merge) for link in onward]
         return Fork(split, merge, tuple(sorted(lanes, key=self._lane_order)))
 
-    def _lane(self, first: LinkModel, stop: str) -> Lane:
+    def _lane(self, first: Way, stop: str) -> Lane:
         self.used.add(first.key)
         node = first.target
         if node == stop or node in self.claimed:
@@ -185,7 +205,7 @@ class _Reader:
                 self.used.add(link.key)
                 yield self._long_spur(node, link)
 
-    def _long_spur(self, source: str, first: LinkModel) -> Spur:
+    def _long_spur(self, source: str, first: Way) -> Spur:
         """A way out with stages on it; where it divides again, the further ends are spurs of its own."""
         items: list[Item] = []
         node, last = first.target, first

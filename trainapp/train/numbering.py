@@ -1,10 +1,10 @@
-"""Numbers of stages as drawings and lists use them: 1, 2, 3a, 3b in flow order."""
+"""Numbers of stages as drawings, lists and sentences use them: 1, 2, 3a, 3b in flow order."""
 
 from __future__ import annotations
 
 from collections.abc import Container, Sequence
 
-from trainapp.reports.drawing.routes import Fork, Item, Route, nodes_of
+from trainapp.train.routes import Fork, Item, Route, nodes_of
 
 
 def numbers(route: Route, unnumbered: Container[str] = ()) -> dict[str, str]:
