@@ -45,7 +45,7 @@ def ticks_of(year: Year, span: tuple[float, float], room: int, illustrative: boo
 def _use(start: float, end: float, room: int) -> list[Tick]:
     """Months of use: "month 0", "3", "6"."""
     low, high = start / MONTH_HOURS, end / MONTH_HOURS
-    steps = (0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0)
+    steps = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0)
     step = next((s for s in steps if (high - low) / s <= room), steps[-1])
     first, last = math.ceil(low / step - 1e-6), math.floor(high / step + 0.02)
     texts = [f"{i * step:g}" for i in range(first, last + 1)]

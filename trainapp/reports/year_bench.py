@@ -38,18 +38,19 @@ def bench_at(
     measure: Measure = measure_dejavu,
     bench_only: bool = False,
     headline: bool = True,
+    title: str = "",
 ) -> Display:
     """The bench at an hour since the start of a run, as a display list.
 
     Args:
         width, height: px; what needs more of them is cut, see :func:`view_at`.
         bench_only: vessels and names alone, for lessons and for two trains beside each other.
-        headline: whether two lines above say when it is, what flows and what goes wrong.
+        headline: whether two lines above say when it is, what flows and what goes wrong; `title` stands at their right end.
     """
     top = _head_height(year) if headline else 0.0
     options = Options(width=width, height=max(height - top, 1.0), top=top, bands=not bench_only)
     view = view_at(year, hour, options, system=system, measure=measure)
-    heads = _heading(year, moment(year, hour), width, system, measure) if headline else []
+    heads = _heading(year, moment(year, hour), title, width, system, measure) if headline else []
     return Display(width, height, [*view.display.items, *heads])
 
 
@@ -74,20 +75,26 @@ def benches_at(
         trains: each with what it is called. headline: whether a line above says when it is.
     """
     moments = [moment(year, hour) for _, year in trains]
-    items: list[Shape] = []
     above = _CLOCK if headline else 0.0
+    area = Box(0.0, above, width, height - above)
+    boxes = _below(area, len(trains))
+    items: list[Shape] = []
     if headline:
         told = next((now for now in moments if now.illustrative), moments[0])
         items.append(Text(_LEFT, 20.0, f"{clock_words(told)}.", "ink", HEADING, "start", True))
-    each = (height - above) / len(trains)
-    for i, ((name, year), now) in enumerate(zip(trains, moments, strict=True)):
-        bench = bench_at(year, hour, width=width, height=each - _NAME, system=system, measure=measure, bench_only=True, headline=False)
-        top = above + i * each
-        items.append(Group(moved(bench.items, 0.0, top + _NAME), clip=Box(0.0, top + _NAME, width, each - _NAME)))
-        items += _line(now, top + 20.0, width, name, measure)
-        if i:
-            items.append(Line(0.0, top, width, top, "hair"))
+    for (name, year), now, box in zip(trains, moments, boxes, strict=True):
+        clip = Box(box.x, box.y + _NAME, box.w, box.h - _NAME)
+        view = view_at(year, hour, Options(width=clip.w, height=clip.h, bands=False), system=system, measure=measure)
+        items.append(Group(moved(view.display.items, clip.x, clip.y), clip=clip))
+        items += _line(now, box, name, measure)
+        if box.y > above:
+            items.append(Line(0.0, box.y, width, box.y, "hair"))
     return Display(width, height, items)
+
+
+def _below(area: Box, count: int) -> list[Box]:
+    each = area.h / count
+    return [Box(area.x, area.y + i * each, area.w, each) for i in range(count)]
 
 
 # Lines above a bench --------------------------------------------------------------------------------------------------------------
@@ -97,7 +104,7 @@ def _head_height(year: Year) -> float:
     return _HEAD + (_WARNING if is_warned(year) else 0.0)
 
 
-def _heading(year: Year, now: Moment, width: float, system: System, measure: Measure) -> list[Shape]:
+def _heading(year: Year, now: Moment, title: str, width: float, system: System, measure: Measure) -> list[Shape]:
     """When it is and what flows; below, what goes wrong; above, what not to do now. As high whatever it says."""
     items: list[Shape] = [Rect(0.0, 0.0, width, _head_height(year), "sheet")]
     y = 20.0
@@ -108,20 +115,25 @@ def _heading(year: Year, now: Moment, width: float, system: System, measure: Mea
     items.append(Text(_LEFT, y, clock, "ink", HEADING, "start", True))
     # the sentence beside it begins at one place, whatever the clock says
     x = _LEFT + measure("30 September, 00:00.", HEADING, True) + 12.0
-    items.append(Text(x, y, shorten(what_flows(now, system), width - x - _LEFT, BODY, False, measure), "ink2", BODY))
+    name = shorten(title, 0.3 * width, BODY, False, measure)
+    room = width - x - 2 * _LEFT - measure(name, BODY, False)
+    items.append(Text(x, y, shorten(what_flows(now, system), room, BODY, False, measure), "ink2", BODY))
+    items += [Text(width - _LEFT, y, name, "ink3", BODY, "end")] if name else []
     return [*items, *_wrongs(now, _LEFT, y + 18.0, width, measure)]
 
 
-def _line(now: Moment, y: float, width: float, name: str, measure: Measure) -> list[Shape]:
+def _line(now: Moment, box: Box, name: str, measure: Measure) -> list[Shape]:
     """What one of several trains is called, and what goes wrong with it."""
-    head = Text(_LEFT, y, shorten(name, 0.4 * width, TITLE, True, measure), "ink", TITLE, "start", True)
-    return [head, *_wrongs(now, _LEFT + measure(head.text, TITLE, True) + 16.0, y, width, measure)]
+    left, y = box.x + _LEFT, box.y + 20.0
+    head = Text(left, y, shorten(name, 0.4 * box.w, TITLE, True, measure), "ink", TITLE, "start", True)
+    return [head, *_wrongs(now, left + measure(head.text, TITLE, True) + 16.0, y, box.right, measure)]
 
 
 def _wrongs(now: Moment, x: float, y: float, width: float, measure: Measure) -> list[Shape]:
     """What goes wrong in an hour, each with its mark, its word and its number in the list; as many as find room."""
     if not now.wrong:
-        return [Text(x, y, "Nothing that was modelled goes wrong in this hour.", "ink3", BODY)]
+        told = shorten("Nothing that was modelled goes wrong in this hour.", width - _LEFT - x, BODY, False, measure)
+        return [Text(x, y, told, "ink3", BODY)]
     items: list[Shape] = []
     for i, wrong in enumerate(now.wrong):
         text = f"{wrong.number} {wrong.told.severity}: {title_of(wrong.told)}"

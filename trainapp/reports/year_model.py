@@ -216,13 +216,19 @@ def _stage(year: Year, stage: StageModel, at: StageMoment | None) -> StageModel:
     return replace(stage, state=state, tooltip=units.typeset("\n".join([stage.tooltip, *at.words])))
 
 
+def _band(least: float, most: float) -> str:
+    low, high = percent(least), percent(most)
+    if low == high:
+        return low
+    return f"≤{high}" if low.startswith("<") else f"{low}\u2013{high}"
+
+
 def _lamp(at: StageMoment) -> tuple[str, ...]:
     lines: list[str] = []
     if at.lit is not None:
         lines.append("lit" if at.lit else "unlit")
     if at.film is not None:
-        low, high = (percent(share) for share in at.film)
-        lines += [f"film takes {low}\u2013{high}\u202f%" if low != high else f"film takes {low}\u202f%", f"of light, {ILLUSTRATIVE_WORD}"]
+        lines += [f"film takes {_band(*at.film)}\u202f%", f"of light, {ILLUSTRATIVE_WORD}"]
     return tuple(lines)
 
 

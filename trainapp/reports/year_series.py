@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,6 +17,8 @@ from trainapp.water.analytes import BY_KEY
 #: Days from which down a course is read by the minute.
 FINE_DAYS = 3
 _BARE = frozenset({"none"})
+#: Quantities of which the least of a day is the worst, beside analytes that are bad when low.
+_LEAST = frozenset({"pressure", "dose_credited", "dose_estimate", "dose_mean", "lamp", "film"})
 
 
 class ChartError(ValueError):
@@ -75,6 +77,30 @@ class Series:
         top = self.values if self.high is None else self.high
         return float(np.nanmax(top)) if np.isfinite(top).any() else 0.0
 
+    @property
+    def of_day(self) -> str:
+        """Which value of a day stands for it where a day has one: the worst, or the last of what grows."""
+        key = self.quantity.key
+        if key.startswith("stock_"):
+            return "last"
+        if key in _LEAST or (key in BY_KEY and BY_KEY[key].adverse == "low"):
+            return "lowest"
+        return "highest"
+
+    def by_day(self) -> Series:
+        """The same with one value a day, the one that stands for it."""
+        ends = (None if course is None else self._days(course) for course in (self.low, self.high))
+        return replace(self, values=self._days(self.values), low=next(ends), high=next(ends), step=24.0)
+
+    def _days(self, course: Array) -> Array:
+        by_day = course.reshape(-1, round(24.0 / self.step))
+        if self.of_day == "last":
+            return np.asarray(by_day[:, -1])
+        lowest = self.of_day == "lowest"
+        filled = np.where(np.isnan(by_day), np.inf if lowest else -np.inf, by_day)
+        found = filled.min(axis=1) if lowest else filled.max(axis=1)
+        return np.where(np.isinf(found), np.nan, found)
+
     def at(self, hour: float) -> tuple[float, float] | None:
         """Least and most at an hour, alike where it is no band; None where there is no value."""
         slot = min(max(int((hour - self.start) / self.step), 0), len(self.values) - 1)
@@ -86,6 +112,15 @@ class Series:
 def choices(year: Year) -> tuple[Quantity, ...]:
     """What a chart of a run can show, in flow order; the ends of a band are no choice of their own."""
     return tuple(quantity for quantity in year.quantities() if not quantity.key.endswith(("_slow", "_fast")))
+
+
+def place_name(year: Year, at: str) -> str:
+    """What a place is called: "house", "Softener", "Softener (left)" where there are several."""
+    stages = year.machine.plan.stages
+    if at not in stages:
+        return at.replace("_", " ").replace("-", " ")
+    label, kind = stages[at].spec.label, stages[at].spec.kind
+    return label if sum(stage.spec.kind == kind for stage in stages.values()) == 1 else f"{label} ({at})"
 
 
 def quantity_of(year: Year, at: str, key: str) -> Quantity:
@@ -190,4 +225,4 @@ def _wanted(line: Line) -> float | None:
     return limits[0] if limits and key in BY_KEY else None
 
 
-__all__ = ["ChartError", "Line", "Series", "choices", "quantity_of", "series_of", "shown", "unit_of", "wanted"]
+__all__ = ["ChartError", "Line", "Series", "choices", "place_name", "quantity_of", "series_of", "shown", "unit_of", "wanted"]

@@ -29,8 +29,8 @@ from trainapp.reports.drawing.vessels import (
     valve_height,
 )
 
-#: Distance of lines of a label, px.
-_LEAD = 13.0
+#: Distance of lines of a label, and what a label keeps clear of others, px.
+_LEAD, _CLEAR = 13.0, 4.0
 #: Distance of the ticks of a film that takes all light, and how far they reach, px.
 _FILM_STEP, _FILM_REACH = 2.4, 4.0
 #: Share of a tank's height that is full of salt, and what of a label's ground shows around it, px.
@@ -121,7 +121,7 @@ def labels(made: Scene) -> list[Shape]:
         units, tanks = made.units[stage.id], made.tanks.get(stage.id, ())
         if state.beside and tanks:
             for area in tanks:
-                items += _within(made, state.beside, area)
+                items += _within(made, state.beside, area) or _within(made, state.beside[:1], area)
         elif state.beside:
             items += _within(made, state.beside, units[0]) or _near(made, [(" ".join(state.beside),)], units[0])
         if state.inside:
@@ -185,11 +185,13 @@ def _lamp_forms(lines: tuple[str, ...]) -> list[tuple[str, ...]]:
 
 def _near(made: Scene, forms: Sequence[tuple[str, ...]], unit: Box) -> list[Shape]:
     """The fullest form of a label that finds a place near a unit."""
-    items: list[Shape] = []
-    places = [(form, list(_around(form, unit))) for form in forms if form]
-    under = [texts[0] for _, texts in places]
-    made.put_first([*under, *(texts for _, around in places for texts in around[1:])], items)
-    return items
+    places = [list(_around(form, unit)) for form in forms if form]
+    for texts in (*(around[0] for around in places), *(texts for around in places for texts in around[1:])):
+        boxes = [text.box(made.measure) for text in texts]
+        if all(made.free(box, _CLEAR) for box in boxes):
+            made.taken.extend(boxes)
+            return list(texts)
+    return []
 
 
 def _around(lines: Sequence[str], unit: Box) -> Iterator[list[Text]]:
