@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from trainapp.reports.drawing.display import Box, Circle, Group, Line, Measure, Point, Polyline, Rect, Shape, Text
+from trainapp.reports.drawing.display import Box, Circle, Group, Line, Measure, Point, Polyline, Rect, Shape, Tag, Text, walk
 from trainapp.reports.drawing.frame import Band, Frame, Grid, Options
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel
@@ -51,11 +51,14 @@ def reach(items: Sequence[Item]) -> Reach:
 
 
 def drop(items: Sequence[Item], i: int) -> float:
-    """How far the way out at place `i` of a row goes down: under the lanes of a fork that follows, so that its label is clear of them."""
+    """How far the way out at place `i` of a row goes down: under what follows at once, so that its label is clear of it."""
     after = items[i + 1] if i + 1 < len(items) else None
-    if isinstance(after, Spur):
-        return drop(items, i + 1) + LANE
-    return DROP if not isinstance(after, Fork) else max(DROP, reach([after]).down + LANE)
+    if isinstance(after, Fork):
+        return max(DROP, reach([after]).down + LANE)
+    following = i + 2 if isinstance(after, str) else i + 1
+    if following < len(items) and isinstance(items[following], Spur):
+        return drop(items, following) + LANE
+    return DROP
 
 
 def lane_offsets(fork: Fork) -> list[float]:
@@ -106,6 +109,15 @@ def next_x(rest: Sequence[Item], grid: Grid) -> float:
 # Drawing ----------------------------------------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A text that looks for a place once all lines are drawn: its choices, best first, and what it stands for."""
+
+    choices: tuple[Text, ...]
+    tag: Tag = ()
+    tooltip: str = ""
+
+
 @dataclass(slots=True)
 class _Pen:
     """The path line while it is drawn."""
@@ -115,9 +127,10 @@ class _Pen:
     options: Options
     grid: Grid
     measure: Measure
+    left: float
     lines: list[Shape] = field(default_factory=list)
     boxes: list[Shape] = field(default_factory=list)
-    figures: list[Shape] = field(default_factory=list)
+    wanted: list[_Wanted] = field(default_factory=list)
     taken: list[Box] = field(default_factory=list)
 
     def crowded(self, node: str) -> bool:
@@ -144,13 +157,33 @@ class _Pen:
     def figure(self, text: str, stretches: Sequence[tuple[float, float]], y: float) -> None:
         """A text in the middle of the first stretch that has room for it."""
         width = self.measure(text, CAPTION, False)
-        for left, right in stretches:
-            label = Text((left + right) / 2, y, text, "ink", CAPTION, "middle")
-            box = label.box(self.measure)
-            if right - left >= width + 4 and not any(box.meets(other, 1.0) for other in self.taken):
-                self.taken.append(box)
-                self.figures.append(Group([label], whole=box))
-                return
+        roomy = [(left, right) for left, right in stretches if right - left >= width + 4]
+        self.wanted.append(_Wanted(tuple(Text((left + right) / 2, y, text, "ink", CAPTION, "middle") for left, right in roomy)))
+
+    def placed(self) -> list[Shape]:
+        """The texts at the first of their places where no line, box or other text is; one without such a place hides."""
+        taken = [*self.taken, *(box for line, _ in walk(self.lines) if isinstance(line, Polyline | Line) for box in _along(line))]
+        found: list[Shape] = []
+        for wanted in self.wanted:
+            for label in wanted.choices:
+                box = label.box(self.measure)
+                if not any(box.meets(other, 1.0) for other in taken):
+                    taken.append(box)
+                    areas = (box.grown(2.0),) if wanted.tag else ()
+                    found.append(Group([label], wanted.tag, wanted.tooltip, label.text if wanted.tag else "", areas, whole=box))
+                    break
+        return found
+
+
+def _along(line: Polyline | Line) -> Iterator[Box]:
+    """Boxes along the strokes of a line; small ones along slanted strokes, so that what lies beside those is free."""
+    points = line.points if isinstance(line, Polyline) else ((line.x1, line.y1), (line.x2, line.y2))
+    for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+        level = abs(x1 - x2) < 0.01 or abs(y1 - y2) < 0.01
+        count = 1 if level else max(int(abs(y2 - y1) / 3.0), 1)
+        for i in range(count):
+            (ax, ay), (bx, by) = ((x1 + (x2 - x1) * t, y1 + (y2 - y1) * t) for t in (i / count, (i + 1) / count))
+            yield Box(min(ax, bx) - 1, min(ay, by) - 1, abs(bx - ax) + 2, abs(by - ay) + 2)
 
 
 @dataclass(slots=True)
@@ -186,7 +219,7 @@ class _Line:
 
 def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: Grid, y: float, measure: Measure) -> Band:
     """The path line with its main line at `y`."""
-    pen = _Pen(model, route, options, grid, measure)
+    pen = _Pen(model, route, options, grid, measure, frame.heads_right)
     unit_x = frame.text_left + measure("Flow", BODY, True) + 6
     heads: list[Shape] = [
         Text(frame.text_left, y + 4, "Flow", "ink", BODY, "start", True),
@@ -205,7 +238,7 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
         pen.lines.append(Polyline(((end - 2, y - 5), (end + 7, y), (end - 2, y + 5)), "", fill="ink2", closed=True))
     area = (Box(start - 12, y - 12, 24, 24),)
     pen.boxes.append(Group([Circle(start, y, 5.0, "ink2")], ("supply",), model.supply.tooltip, model.supply.name, area))
-    return Band(moving=[*pen.lines, *pen.boxes, *pen.figures], fixed=heads)
+    return Band(moving=[*pen.lines, *pen.boxes, *pen.placed()], fixed=heads)
 
 
 def _place_boxes(pen: _Pen, items: Sequence[Item], y: float) -> None:
@@ -298,18 +331,19 @@ def _spur(line: _Line, spur: Spur, after: float, down: float) -> None:
     _follow(way, lane.items)
     way.to(way.x + (24.0 if lane.items else 8.0), lane.last)
     pen.lines.append(Line(way.x + 1, low - 5, way.x + 1, low + 5, "ink2", PATH))
-    _spur_label(pen, spur, way.x + 8, low + 4)
+    _spur_label(pen, spur, (way.x + 8, begin - 12.0), low + 4)
     line.x, line.flow = tee, line.flow - lane.first.flow
 
 
-def _spur_label(pen: _Pen, spur: Spur, x: float, y: float) -> None:
+def _spur_label(pen: _Pen, spur: Spur, sides: tuple[float, float], y: float) -> None:
+    """What leaves, and where to: right of the end bar, else left of the pipe, the longest of its forms that has room."""
     end = next((e for e in pen.model.ends if e.id == spur.end), None)
     if end is None:
         return
     flow = spur.lane.first.flow
-    text = f"{pen.model.flow_text(flow)} to {end.label}" if flow > 0 else end.label
-    label = Text(x, y, text, "ink2", CAPTION)
-    box = label.box(pen.measure)
-    if not any(box.meets(other, 1.0) for other in pen.taken):
-        pen.taken.append(box)
-        pen.figures.append(Group([label], ("end", end.id), end.tooltip, text, (box.grown(2.0),), whole=box))
+    amount = f"{pen.model.flow_text(flow)} to " if flow > 0 else ""
+    forms = dict.fromkeys((f"{amount}{end.label}", f"{amount}{end.name}", end.name))
+    right, left = sides
+    choices = [Text(x, y, text, "ink2", CAPTION, side) for text in forms for x, side in ((right, "start"), (left, "end"))]
+    inside = tuple(text for text in choices if text.anchor == "start" or text.box(pen.measure).x >= pen.left)
+    pen.wanted.append(_Wanted(inside, ("end", end.id), end.tooltip or end.label))
