@@ -1,0 +1,174 @@
+"""Charts that the user picks, and two trains on one clock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QFileDialog
+from pytestqt.qtbot import QtBot
+
+from tests.desktop.hands import LEFT
+from trainapp.desktop.finder import Finder
+from trainapp.desktop.year.comparing import CompareMenu
+from trainapp.desktop.year.view import YearView
+from trainapp.desktop.year.work import Answer, Beside
+from trainapp.studies import year as study
+
+Ran = Callable[[], Answer]
+NONE = Qt.KeyboardModifier.NoModifier
+
+
+def pick(view: YearView, words: str) -> None:
+    """Type into the list of quantities that is open, and take the first that is left."""
+    finder = next(finder for finder in view.window().findChildren(Finder) if finder.isVisible())
+    QTest.keyClicks(finder.field, words)
+    QTest.keyClick(finder.field, Qt.Key.Key_Return)
+
+
+def choose(view: YearView, text: str) -> None:
+    """Open the menu of comparisons and click on a line of it."""
+    QTest.mouseClick(view.head.compare, LEFT)
+    menu = view.findChild(CompareMenu)
+    assert menu is not None
+    action = next(action for action in menu.actions() if text in action.text())
+    QTest.mouseClick(menu, LEFT, NONE, menu.actionGeometry(action).center())
+
+
+# Charts -----------------------------------------------------------------------------------------------------------------------
+
+
+def test_charts_are_added_grown_and_removed(view: YearView) -> None:
+    count = len(view.charts.panels)
+    assert count >= 3
+    QTest.mouseClick(view.charts.add, LEFT)
+    pick(view, "softener flow")
+    assert view.charts.charts[-1] == (("softener", "flow"),)
+    panel = view.charts.panels[-1]
+    assert panel.display is not None and not panel.error
+    QTest.mouseClick(panel.more, LEFT)
+    pick(view, "iron filter flow")
+    assert view.charts.charts[-1] == (("softener", "flow"), ("iron", "flow"))
+    assert [line.at for line in panel.lines] == ["softener", "iron"]
+    QTest.mouseClick(panel.remove, LEFT)
+    assert len(view.charts.panels) == count == len(view.charts.charts)
+    while view.charts.panels:
+        QTest.mouseClick(view.charts.panels[0].remove, LEFT)
+    assert view.charts.none.isVisible()
+
+
+def test_a_line_of_another_unit_is_not_offered_beside(view: YearView) -> None:
+    QTest.mouseClick(view.charts.panels[0].more, LEFT)
+    finder = view.window().findChild(Finder)
+    assert finder is not None and finder.choices
+    assert all("Pressure" in choice.text for choice in finder.choices)
+    assert all(choice.key != "house pressure" for choice in finder.choices)
+    finder.close()
+
+
+def test_a_click_on_a_number_under_the_bench_adds_its_chart(view: YearView) -> None:
+    picture = view.benches.pictures[0]
+    assert picture.display is not None
+    group = picture.display.find(("cell", "iron", "softener"))
+    assert group is not None
+    area = group.areas[0]
+    QTest.mouseClick(picture, LEFT, NONE, QPoint(round(area.x + area.w / 2), round(area.y + area.h / 2)))
+    assert view.charts.charts[-1] == (("iron", "iron"),)  # what arrives at the softener leaves the iron filter
+
+
+def test_the_stretch_that_charts_show_follows_the_clock(view: YearView) -> None:
+    view.charts.stretch.setFocus()
+    for _ in range(3):
+        QTest.keyClick(view.charts.stretch, Qt.Key.Key_Down)
+    assert view.charts.day_window() == (0, 7)
+    view.playback.go(24.0 * 16)
+    assert view.charts.panels[0].window_days == (14, 7)
+    view.do_year_end()
+    assert view.charts.panels[0].window_days == (33, 7)
+    assert view.charts.panels[0].display is not None and not view.charts.panels[0].error
+
+
+# Two trains -------------------------------------------------------------------------------------------------------------------
+
+
+def test_without_a_stage_beside_with_it(view: YearView, ran: Ran) -> None:
+    view.playback.go(500.0)
+    choose(view, "Without 3 Softener")
+    found = ran()
+    assert found.pair is not None and found.labels == ("on the bench", "without softener")
+    assert len(view.benches.pictures) == 2
+    own, other = (picture.year for picture in view.benches.pictures)
+    assert own is not None and other is not None
+    assert [entry.id for entry in other.document.stages] == ["screen", "iron", "fine", "uv"]
+    hardness = next(panel for panel in view.charts.panels if panel.lines[0].key == "hardness")
+    assert [line.name[0] for line in hardness.lines] == ["A", "B"]
+    assert hardness.display is not None
+    first, second = hardness.values().removesuffix(" gpg in this hour").split(", ")
+    assert first[:2] == "A " and second[:2] == "B " and first[2:] != second[2:]
+    QTest.keyClick(view.transport.scrub, Qt.Key.Key_Right)
+    assert {picture.slot for picture in view.benches.pictures} == {501}
+    hard = next(line for line in view.column.totals.lines if "hard water" in line.label)
+    assert hard.values[0] != hard.values[1]
+    assert any("B  without softener" in row.text() for row in view.column.wrongs._others if hasattr(row, "text"))
+    choose(view, "Without 2 Iron filter")
+    assert ran().asked.beside == Beside("without", ("softener", "iron"))
+    choose(view, "Without 3 Softener")
+    assert ran().asked.beside == Beside("without", ("iron",))
+    choose(view, "This train alone")
+    assert ran().pair is None and len(view.benches.pictures) == 1
+
+
+def test_against_the_train_of_a_file(view: YearView, ran: Ran, root: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    other = root / "samples" / "lone-alder-farm-uv-alone.train.json"
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(other), ""))
+    choose(view, "With the train of a file")
+    found = ran()
+    assert found.labels == ("on the bench", "lone-alder-farm-uv-alone")
+    assert [entry.id for entry in found.years[1].document.stages] == ["uv"]
+    broken = tmp_path / "broken.train.json"
+    broken.write_text("{", encoding="utf-8")
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(broken), ""))
+    choose(view, "With the train of a file")
+    assert ran() is found and view.stale
+    assert view.head.text.accessibleName().startswith("Not run: ")
+
+
+def test_before_and_after_in_one_click(view: YearView, ran: Ran) -> None:
+    QTest.mouseClick(view.head.both, LEFT)
+    found = ran()
+    assert found.labels == ("without pre-treatment", "with pre-treatment") and found.own == 1
+    pair = study.before_and_after(view.session.document, found.asked.options)
+    lines = {line.label: line for line in view.column.totals.lines}
+    assert {line.split(",")[0] for line in lines} >= {
+        "Water outside the UV rating",
+        "Scale: hard water at the house",
+        "Lowest pressure at the house",
+    }
+    for measure in pair.measures:
+        if measure.band is not None:
+            line = lines[f"{measure.label}, illustrative"]
+            assert line.illustrative and all(" h" in value.replace("\u202f", " ") for value in line.values)
+    # rules 10: no percentage stands on disinfection or health
+    assert not any("%" in value for line in lines.values() for value in line.values)
+    assert view.column.safety.isVisible()
+    assert view.session.document is found.year.document
+
+
+def test_every_width_has_room_for_everything(qtbot: QtBot, view: YearView, ran: Ran) -> None:
+    for width, drawer in ((960, True), (1280, False), (1920, False)):
+        view.resize(width, 760)
+        qtbot.wait(1)
+        assert view.lower.bar.isVisible() is drawer
+        for part in (view.benches, view.charts, view.transport, view.column.safety, view.controls.upkeep, view.head.export):
+            corner = part.mapTo(view, QPoint(part.width() - 1, part.height() - 1))
+            assert part.isVisible() and corner.x() < width and corner.y() < view.height(), (width, part)
+        view.do_year_wrong_list()
+        assert view.column.wrongs.rows[0].isVisible()
+    view.do_year_both()
+    ran()
+    view.resize(1280, 760)
+    assert all(picture.width() > 560 for picture in view.benches.pictures)
+    assert view.column.totals.isVisible()

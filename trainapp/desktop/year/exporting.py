@@ -1,0 +1,193 @@
+"""The window that asks what of the year to write to a file, shows how far that is, and lets it be stopped."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import QSize, Qt, Slot
+from PySide6.QtWidgets import QFileDialog, QFormLayout, QHBoxLayout, QWidget
+
+from trainapp.desktop.dialogs import SideWindow
+from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, wrapped
+from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.session import Session
+from trainapp.desktop.theme import look
+from trainapp.desktop.year.head import ProgressLine
+from trainapp.desktop.year.runner import Runner
+from trainapp.desktop.year.work import Answer
+from trainapp.desktop.year.writing import FORMATS, Export, Format, write
+from trainapp.reports.drawing.tokens import BODY, CAPTION
+from trainapp.reports.export_file import ExportError
+from trainapp.reports.year_series import ChartError, Line
+
+#: Pictures of an animation by words; at 20 a second.
+PICTURES = (("60", "60, small"), ("120", "120"), ("240", "240"), ("365", "365, large"))
+WIDTHS = (("640", "640 px"), ("960", "960 px"), ("1280", "1280 px"))
+DOTS = (("96", "96 dots an inch"), ("192", "192 dots an inch"), ("300", "300 dots an inch"))
+COLOURS = (("", "as on the screen"), ("light", "light"), ("dark", "dark"), ("light, high contrast", "high contrast"))
+ALL = "all"
+
+
+class YearExport(SideWindow):
+    """Asks what to write and how, then where."""
+
+    def __init__(self, session: Session, prefs: Prefs, parent: QWidget | None = None) -> None:
+        super().__init__("Export the year", QSize(560, 330), parent)
+        self.session, self.prefs = session, prefs
+        self.answer: Answer | None = None
+        self.charts: Sequence[Sequence[Line]] = ()
+        self.span: tuple[int, int] | None = None
+        self._runner = Runner(write, "year export", self)
+        self._make()
+        self._runner.answered.connect(self._written)
+        self._runner.failed.connect(self._failed)
+        self._runner.progressed.connect(self._show_progress)
+        self._runner.turned.connect(self._turned)
+        session.destroyed.connect(self.close)
+        self._turned()
+
+    def _make(self) -> None:
+        self.what = _box("What to write", [(each.key, each.label) for each in FORMATS])
+        self.chart = _box("Which chart", [])
+        self.pictures = _box("Pictures", PICTURES, "120")
+        self.width_box = _box("Width", WIDTHS, "960")
+        self.dots = _box("Resolution", DOTS, "192")
+        self.colours = _box("Colours", COLOURS)
+        self.holds = wrapped("", "ink2", CAPTION)
+        self._rows: dict[str, tuple[TokenLabel, ChoiceBox]] = {}
+        form = QFormLayout()
+        form.setHorizontalSpacing(12)
+        form.setVerticalSpacing(8)
+        for name, text, box in (
+            ("what", "What", self.what),
+            ("chart", "Which chart", self.chart),
+            ("pictures", "Pictures", self.pictures),
+            ("width", "Width", self.width_box),
+            ("dots", "Resolution", self.dots),
+            ("colours", "Colours", self.colours),
+        ):
+            label = TokenLabel(text, "ink", BODY)
+            form.addRow(label, box)
+            self._rows[name] = label, box
+            if name == "what":
+                form.addRow(TokenLabel(), self.holds)
+        self.column.addLayout(form)
+        self.column.addStretch(1)
+        self.progress = ProgressLine("Progress of the export")
+        self.cancel = BoxButton("Cancel", "Stop writing")
+        self.cancel.clicked.connect(self.stop)
+        line = QHBoxLayout()
+        line.addWidget(self.progress)
+        line.addWidget(self.cancel)
+        line.addStretch(1)
+        self.column.addLayout(line)
+        self.button = BoxButton("Export…", "Choose the file and write it")
+        self.button.clicked.connect(self.do_export)
+        self.add_button(self.button)
+        self.what.currentIndexChanged.connect(self._chosen)
+        self.what.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @property
+    def format(self) -> Format:
+        """What is chosen."""
+        return FORMATS[max(self.what.currentIndex(), 0)]
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is being written."""
+        return self._runner.busy
+
+    def take(self, answer: Answer, charts: Sequence[Sequence[Line]], span: tuple[int, int] | None) -> None:
+        """Write of this answer from now on, and of these charts."""
+        self.answer, self.charts, self.span = answer, [lines for lines in charts if lines], span
+        self.chart.clear()
+        self.chart.addItem("all that are shown", ALL)
+        for i, lines in enumerate(self.charts):
+            self.chart.addItem(", ".join(dict.fromkeys(f"{line.quantity.label}, {line.name}" for line in lines)), str(i))
+        self._chosen()
+
+    def _chosen(self, _index: int = 0) -> None:
+        self.holds.setText(self.format.holds)
+        for name, widgets in self._rows.items():
+            for widget in widgets:
+                widget.setVisible(name == "what" or name in self.format.choices)
+        if not self.busy:
+            self.say("")
+
+    # Written ----------------------------------------------------------------------------------------------------------------------
+
+    def _why_not(self) -> str:
+        if self.answer is None:
+            return "nothing has run yet"
+        if self.format.key.startswith("charts") and not self.charts:
+            return "no chart is shown"
+        if self.format.key.startswith("pair") and self.answer.pair is None:
+            return "one train runs alone; choose Before and after, or Compare, first"
+        return ""
+
+    def do_export(self) -> None:
+        """Ask for a file, and write it."""
+        why = self._why_not()
+        if why or self.answer is None:
+            self.say(f"Not written: {why}.", refused=True)
+            return
+        ending = self.format.ending
+        folder = self.session.path.parent if self.session.path else Path(self.prefs.folder)
+        kind = f"{ending[1:].upper()} (*{ending})"
+        name, _ = QFileDialog.getSaveFileName(self, "Export", str(folder / f"{self.session.slug}-year{ending}"), kind)
+        if not name:
+            return
+        path = Path(name) if Path(name).suffix else Path(f"{name}{ending}")
+        if path.suffix.lower() != ending:
+            self.say(f"Not written: {path.name} does not end in {ending}.", refused=True)
+            return
+        export = Export(
+            self.format.key, path, self.answer, self._chosen_charts(), self.span, self.session.system,
+            theme=self.colours.currentData() or look().name,
+            dots=int(self.dots.currentData()),
+            pictures=int(self.pictures.currentData()),
+            width=int(self.width_box.currentData()),
+        )  # fmt: skip
+        self.say(f"Writing {path.name}…")
+        self._runner.ask(export, export.gauge)
+
+    def _chosen_charts(self) -> Sequence[Sequence[Line]]:
+        key = self.chart.currentData()
+        return self.charts if key in (None, ALL) else [self.charts[int(key)]]
+
+    def stop(self) -> None:
+        """Stop writing; the file stays as it was."""
+        if self.busy:
+            self._runner.cancel()
+            self.say("Stopped; nothing was written.")
+
+    def _turned(self) -> None:
+        self.button.setEnabled(not self.busy)
+        for widget in (self.progress, self.cancel):
+            widget.setVisible(False)
+
+    def _show_progress(self, share: float) -> None:
+        self.progress.show_share(share)
+        for widget in (self.progress, self.cancel):
+            widget.setVisible(True)
+
+    @Slot(object)
+    def _written(self, path: Path) -> None:
+        self.say(f"Wrote {path}.")
+
+    @Slot(object)
+    def _failed(self, error: Exception) -> None:
+        if isinstance(error, ExportError | ChartError | OSError):
+            self.say(f"Not written: {error}.", refused=True)
+        else:
+            self.say(f"Not written: the program failed at it, {type(error).__name__}: {error}.", refused=True)
+
+
+def _box(name: str, choices: Sequence[tuple[str, str]], chosen: str = "") -> ChoiceBox:
+    box = ChoiceBox()
+    box.setAccessibleName(name)
+    for key, text in choices:
+        box.addItem(text, key)
+    box.setCurrentIndex(max(box.findData(chosen), 0))
+    return box

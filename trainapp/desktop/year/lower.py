@@ -1,0 +1,67 @@
+"""What stands under the benches: the charts, and in a narrow window, behind a tab, what else stands beside them."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+
+from trainapp.desktop.parts import Rule, TabButton
+from trainapp.desktop.year.charts import ChartStrip
+from trainapp.desktop.year.column import YearColumn
+from trainapp.reports.drawing.tokens import HEADING
+
+_CHARTS, _WRONGS = "Charts", "What goes wrong, and the numbers"
+
+
+class Lower(QWidget):
+    """The drawer at the lower edge."""
+
+    def __init__(self, charts: ChartStrip, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAutoFillBackground(True)
+        self.charts = charts
+        self.stack = QStackedWidget()
+        self.stack.addWidget(charts)
+        self.bar = QWidget()
+        self.tabs = {name: TabButton(name, HEADING) for name in (_CHARTS, _WRONGS)}
+        line = QHBoxLayout()
+        line.setContentsMargins(4, 0, 4, 0)
+        line.setSpacing(2)
+        for tab in self.tabs.values():
+            tab.toggled.connect(self._turned)
+            line.addWidget(tab)
+        line.addStretch(1)
+        above = QVBoxLayout(self.bar)
+        above.setContentsMargins(0, 0, 0, 0)
+        above.setSpacing(0)
+        above.addWidget(Rule())
+        above.addLayout(line)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.bar)
+        column.addWidget(self.stack, 1)
+        self.tabs[_CHARTS].setChecked(True)
+        self.bar.setVisible(False)
+
+    def take(self, column: YearColumn | None) -> None:
+        """Take in what the column holds, as a page of the drawer; None for the charts alone."""
+        if column is not None:
+            self.stack.addWidget(column.split)
+        self.bar.setVisible(column is not None)
+        self.charts.title.setVisible(column is None)
+        if column is None:
+            self.tabs[_CHARTS].setChecked(True)
+        self._turned(True)
+
+    def show_counts(self, counts: str) -> None:
+        """Say on the tab how much goes wrong."""
+        self.tabs[_WRONGS].setText(f"{_WRONGS}: {counts}" if counts else _WRONGS)
+        self.tabs[_WRONGS].updateGeometry()
+
+    def show_wrongs(self) -> None:
+        """Turn to what goes wrong, where it stands behind a tab."""
+        self.tabs[_WRONGS].setChecked(True)
+
+    def _turned(self, on: bool) -> None:
+        if on:
+            self.stack.setCurrentIndex(1 if self.tabs[_WRONGS].isChecked() and self.stack.count() > 1 else 0)

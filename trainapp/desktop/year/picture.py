@@ -1,0 +1,96 @@
+"""The bench of one hour as the reports draw it, painted in the window: hit by the pointer, told to a screen reader."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
+from PySide6.QtGui import QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+
+from trainapp.desktop.painter import HINTS, Stroke, play, recorded
+from trainapp.desktop.parts import focus_ring
+from trainapp.desktop.theme import look
+from trainapp.reports.drawing.display import Display, Tag
+
+
+class Picture(QWidget):
+    """Paints a display list at whatever size it has; a subclass makes it."""
+
+    #: Signal emitted with the tag of what was clicked, and where on the screen.
+    clicked = Signal(tuple, QPointF)
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display: Display | None = None
+        self._strokes: list[Stroke] | None = None
+        self._old = True
+        self.setAccessibleName(name)
+        self.setMouseTracking(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        look().changed.connect(self._recolour)
+
+    def sizeHint(self) -> QSize:
+        return QSize(600, 320)
+
+    def draw(self, width: float, height: float) -> Display | None:
+        """The drawing at a size in px, None for none."""
+        raise AssertionError("a subclass draws")
+
+    @property
+    def display(self) -> Display | None:
+        """What it shows, drawn anew where that is due; None for nothing."""
+        if self._old and self.width() > 1 and self.height() > 1:
+            self._old = False
+            self._display = self.draw(float(self.width()), float(self.height()))
+            self._strokes = None
+        return self._display
+
+    def refresh(self) -> None:
+        """Draw anew with the next painting; several changes before it cost one drawing."""
+        self._old = True
+        self.update()
+
+    def _recolour(self) -> None:
+        self._strokes = None
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.refresh()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        display = self.display
+        painter.fillRect(self.rect(), look().colour(display.ground if display is not None else "sheet"))
+        if display is not None:
+            if self._strokes is None:
+                self._strokes = recorded(display.items, look().colour)
+            for hint in HINTS:
+                painter.setRenderHint(hint)
+            play(painter, self._strokes)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        focus_ring(painter, self)
+
+    # Pointer ----------------------------------------------------------------------------------------------------------------------
+
+    def tag_at(self, at: QPointF) -> Tag:
+        """Tag of what lies at a point."""
+        group = self._display.at(at.x(), at.y()) if self._display is not None else None
+        return group.tag if group is not None else ()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            tag = self.tag_at(event.position())
+            if tag:
+                self.clicked.emit(tag, event.globalPosition())
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        hand = bool(self.tag_at(event.position()))
+        self.setCursor(Qt.CursorShape.PointingHandCursor if hand else Qt.CursorShape.ArrowCursor)
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            at = QPointF(event.pos())
+            group = self._display.at(at.x(), at.y()) if self._display is not None else None
+            QToolTip.showText(event.globalPos(), group.tooltip if group is not None else "", self)
+            return True
+        return bool(super().event(event))
