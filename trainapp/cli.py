@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
 import typer
 
 from trainapp import __version__
+from trainapp.cli_lessons import lesson_app
 
 if TYPE_CHECKING:
     from trainapp.train.evaluation import Evaluation
@@ -27,6 +28,7 @@ _Usage: type[Exception] = typer.BadParameter.__bases__[0]
 app = typer.Typer(add_completion=False, no_args_is_help=False, pretty_exceptions_enable=False, rich_markup_mode=None)
 sample_app = typer.Typer(help="Samples of a document.", rich_markup_mode=None)
 app.add_typer(sample_app, name="sample")
+app.add_typer(lesson_app, name="lesson")
 System = Literal["us", "metric"]
 _File = Annotated[Path, typer.Argument(metavar="FILE", help="a train document, NAME.train.json")]
 _Units = Annotated[str, typer.Option("--units", help="us or metric")]

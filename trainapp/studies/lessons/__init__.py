@@ -24,8 +24,9 @@ from trainapp.studies.lessons.model import (
     Words,
 )
 from trainapp.studies.lessons.numbers import Number, with_unit
-from trainapp.studies.lessons.play import play
+from trainapp.studies.lessons.play import play, play_tries
 from trainapp.studies.lessons.played import Chart, ChartLine, Played, PlayedBench, Standing
+from trainapp.studies.lessons.proof import disagreements
 from trainapp.studies.lessons.reading import ENDING, dumps, lesson_of, load, loads, tree_of
 from trainapp.studies.lessons.saving import save
 from trainapp.studies.lessons.shelf import Lessons, find, lessons_path, load_all
@@ -36,6 +37,6 @@ from trainapp.studies.year import Cancelled, Progress
 __all__ = [
     "ENDING", "LETTERS", "Answer", "Bench", "Cancelled", "Chart", "ChartLine", "Choice", "Control", "Fact", "Judge", "Lesson",
     "LessonError", "Lessons", "Measure", "Number", "Played", "PlayedBench", "Point", "Progress", "Run", "Scalar", "Spot", "Standing",
-    "Try", "Watch", "Words", "control_text", "dumps", "find", "lesson_of", "lessons_path", "limit_text", "load", "load_all", "loads",
-    "play", "said", "save", "train_names", "tree_of", "with_unit",
+    "Try", "Watch", "Words", "control_text", "disagreements", "dumps", "find", "lesson_of", "lessons_path", "limit_text", "load",
+    "load_all", "loads", "play", "play_tries", "said", "save", "train_names", "tree_of", "with_unit",
 ]  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -62,6 +63,23 @@ def play(
     share.done()
     hour = None if options[0] is None else min((day + 1) * DAY / HOUR, options[0].days * 24.0) - 1.0
     return Played(lesson, values, benches, chart, limit, right, hour)
+
+
+def play_tries(played: Played, *, progress: Progress | None = None) -> tuple[Played, ...]:
+    """Everything that the lesson says to try, played one after the other.
+
+    Raises:
+        LessonError, Cancelled: as :func:`play`.
+    """
+    lesson, found = played.lesson, list[Played]()
+    for i, attempt in enumerate(lesson.tries):
+        told = None if progress is None else partial(_part, progress, i, len(lesson.tries))
+        found.append(play(lesson, attempt.set, progress=told, before=played))
+    return tuple(found)
+
+
+def _part(progress: Progress, index: int, count: int, share: float) -> bool:
+    return progress((index + share) / count)
 
 
 def _values(lesson: Lesson, changes: Mapping[str, Scalar]) -> dict[str, Scalar]:
