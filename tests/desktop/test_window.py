@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import key
 from trainapp.data import samples_path
-from trainapp.desktop.actions import COMMANDS
+from trainapp.desktop.actions import COMMANDS, MENUS
 from trainapp.desktop.app import Documents
 from trainapp.desktop.doing import Doing
 from trainapp.desktop.finder import Finder
@@ -133,6 +133,8 @@ def test_no_two_commands_share_a_shortcut() -> None:
     for view in TITLES:
         keys = [QKeySequence(text).toString() for command in COMMANDS if command.view in ("", view) for text in command.keys]
         assert len(keys) == len(set(keys)) and all(keys)
+        # Alt with the first letter of a menu's title opens that menu.
+        assert not {f"Alt+{menu[0]}" for menu in MENUS} & set(keys)
 
 
 def test_undo_says_what_it_takes_back(window: Window, session: Session) -> None:

@@ -22,9 +22,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("year_chart", "Add a chart…", "Year", ("Alt+C",), rule=True, view="year"),
     Command("year_upkeep", "Upkeep on time, late, never", "Year", ("Alt+U",), view="year"),
     Command("year_both", "Before and after", "Year", ("Alt+B",), rule=True, view="year"),
-    Command("year_compare", "Compare…", "Year", ("Alt+V",), view="year"),
+    Command("year_compare", "Compare…", "Year", ("Alt+W",), view="year"),
     Command("year_alone", "This train alone", "Year", (), view="year"),
     Command("year_run", "Run the year again", "Year", ("Alt+R",), rule=True, view="year"),
     Command("year_cancel", "Stop the run", "Year", (), view="year"),
-    Command("year_export", "Export the year…", "Year", ("Alt+E",), rule=True, view="year"),
+    Command("year_export", "Export the year…", "Year", ("Alt+X",), rule=True, view="year"),
 )
