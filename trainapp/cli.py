@@ -185,24 +185,37 @@ def year(
     detail: Annotated[str, typer.Option("--detail", help="minute or hour")] = "minute",
     spike: Annotated[str, typer.Option("--spike", help='a rise of the raw water: "turbidity=15 NTU@95+14", "iron=8 mg/L"')] = "",
     power_cuts: Annotated[int | None, typer.Option("--power-cuts", help="how many power cuts a year, 0 for none")] = None,
-    without: Annotated[list[str] | None, typer.Option("--without", help="beside it, the train without this stage")] = None,
+    without: Annotated[list[str] | None, typer.Option("--without", help="beside it, the train without these stages: ID,...")] = None,
     before_and_after: Annotated[bool, typer.Option("--before-and-after", help="beside it, the train without pre-treatment")] = False,
+    chart: Annotated[Path | None, typer.Option("--chart", help="strip charts: OUT.svg, OUT.png or OUT.pdf")] = None,
+    show: Annotated[list[str] | None, typer.Option("--show", help="what they show: house:hardness, uv:dose_credited, ...")] = None,
+    window: Annotated[str, typer.Option("--window", help="days that they show: 40+7 for 7 days from day 40 on")] = "",
+    animation: Annotated[Path | None, typer.Option("--animation", help="the bench through the run: OUT.gif")] = None,
+    frames: Annotated[int | None, typer.Option("--frames", help="how many pictures it has")] = None,
+    table: Annotated[Path | None, typer.Option("--table", help="both trains beside each other: OUT.svg, OUT.png or OUT.pdf")] = None,
+    dark: Annotated[bool, typer.Option("--dark", help="draw on a dark ground")] = False,
     system: _Units = "us",
 ) -> None:
-    """Run the train through time: what runs out, wears, clogs, and when."""
+    """Run the train through time: what runs out, wears, clogs, and when; draw it."""
     from trainapp.reports.progress import Progress
     from trainapp.reports.year_answer import Asked, YearError, answer
+    from trainapp.reports.year_wanted import ExportError, Wanted, WantedError, write_wanted
     from trainapp.train.document import DocumentError, load
 
-    asked = Asked(days, upkeep, late_days, detail, spike, power_cuts, tuple(without or ()), before_and_after, as_json, _system(system))
+    left_out = tuple(part.strip() for words in without or () for part in words.split(",") if part.strip())
+    asked = Asked(days, upkeep, late_days, detail, spike, power_cuts, left_out, before_and_after, as_json, _system(system))
+    wanted = Wanted(chart, tuple(show or ()), window, animation, frames, table, dark)
     try:
+        wanted.check(before_and_after or bool(left_out))
         with Progress("Running the train through time") as told:
-            lines, is_failing = answer(load(file), asked, file.parent, told)
-    except (DocumentError, YearError) as error:
+            answered = answer(load(file), asked, file.parent, told)
+        with Progress("Drawing") as told:
+            written = write_wanted(wanted, answered, asked.system, told) if wanted.anything else []
+    except (DocumentError, ExportError, WantedError, YearError) as error:
         _refuse(str(error))
-    for line in lines:
+    for line in (*answered.lines, *(() if as_json else (f"Wrote {path}" for path in written))):
         typer.echo(line)
-    raise typer.Exit(1 if is_failing else 0)
+    raise typer.Exit(1 if answered.is_failing else 0)
 
 
 @app.command()

@@ -12,7 +12,20 @@ from trainapp import units
 from trainapp.reports.year_json import pair_json, year_json
 from trainapp.reports.year_text import pair_lines, year_lines
 from trainapp.reports.year_words import is_failing
-from trainapp.studies.year import Options, Progress, Upkeep, YearError, before_and_after, compare, read_spike, run, usual_cuts, without
+from trainapp.studies.year import (
+    Options,
+    Pair,
+    Progress,
+    Upkeep,
+    Year,
+    YearError,
+    before_and_after,
+    compare,
+    read_spike,
+    run,
+    usual_cuts,
+    without,
+)
 from trainapp.studies.year.options import Detail, Upkeeping
 from trainapp.train.document import Document
 
@@ -53,8 +66,18 @@ class Asked:
         return Options(days=self.days, detail=cast(Detail, self.detail), upkeep=upkeep, spike=spike, cuts=cuts)
 
 
-def answer(document: Document, asked: Asked, folder: Path, progress: Progress) -> tuple[list[str], bool]:
-    """Lines to print, and whether something failed.
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What was run: lines to print, whether something failed, the trains with their names ("" for one alone), and the pair of two."""
+
+    lines: list[str]
+    is_failing: bool
+    trains: tuple[tuple[str, Year], ...]
+    pair: Pair | None = None
+
+
+def answer(document: Document, asked: Asked, folder: Path, progress: Progress) -> Answered:
+    """Run what is asked.
 
     Raises:
         DocumentError, YearError: as :func:`trainapp.studies.year.run`.
@@ -69,9 +92,11 @@ def answer(document: Document, asked: Asked, folder: Path, progress: Progress) -
         )  # fmt: skip
     else:
         year = run(document, options, folder=folder, progress=progress)
-        return ([_json(year_json(year))] if asked.as_json else list(year_lines(year, asked.system))), is_failing(year)
+        lines = [_json(year_json(year))] if asked.as_json else list(year_lines(year, asked.system))
+        return Answered(lines, is_failing(year), (("", year),))
     own = pair.second if asked.before_and_after else pair.first
-    return ([_json(pair_json(pair))] if asked.as_json else list(pair_lines(pair, asked.system))), is_failing(own)
+    lines = [_json(pair_json(pair))] if asked.as_json else list(pair_lines(pair, asked.system))
+    return Answered(lines, is_failing(own), ((pair.labels[0], pair.first), (pair.labels[1], pair.second)), pair)
 
 
 def _json(tree: object) -> str:
@@ -80,4 +105,4 @@ def _json(tree: object) -> str:
     return json.dumps(tree, ensure_ascii=plain, indent=1, allow_nan=False)
 
 
-__all__ = ["Asked", "YearError", "answer"]
+__all__ = ["Answered", "Asked", "YearError", "answer"]

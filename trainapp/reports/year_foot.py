@@ -17,7 +17,7 @@ _LEAD, _PAD = 14.0, 12.0
 def foot_lines(years: Sequence[Year], width: float) -> list[str]:
     """Its lines at a width, px."""
     taught = any(year.lights or year.options.cuts or year.options.spike is not None for year in years)
-    return wrap(" ".join([NOT_SAFE, *([_TEACHING] if taught else [])]), width - 2 * _PAD, CAPTION, False, measure_dejavu)
+    return wrap(" ".join([NOT_SAFE, *([_TEACHING] if taught else [])]), width - 3 * _PAD, CAPTION, False, measure_dejavu)
 
 
 def foot_height(lines: Sequence[str]) -> float:

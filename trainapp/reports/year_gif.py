@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 FRAMES = 104
 _TOTAL, _SHORTEST, _LONGEST, _LAST = 20_800, 60, 500, 2_000
 MOST_FRAMES = 1_000
-#: Height of a chart under two benches, px.
-_CHART = 170.0
+#: Height of a chart under two benches, px, and share of the picture that it takes at the most.
+_CHART, _CHART_SHARE = 170.0, 0.24
 
 Progress = Callable[[float], bool]
 Trains = Sequence[tuple[str, Year]]
@@ -94,7 +94,8 @@ def frame(
 ) -> Display:
     """One picture of an animation at an hour since the start."""
     foot = foot_lines([year for _, year in trains], width)
-    below = foot_height(foot) + (_CHART if shown is not None else 0.0)
+    high = min(_CHART, _CHART_SHARE * height) if shown is not None else 0.0
+    below = foot_height(foot) + high
     if len(trains) == 1:
         name, year = trains[0]
         top = bench_at(year, hour, width=width, height=height - below, system=system, title=name)
@@ -103,7 +104,7 @@ def frame(
     items: list[Shape] = list(top.items)
     if shown is not None:
         rows = charts_of(trains, [shown])
-        chart = strip_charts(rows[:1], width=width, height=_CHART, system=system, hour=hour)
+        chart = strip_charts(rows[:1], width=width, height=high, system=system, hour=hour)
         items += [Line(0.0, height - below, width, height - below, "hair"), *moved(chart.items, 0.0, height - below)]
     return Display(width, height, [*items, *foot_shapes(foot, width, height)])
 

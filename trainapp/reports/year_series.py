@@ -150,7 +150,7 @@ def series_of(line: Line, system: System, window: tuple[int, int] | None = None)
     """
     quantity, courses, start, step, part = line.quantity, line.year.courses, 0.0, 1.0, slice(None)
     if window is not None:
-        first, days = _days(line.year, window)
+        first, days = days_of(line.year, window)
         start = first * 24.0
         if days <= FINE_DAYS:
             courses, step = line.year.zoom(first, days), 1.0 / 60.0
@@ -164,7 +164,12 @@ def series_of(line: Line, system: System, window: tuple[int, int] | None = None)
     return Series(line.name, quantity, values, low, high, start, step)
 
 
-def _days(year: Year, window: tuple[int, int]) -> tuple[int, int]:
+def days_of(year: Year, window: tuple[int, int]) -> tuple[int, int]:
+    """A window held to a run.
+
+    Raises:
+        ChartError: it begins beyond its end.
+    """
     whole, (first, days) = year.pieces.slots // 24, window
     if not 0 <= first < whole or days < 1:
         raise ChartError(f"{days} days from day {first} on are not in a run of {whole} days")
@@ -225,4 +230,4 @@ def _wanted(line: Line) -> float | None:
     return limits[0] if limits and key in BY_KEY else None
 
 
-__all__ = ["ChartError", "Line", "Series", "choices", "place_name", "quantity_of", "series_of", "shown", "unit_of", "wanted"]
+__all__ = ["ChartError", "Line", "Series", "choices", "days_of", "place_name", "quantity_of", "series_of", "shown", "unit_of", "wanted"]

@@ -15,7 +15,7 @@ _KEPT = {"on-time": "looked after on time", "late": "looked after late", "never"
 
 def year_lines(year: Year, system: units.System) -> Iterator[str]:
     """Lines to print, no colour: what ran, its numbers, and the first day that each thing goes wrong, with the reason."""
-    yield from textwrap.wrap(_title(year), _WIDTH)
+    yield from textwrap.wrap(title_line(year), _WIDTH)
     yield ""
     for told in numbers(year):
         if told.band is not None:
@@ -33,7 +33,7 @@ def year_lines(year: Year, system: units.System) -> Iterator[str]:
 
 def pair_lines(pair: Pair, system: units.System) -> Iterator[str]:
     """Two runs beside each other."""
-    yield from textwrap.wrap(_title(pair.first), _WIDTH)
+    yield from textwrap.wrap(title_line(pair.first), _WIDTH)
     yield ""
     yield f"{'':<58}{pair.labels[0]:>21}{pair.labels[1]:>21}"
     for m in pair.measures:
@@ -55,7 +55,8 @@ def _side(value: float | None, dimension: str, band: tuple[float, float] | None,
     return show(value, "pieces" if dimension == "none" else dimension, system)
 
 
-def _title(year: Year) -> str:
+def title_line(year: Year) -> str:
+    """What ran, as a sentence that begins with the name of the site."""
     options = year.options
     name = year.document.site.name or "This train"
     pattern = year.machine.demand.pattern.label.lower()

@@ -87,6 +87,10 @@ class View:
         return self.layer(name).groups.get(tag)
 
 
+#: Px that a bench without bands takes at the least.
+_LOWEST = 96.0
+
+
 def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     """Lay the view out; pure: the same arguments give the same drawing."""
     way = route([stage.id for stage in model.stages], model.links, [end.id for end in model.ends])
@@ -97,6 +101,9 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     height = bench.extent(model, way)
     room = spread(model, way, columns, frame, SCALE_MOST)
     bands = share(options.height, _needs(model, way, columns, room.scale * height, options, measure))
+    if not options.bands:
+        # alone it may be as low as it must
+        bands = replace(bands, bench=max(min(bands.bench, options.height - bands.headline - bands.names), _LOWEST))
     fit = spread(model, way, columns, frame, (bands.bench - bench.TOP_PAD) / height)
     least = least_scale(model, way, columns, frame, fit)
     at = zoomed(model, way, columns, frame, fit, options.zoom, least) if options.zoom != 1.0 else fit

@@ -188,7 +188,7 @@ def _near(made: Scene, forms: Sequence[tuple[str, ...]], unit: Box) -> list[Shap
     places = [list(_around(form, unit)) for form in forms if form]
     for texts in (*(around[0] for around in places), *(texts for around in places for texts in around[1:])):
         boxes = [text.box(made.measure) for text in texts]
-        if all(made.free(box, _CLEAR) for box in boxes):
+        if all(made.free(box, _CLEAR) and not (made.person is not None and box.meets(made.person)) for box in boxes):
             made.taken.extend(boxes)
             return list(texts)
     return []
