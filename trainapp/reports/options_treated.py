@@ -25,15 +25,15 @@ def treated_cell(site: Site, need: Need, contender: Contender) -> Cell:
     if told is None:
         return Cell("not counted", mark="unknown")
     if rule.key == "germs":
-        return _germs(contender)
+        return _germs(site, contender)
     if told.met is None:
         return _provided(site, need, contender.measured.evaluation)
-    figures = f"{told.before} to {told.after} at its worse end; {PROVE}."
+    figures = f"{typeset(told.before)} to {typeset(told.after)} at its worse end; {PROVE}."
     if told.before == told.after and not told.met:
         note = _over_the_year(rule.analyte, contender.served) or f"{told.before}, as in the raw water."
         return Cell("stays", mark="none", quiet=True, note=note)
     if not told.met:
-        return Cell(f"less: {typeset(told.after)}, not enough", mark="near", note=figures)
+        return Cell("less, not enough", mark="near", note=figures)
     left = adverse_end(rule, contender.measured.evaluation.points[HOUSE].water)
     return _met(need, left, contender.served, figures)
 
@@ -65,7 +65,7 @@ def _over_the_year(analyte: str, served: Served | None) -> str:
     return f"In {served.wrong[analyte]:,.0f} of the {served.drawn:,.0f} hours in a year in which the house draws water."
 
 
-def _germs(contender: Contender) -> Cell:
+def _germs(site: Site, contender: Contender) -> Cell:
     context = Context(contender.measured.evaluation)
     if not context.ultraviolet:
         return Cell("not treated", mark="none", quiet=True)
@@ -77,6 +77,9 @@ def _germs(contender: Contender) -> Cell:
     if against:
         count = len(against)
         return Cell(f"not counted: {count} fail{'s' * (count != 1)}", mark="fail", note="; ".join(f.title for f in against))
+    if "surface" in site.facts:
+        note = "Surface water asks for more than this program can judge: a cyst rating, and design by someone licensed, never light alone."
+        return Cell("UV, licensed design too", mark="near", note=note)
     return Cell("UV, test to confirm", mark="ok", note="Treated by design, which is no proof: only tests after start-up show it.")
 
 

@@ -18,11 +18,11 @@ from trainapp.studies.options.contender import Contender
 
 _COLUMNS = (
     Column("what", "What"),
-    Column("quantity", "Quantity", 80, True),
-    Column("unit", "", 70),
-    Column("price", "Price", 80, True),
+    Column("quantity", "Quantity", 76, True),
+    Column("unit", "", 68),
+    Column("price", "Price", 72, True),
     Column("due", "With tax", 92, True),
-    Column("when", "When", 110),
+    Column("when", "When", 104),
     Column("year", "A year", 86, True),
     Column("today", "Today", 96, True),
 )
@@ -32,7 +32,7 @@ class BillWindow(SideWindow):
     """The bill of one column."""
 
     def __init__(self, contender: Contender, parent: QWidget | None = None) -> None:
-        super().__init__("Bill", QSize(900, 620), parent)
+        super().__init__("Bill", QSize(1000, 620), parent)
         self.key = contender.key
         self.title, self.sums = TokenLabel("", "ink", HEADING, bold=True), wrapped("", "ink2", BODY)
         self.sheet = Sheet("Lines of the bill")

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt, Signal, Slot
-from PySide6.QtWidgets import QFileDialog, QGridLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QSizePolicy, QWidget
 
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.dialogs import SideWindow
@@ -44,14 +44,16 @@ class PriceWindow(SideWindow):
         self.sheet = Sheet("Rows of the price list")
         self.sheet.sheet.edited.connect(self._edited)
         self.sheet.cleared.connect(self._cleared)
-        self.column.addWidget(self.sheet, 1)
         self.section = ChoiceBox()
+        self.section.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.section.setAccessibleName("Section of a new row")
         self.section.setFixedWidth(200)
         for key, title in SECTIONS.items():
             self.section.addItem(title, key)
         self.buttons: dict[str, BoxButton] = {}
-        self.foot.insertWidget(self.foot.count() - 1, self.section)
+        self.tools = QHBoxLayout()
+        self.tools.setSpacing(6)
+        self.tools.addWidget(self.section)
         for key, text, name, slot in (
             ("add", "Add a row", "Add a row to the chosen section", self.do_add),
             ("remove", "Remove row", "Remove the current row", self.do_remove),
@@ -60,6 +62,9 @@ class PriceWindow(SideWindow):
             ("default", "Invented prices", "Back to the program's own invented prices", self.do_default),
         ):
             self._button(key, text, name, slot)
+        self.tools.insertStretch(3, 1)
+        self.column.addLayout(self.tools)
+        self.column.addWidget(self.sheet, 1)
         self._errands = Errands(_read, "price list", self)
         self._errands.answered.connect(self._came)
         self._errands.failed.connect(self._failed)
@@ -69,7 +74,7 @@ class PriceWindow(SideWindow):
     def _button(self, key: str, text: str, name: str, slot: Callable[[], None]) -> None:
         button = self.buttons[key] = BoxButton(text, name)
         button.clicked.connect(slot)
-        self.add_button(button)
+        self.tools.addWidget(button)
 
     def _general(self) -> QGridLayout:
         grid = QGridLayout()

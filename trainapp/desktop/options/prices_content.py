@@ -50,7 +50,9 @@ def general_text(prices: PriceList, key: str) -> str:
 def lines(prices: PriceList) -> Iterator[Line]:
     """Rows under the heading of their section; a row's key is its place in the list."""
     for section, title in SECTIONS.items():
-        yield Line(f"heading {section}", title, (Cell(title, bold=True),), heading=True)
+        none = section == "equipment" and not prices.section("equipment")
+        shown = f"{title}: by the catalogue, where no row here wins over it" if none else title
+        yield Line(f"heading {section}", shown, (Cell(shown, bold=True),), heading=True)
         for place, row in enumerate(prices.rows):
             if row.section == section:
                 yield Line(str(place), name_of(row), tuple(_cell(row, column.key) for column in SHEET))
@@ -97,8 +99,7 @@ def edited(prices: PriceList, place: int, column: str, text: str) -> PriceList:
     if column == "where":
         value = _where(value)
     if column in ("figure", "rental"):
-        value = value.lstrip("$").replace(",", "") if value.count(",") == value.count(",000") else value
-        return prices.with_row(place, **{key: value, "source": "document", "status": "common practice"})
+        return prices.with_row(place, **{key: value.lstrip("$"), "source": "document", "status": "common practice"})
     return prices.with_row(place, **{key: value})
 
 

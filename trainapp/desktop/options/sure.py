@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.dialogs import SideWindow
@@ -90,7 +90,7 @@ class SureWindow(SideWindow):
     spreads_chosen = Signal(object)
 
     def __init__(self, contender: Contender, ground: Ground | None, spreads: Spreads, parent: QWidget | None = None) -> None:
-        super().__init__("How sure", QSize(1000, 640), parent)
+        super().__init__("How sure", QSize(1080, 660), parent)
         self.contender, self.spreads = contender, spreads
         self.answer: Confidence | None = None
         self.title = TokenLabel(contender.name, "ink", HEADING, bold=True)
@@ -99,7 +99,8 @@ class SureWindow(SideWindow):
         self.list, self.shares = Sentences(), Shares()
         self.sheet = Sheet("Spreads")
         self.sheet.sheet.edited.connect(self._edited)
-        self.draws, self.seed = self._number("Draws", str(DRAWS)), self._number("Seed", str(SEED))
+        draws = contender.sure.draws if contender.sure is not None else DRAWS
+        self.draws, self.seed = self._number("Draws", str(draws)), self._number("Seed", str(SEED))
         self.button = BoxButton("Draw", "Draw again with these spreads, draws and seed")
         self.button.clicked.connect(self.do_draw)
         self.usual = BoxButton("Usual spreads", "Back to the program's own spreads")
@@ -127,7 +128,8 @@ class SureWindow(SideWindow):
         field = TypedField()
         field.setAccessibleName(name)
         field.show_text(text)
-        field.setFixedWidth(84)
+        field.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        field.setFixedWidth(76)
         return field
 
     def _words(self) -> QWidget:
@@ -136,7 +138,9 @@ class SureWindow(SideWindow):
         column.setContentsMargins(0, 0, 8, 0)
         column.setSpacing(10)
         column.addWidget(self.list)
-        column.addWidget(TokenLabel("What matters most, share of the variance", "ink", BODY, bold=True))
+        matters = TokenLabel("What matters most, share of the variance", "ink", BODY, bold=True)
+        matters.setWordWrap(True)
+        column.addWidget(matters)
         column.addWidget(self.shares)
         column.addStretch(1)
         return column_area(inside, "How sure")

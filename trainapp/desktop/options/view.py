@@ -13,7 +13,21 @@ from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.options.bar import WhatIfBar
 from trainapp.desktop.options.board import BoardArea
 from trainapp.desktop.options.busy import Busy
-from trainapp.desktop.options.desk import Count, Counted, Deepen, GivenUp, Ground, Lay, Progress, Seek, Seeker, counted, deepen, merged
+from trainapp.desktop.options.desk import (
+    DRAWS,
+    Count,
+    Counted,
+    Deepen,
+    GivenUp,
+    Ground,
+    Lay,
+    Progress,
+    Seek,
+    Seeker,
+    counted,
+    deepen,
+    merged,
+)
 from trainapp.desktop.options.doing import OptionsDoing
 from trainapp.desktop.options.foot import Foot
 from trainapp.desktop.options.rows import Style
@@ -49,6 +63,7 @@ class OptionsView(QWidget, OptionsDoing):
         super().__init__(parent)
         self.session, self.prefs = session, prefs
         self.prices, self.spreads = default_prices(), default_spreads()
+        self.draws = DRAWS
         self.columns: tuple[Contender, ...] = ()
         self.removed: dict[str, Contender] = {}
         self.proposal: Proposal | None = None
@@ -128,9 +143,14 @@ class OptionsView(QWidget, OptionsDoing):
         return self.counted.board if self.counted is not None else None
 
     @property
+    def counting_or_seeking(self) -> bool:
+        """Whether figures or trains are still on their way."""
+        return self._pause.isActive() or self.counting.busy or self.seeking.busy
+
+    @property
     def working(self) -> bool:
         """Whether anything is still on its way."""
-        return self._pause.isActive() or self.counting.busy or self.seeking.busy or self.deepening.busy
+        return self.counting_or_seeking or self.deepening.busy
 
     # Asking -------------------------------------------------------------------------------------------------------------------
 
@@ -234,7 +254,7 @@ class OptionsView(QWidget, OptionsDoing):
         if not waiting or self.ground is None or not self.here:
             self.busy.end()
             return
-        question = Deepen(self.ground, waiting[0], self.spreads)
+        question = Deepen(self.ground, waiting[0], self.spreads, self.draws)
         self.deepening.ask(question)
         self.busy.begin(f"A year and {question.draws:,} draws of {waiting[0].name}", question.progress)
 

@@ -36,7 +36,7 @@ class Peaks:
     """How findings of flow go with the peak, as steps; worse never comes before better."""
 
     def __init__(self, plan: Plan, least: float, most: float) -> None:
-        self._plan = plan
+        self._plan, self._least = plan, least
         self._known: dict[float, tuple[int, Finding | None]] = {}
         self.steps = self._steps(least, most)
 
@@ -48,8 +48,8 @@ class Peaks:
 
     @property
     def failing(self) -> float:
-        """Multiple of the peak from which on something fails, infinite where nothing does."""
-        return next((step.times for step in self.steps if step.rank == 3), float("inf"))
+        """Multiple of the peak from which on something fails, infinite where nothing does, the least looked at where all do."""
+        return next((max(step.times, self._least) for step in self.steps if step.rank == 3), float("inf"))
 
     def _steps(self, least: float, most: float) -> tuple[Step, ...]:
         grid = np.exp(np.linspace(np.log(least), np.log(most), _GRID)) if most > least else np.array([1.0])

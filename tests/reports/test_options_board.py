@@ -1,0 +1,125 @@
+"""The board of options: the same list for the window and for print, and what it must never say."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from trainapp.reports.options_board import Board, board
+from trainapp.reports.options_cells import Cell
+from trainapp.reports.options_rows import rough, sure_cell
+from trainapp.studies.confidence import Confidence, confidence
+from trainapp.studies.cost import default_prices
+from trainapp.studies.options import Proposal, Proposer
+from trainapp.studies.options.contender import Contender, again, left_as_it_is, of_option, on_the_bench, served
+from trainapp.studies.options.what_if import WhatIf, salt_price
+from trainapp.train.document import Document, load
+
+PRICES = default_prices()
+_ROOT = Path(__file__).resolve().parents[2]
+
+
+def document(**changes: str) -> Document:
+    """The home on a main, with other results in its sample."""
+    tree = json.loads((_ROOT / "samples" / "pebble-court-3.train.json").read_text(encoding="utf-8"))
+    tree["samples"][0]["results"] |= changes
+    return Document.of(tree)
+
+
+@cache
+def told(**changes: str) -> tuple[Proposer, Proposal, tuple[Contender, ...]]:
+    proposer = Proposer(document(**changes))
+    proposal = proposer.propose(PRICES)
+    site = proposer.site
+    fixed = [left_as_it_is(site, PRICES, 10), on_the_bench(site, PRICES, 10)]
+    columns = [replace(column, served=served(column, PRICES)) for column in fixed]
+    return proposer, proposal, (*columns, *(of_option(option) for option in proposal.options))
+
+
+def shown(**changes: str) -> Board:
+    proposer, proposal, columns = told(**changes)
+    return board(proposer.site, columns, PRICES, 10, proposal)
+
+
+def words(cell: Cell) -> str:
+    return " ".join((cell.text, cell.note, cell.word, *(text for _, text in cell.lines)))
+
+
+def test_rows_hold_a_cell_for_each_column() -> None:
+    made = shown()
+    assert [section.title for section in made.sections][:2] == ["What it does", "What it costs"]
+    assert all(len(row.cells) == len(made.heads) == len(made.pictures) for section in made.sections for row in section.rows)
+    buy = made.row("buy")
+    options = [cell.value for cell in buy.cells[2:]]
+    assert [cell.value for cell in buy.cells if cell.best] == [min(value for value in options if value is not None)]
+    lengths = [cell.bar.share for cell in buy.cells if cell.bar is not None]
+    assert max(lengths) == 1.0
+    pressure = made.row("pressure")
+    assert len({cell.bar.wanted for cell in pressure.cells if cell.bar is not None}) == 1
+    assert pressure.cells[made.column("bench")].mark == "fail", "the train on the bench takes too much"
+    assert made.safety and made.not_judged and "invented" in made.prices
+
+
+def test_water_left_as_it_is_is_a_band_that_says_illustrative() -> None:
+    made = shown()
+    month = made.row("month").cells[0]
+    # hard water in all hours: 0.02 to 0.10 fitter's hours a month for each of 3 people at 95, by hand; 28.5 to two figures is 28
+    assert (month.value, month.to, month.word) == (5.7, 28.0, "illustrative")
+    assert "illustrative" in made.illustrative
+    assert not any(cell.word for cell in made.row("month").cells[1:])
+
+
+@pytest.mark.parametrize(("amount", "text"), [("0", "0"), ("5.71", "5.7"), ("28.4", "28"), ("36986.1", "37000"), ("0.44", "0.4")])
+def test_what_is_illustrative_is_told_to_two_figures(amount: str, text: str) -> None:
+    assert rough(Decimal(amount)) == Decimal(text)
+
+
+def test_unsolved_health_comes_first_and_no_promise_is_made() -> None:
+    made = shown(arsenic="0.025 mg/L", e_coli="present")
+    assert any("Arsenic" in row.title for row in made.unsolved)
+    assert made.warning.startswith("Do not drink this water now")
+    for section in made.sections:
+        for row in section.rows:
+            for cell in row.cells:
+                said = words(cell).lower()
+                assert not any(word in said for word in ("safe", "gone", "approved", "guarantee")), said
+                assert "%" not in said or not row.key.startswith("treats")
+    germs = made.row("treats-germs")
+    assert germs.cells[0].text == "not treated"
+    assert {cell.text for cell in germs.cells[2:]} == {"UV, test to confirm"}
+
+
+def _sure(no_fail: int) -> Confidence:
+    return replace(confidence(document(), 8), draws=1_000, no_fail=no_fail, fixed=())
+
+
+def test_draws_are_counted_down_to_twentieths() -> None:
+    answer = _sure(1_000)
+    assert sure_cell(answer, True).blocks == (20, 20)
+    assert sure_cell(replace(answer, no_fail=999), True).text == "19 of 20", "20 of 20 only where nothing fails"
+    assert sure_cell(replace(answer, no_fail=30), True).text == "under 1 of 20"
+    assert sure_cell(replace(answer, no_fail=0), True).text == "0 of 20"
+    assert "says nothing about what was not sampled" in sure_cell(answer, True).note
+    assert sure_cell(None, True).quiet and sure_cell(None, False).text == "nothing to meet"
+
+
+def test_another_family_draws_in_proportion() -> None:
+    home = load(_ROOT / "samples" / "sorrel-bank-cottage.train.json")
+    six = WhatIf(people=2 * home.people).document(home)
+    assert six.daily_volume == pytest.approx(2 * home.daily_volume, rel=1e-3)
+    assert WhatIf().document(home) is home
+    price = salt_price(WhatIf(salt=Decimal("0.5")).prices(PRICES))
+    assert price == (Decimal("0.5"), "lb")
+
+
+def test_a_train_counted_again_on_the_same_site_is_the_same() -> None:
+    proposer, _, columns = told()
+    first = columns[2]
+    same = again(replace(first, name="Ours", kept=True), proposer.site, PRICES, 10)
+    assert same.measured.values == first.measured.values and same.key == first.key
+    assert (same.name, same.kept) == ("Ours", True)
