@@ -75,8 +75,11 @@ class Prefs:
     @property
     def catalogues(self) -> tuple[Path, ...]:
         """The user's own catalogues."""
+        return self._paths("catalogues")
+
+    def _paths(self, key: str) -> tuple[Path, ...]:
         try:
-            names = json.loads(str(self._kept.value("catalogues", "[]")))
+            names = json.loads(str(self._kept.value(key, "[]")))
         except ValueError:
             return ()
         return tuple(Path(name) for name in names if isinstance(name, str) and name) if isinstance(names, list) else ()
@@ -84,3 +87,30 @@ class Prefs:
     @catalogues.setter
     def catalogues(self, paths: Iterable[Path]) -> None:
         self._kept.setValue("catalogues", json.dumps([str(path) for path in paths], ensure_ascii=False))
+
+    @property
+    def guesses(self) -> str:
+        """What classes guessed in lessons, as JSON text."""
+        return str(self._kept.value("guesses", "{}"))
+
+    @guesses.setter
+    def guesses(self, text: str) -> None:
+        self._kept.setValue("guesses", text)
+
+    @property
+    def lessons(self) -> tuple[Path, ...]:
+        """Files of the user's own lessons, in the order that they came in."""
+        return self._paths("lessons")
+
+    @lessons.setter
+    def lessons(self, paths: Iterable[Path]) -> None:
+        self._kept.setValue("lessons", json.dumps([str(path) for path in paths], ensure_ascii=False))
+
+    @property
+    def papers(self) -> str:
+        """Files of the dealer's own that papers are made with, as JSON text."""
+        return str(self._kept.value("papers", "{}"))
+
+    @papers.setter
+    def papers(self, text: str) -> None:
+        self._kept.setValue("papers", text)

@@ -15,6 +15,7 @@ from trainapp.studies.options.words import PROVE, TEST
 from trainapp.studies.year import Options as YearOptions
 from trainapp.studies.year import YearError, run
 from trainapp.studies.year.judged import conditions
+from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
 from trainapp.train.zones import HOUSE
 from trainapp.units import System, show_against_limit
@@ -129,15 +130,19 @@ class Offer:
 
 def find_offer(
     document: Document, prices: PriceList | None = None, years: int | None = None, most: int | None = None, system: System = "us", *,
-    progress: Told | None = None, cancelled: Asked | None = None,
+    catalogue: Catalogue | None = None, progress: Told | None = None, cancelled: Asked | None = None,
 ) -> Offer:  # fmt: skip
     """Search the options of a document and lay them out.
+
+    Args:
+        prices, catalogue: the program's own where none is given. years: those of the list. most: options at the most.
+        progress: told how far it is, 0 to 1. cancelled: asked again and again.
 
     Raises:
         DocumentError: the document cannot be used. SearchCancelled: `cancelled` said so.
     """
     told = progress or (lambda share: None)
-    proposer = Proposer(document, None, system)
+    proposer = Proposer(document, catalogue, system)
     proposal = proposer.propose(prices, years, most, progress=lambda share, text: told(_SEARCHED * share), cancelled=cancelled)
     offer = offer_of(proposer, proposal)
     told(1.0)
