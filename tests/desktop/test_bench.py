@@ -344,7 +344,7 @@ def test_an_edit_that_cannot_be_evaluated_keeps_the_last_picture_and_says_why(
     before = shown(canvas, "stage")
     session.edit(SetValue(path="demand.daily", value="300 gal"))
     assert shown(canvas, "stage") == before
-    assert "the pump gives nothing" in window.workspace.verdict.stale.accessibleName()
+    assert "the pump gives nothing" in window.workspace.verdict.stale.text()
     assert canvas.options.stale
     monkeypatch.setattr(session, "_assess", real)
     session.stack.undo()
