@@ -1,0 +1,238 @@
+"""A train as a lesson shows it: vessels, pipes and floor as on the bench, but only letters that the back of a room can read.
+
+What a vessel looks like in use is the bench's own texture. Beside a UV chamber with a film on its sleeve stands the sleeve, cut through.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import cos, pi, sin
+
+from trainapp.desktop.lessons.places import LEAST, LEAST_LEADING
+from trainapp.reports.drawing import bench
+from trainapp.reports.drawing.display import Circle, Display, Group, Line, Measure, Shape, Strokes, Text
+from trainapp.reports.drawing.floor import SCALE_MOST, lay_out
+from trainapp.reports.drawing.frame import FOOT, INCH, Frame, Options, Spread
+from trainapp.reports.drawing.model import HOUSE, BenchModel, StageModel
+from trainapp.reports.drawing.pipes import levels, run_height, step_height
+from trainapp.reports.drawing.room import standing_person
+from trainapp.reports.drawing.scene import Scene
+from trainapp.reports.drawing.tokens import FLOOR, LESSON_TEXT
+from trainapp.reports.print_pages import Placed
+from trainapp.train.routes import Route, route
+
+#: Room for the sleeve cut through, half its width at the most, and what its words take below it, px at 100 %.
+_SLEEVE, _RING, _WORDS = 134.0, 44.0, 66.0
+_LEAST_SCALE = 3.0 / FOOT
+#: Px of the lesson a px of the layout: a smaller one leaves more of the width to the vessels and less to what stands between them.
+_FACTORS = (1.0, 0.85, 0.7, 0.55, 0.45)
+_STROKES = 72
+
+
+class _Frame(Frame):
+    """The bench without row heads and row words: the train takes the whole width."""
+
+    __slots__ = ()
+
+    @property
+    def wall(self) -> float:
+        return self.left
+
+    @property
+    def supply(self) -> float:
+        return self.left + 8.0
+
+    @property
+    def first(self) -> float:
+        return self.left
+
+    @property
+    def end(self) -> float:
+        return self.right - 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Film:
+    """What a film on a sleeve takes from the light, least and most, 0 to 1."""
+
+    low: float
+    high: float
+
+    def words(self) -> tuple[str, ...]:
+        """How much light still passes."""
+        ends = [f"{100.0 * (1.0 - part):.0f}" for part in (self.high, self.low)]
+        return (f"{ends[0]} to {ends[1]}\u202f%" if ends[0] != ends[1] else f"{ends[0]}\u202f%", "of light passes", "illustrative")
+
+
+_Names = dict[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A train laid out on a floor: `factor` px of the lesson a px of its layout; names under it, by stage."""
+
+    model: BenchModel
+    way: Route
+    at: Spread
+    factor: float
+    names: _Names
+
+    @property
+    def scale(self) -> float:
+        """Px of the lesson a metre."""
+        return self.at.scale * self.factor
+
+
+def scale_that_fits(model: BenchModel, width: float, height: float, measure: Measure, *, sleeve: bool = False) -> float:
+    """The largest scale, px per metre at 100 %, at which a train fits a box; `sleeve`: beside a sleeve that is cut through."""
+    return _lay(_plain(model), width - (_SLEEVE if sleeve else 0.0), height, measure, SCALE_MOST).scale
+
+
+def picture(
+    model: BenchModel, width: float, height: float, measure: Measure, *, scale: float = SCALE_MOST, film: Film | None = None, uv: str = ""
+) -> tuple[Placed, ...]:
+    """The train in a box of that size, px at 100 %: drawings with their places in it.
+
+    Args:
+        scale: px per metre at the most, to draw two trains alike.
+        film: of the sleeve that is shown cut through, in the chamber `uv`; None for none.
+    """
+    room = width - (_SLEEVE if film is not None else 0.0)
+    laid = _lay(_plain(model), room, height, measure, scale)
+    factor, floor = laid.factor, _floor(laid.names, height)
+    wide, deep = room / factor, floor / factor
+    frame = _Frame(0.0, wide)
+    scene = bench.scene(laid.model, laid.way, Options(width=wide, height=deep), frame, laid.at, measure, 0.0, deep)
+    shapes = [Line(0.0, deep, wide, deep, "ink", FLOOR / factor), *standing_person(scene), *bench.figures(scene)]
+    over: list[Shape] = []
+    for node, lines in laid.names.items():
+        for i, line in enumerate(lines):
+            over.append(Text(laid.at.centres[node] * factor, floor + 18.0 + i * LEAST_LEADING, line, "ink2", LEAST, "middle"))
+    train = Placed(Display(wide, deep + 4.0, _readable(shapes), "page"), 0.0, 0.0, factor)
+    if film is None:
+        return train, Placed(Display(width, height, over, "page"), 0.0, 0.0)
+    leader, sleeve = _sleeve(film, scene, uv, (width, height), factor)
+    return Placed(Display(width, height, leader, "page"), 0.0, 0.0), train, Placed(Display(width, height, over + sleeve, "page"), 0.0, 0.0)
+
+
+def _plain(model: BenchModel) -> BenchModel:
+    """The train in flow order, without bands, marks and places of its own."""
+    stages = tuple(replace(stage, x=None) for stage in model.stages)
+    return replace(
+        model, stages=stages, supply=replace(model.supply, x=None), columns=(), rows=(), findings=(), room_width=None, room_height=None
+    )
+
+
+def _lay(model: BenchModel, width: float, height: float, measure: Measure, most: float) -> _Laid:
+    """The layout that shows the vessels largest; among those that do, the one with the most names."""
+    way = route([stage.id for stage in model.stages], model.links, [end.id for end in model.ends])
+    best: _Laid | None = None
+    for names in _namings(model):
+        tried = [_laid(model, way, width, height, names, measure, factor, most) for factor in _FACTORS]
+        largest = max(laid.scale for laid in tried)
+        found = next(laid for laid in tried if laid.scale >= 0.96 * largest)
+        if not _apart(found, measure):
+            continue
+        if best is None or found.scale > 1.3 * best.scale:
+            best = found
+    assert best is not None  # no names at all stand apart
+    return best
+
+
+def _laid(
+    model: BenchModel,
+    way: Route,
+    width: float,
+    height: float,
+    names: dict[str, tuple[str, ...]],
+    measure: Measure,
+    factor: float,
+    most: float,
+) -> _Laid:
+    """The train at the largest scale at which it fits."""
+    count = levels(way, model)
+    tall = run_height(model) + count * step_height(model, count) + 3 * INCH
+    frame = _Frame(0.0, width / factor)
+    high = min((_floor(names, height) - 6.0) / factor / tall, most / factor)
+    widest = max((measure(line, LEAST, False) for lines in names.values() for line in lines), default=0.0)
+    # Stages without a column stand at this share of the pitch.
+    pitch = max((widest + 8.0) / factor / 0.4, 24.0)
+    low = min(_LEAST_SCALE / factor, high)
+    if _reach(lay_out(model, way, (), frame, high, pitch)) <= frame.end:
+        low = high
+    for _ in range(9 if low < high else 0):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _reach(lay_out(model, way, (), frame, middle, pitch)) <= frame.end else (low, middle)
+    at = lay_out(model, way, (), frame, low, pitch)
+    end = max(frame.end, _reach(at))
+    return _Laid(model, way, replace(at, centres={**at.centres, HOUSE: end}, end=end), factor, names)
+
+
+def _reach(at: Spread) -> float:
+    """How far to the right the stages reach, with the pipe that leaves them."""
+    return max(x + at.extents[node][1] for node, x in at.centres.items() if node in at.extents) + 40.0
+
+
+def _floor(names: _Names, height: float) -> float:
+    """The y of the floor over the names."""
+    lines = max((len(lines) for lines in names.values()), default=0)
+    return height - 6.0 - (LEAST_LEADING * lines if lines else 0.0)
+
+
+def _namings(model: BenchModel) -> Iterator[_Names]:
+    """Ways to name the vessels, the fullest first; the last is not at all."""
+    standing = [stage for stage in model.stages if stage.figure.shape != "inline"]
+    yield {stage.id: (stage.name, *_state(stage)) for stage in standing}
+    yield {stage.id: (*stage.name.split(" ", 1), *_state(stage)) for stage in standing}
+    yield {stage.id: (stage.number, *_state(stage)) for stage in standing if stage.number}
+    yield {stage.id: (stage.number,) for stage in standing if stage.number}
+    yield {}
+
+
+def _state(stage: StageModel) -> tuple[str, ...]:
+    """How a stage looks, in a number and a word."""
+    return (" ".join(stage.state.inside),) if stage.state is not None and stage.state.inside else ()
+
+
+def _apart(laid: _Laid, measure: Measure) -> bool:
+    """Whether everything fits its frame and no name meets another."""
+    ends = []
+    for node, lines in laid.names.items():
+        half = max(measure(line, LEAST, False) for line in lines) / 2
+        ends.append((laid.at.centres[node] * laid.factor - half, laid.at.centres[node] * laid.factor + half))
+    ends.sort()
+    return not laid.names or (ends[0][0] >= 0.0 and all(a[1] + 4.0 <= b[0] for a, b in zip(ends, ends[1:], strict=False)))
+
+
+def _readable(shapes: list[Shape]) -> list[Shape]:
+    """The shapes without letters that are too small."""
+    kept: list[Shape] = []
+    for shape in shapes:
+        if isinstance(shape, Group):
+            kept.append(replace(shape, items=_readable(shape.items)))
+        elif not isinstance(shape, Text) or shape.size >= LEAST:
+            kept.append(shape)
+    return kept
+
+
+def _sleeve(film: Film, scene: Scene, uv: str, size: tuple[float, float], factor: float) -> tuple[list[Shape], list[Shape]]:
+    """The sleeve cut through: the lamp, the quartz, and the film as strokes that grow denser; before it the line to the chamber."""
+    width, height = size
+    ring = min(_RING, max((height - _WORDS) / 2 - 2.0, 20.0))
+    x, y = width - _SLEEVE / 2 + 2.0, ring + 2.0
+    count = round(_STROKES * (film.low + film.high) / 2)
+    inner, outer = 0.55 * ring, 0.82 * ring
+    angles = [2 * pi * i / count for i in range(count)]
+    strokes = tuple((inner * cos(a), inner * sin(a), outer * cos(a), outer * sin(a)) for a in angles)
+    leader: list[Shape] = []
+    if uv in scene.units:
+        box = scene.units[uv][0]
+        leader.append(Line((box.x + box.w / 2) * factor, (box.y + box.h / 2) * factor, x - ring, y, "edge", 1.2))
+    items: list[Shape] = [Circle(x, y, ring, "page", "edge", 1.5), Strokes(x, y, strokes, "ink2", 2.0)]
+    items += [Circle(x, y, inner, "page", "edge", 1.4), Circle(x, y, 0.22 * ring, "page", "ink2", 2.0)]
+    share, *rest = film.words()
+    items.append(Text(x, y + ring + 24.0, share, "ink", LESSON_TEXT, "middle", True))
+    for i, line in enumerate(rest):
+        items.append(Text(x, y + ring + 45.0 + 20.0 * i, line, "ink2", LEAST, "middle"))
+    return leader, items
