@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -30,7 +31,7 @@ def lesson_chart(chart: Chart, *, width: float, height: float, system: System = 
     return Display(width, height, _Drawn(chart, width, height, system, measure).draw(), "page")
 
 
-@dataclass(slots=True)
+@dataclass
 class _Drawn:
     """Lays one chart out; everything in the shown units."""
 
@@ -56,24 +57,24 @@ class _Drawn:
 
     # Scales -------------------------------------------------------------------------------------------------------------------
 
-    @property
+    @cached_property
     def wanted(self) -> float | None:
         """The dotted line."""
         return None if self.chart.wanted is None else float(self._up(np.array([self.chart.wanted]))[0])
 
-    @property
+    @cached_property
     def ticks(self) -> list[float]:
         """Figures up the side, from 0."""
         ends = [course for line in self.lines for course in (line.y, line.high) if course is not None and np.isfinite(course).any()]
         return round_ticks(max([*(float(np.nanmax(end)) for end in ends), self.wanted or 0.0]))
 
-    @property
+    @cached_property
     def span(self) -> tuple[float, float]:
         """Both ends of the axis."""
         first = 0.0 if self.chart.over == "time" else min(float(line.x.min()) for line in self.lines)
         return first, max(float(line.x.max()) for line in self.lines)
 
-    @property
+    @cached_property
     def plot(self) -> Box:
         """The area of the lines, px."""
         left = max(self.measure(f"{tick:g}", CAPTION, False) for tick in self.ticks) + 2 * _PAD
@@ -198,7 +199,7 @@ class _Drawn:
         """Place of the value that stands for the moment of the numbers."""
         return int(np.argmin(np.abs(line.x - self.now)))
 
-    @property
+    @cached_property
     def now(self) -> float:
         """X of that moment."""
         return self.chart.now if self.chart.over == "time" else float(self._right(np.array([self.chart.now]))[0])
