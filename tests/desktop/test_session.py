@@ -109,7 +109,7 @@ def test_where_the_document_cannot_be_evaluated_the_last_numbers_stay_and_say_wh
     road.refuse = "its dose is missing"
     session.edit(ChangeSetting(stage="uv", key="rated_dose", value="30 mJ/cm2"))
     assert session.assessment is before
-    assert session.stale == "stages.uv: its dose is missing"
+    assert session.stale == "the UV chamber: its dose is missing"
     road.refuse = ""
     session.stack.undo()
     assert session.stale == ""

@@ -147,9 +147,7 @@ def _side(context: Context, index: int, case: int) -> tuple[float, float]:
     return low, limit.minimum
 
 
-def _passing(
-    context: Context, uv: str, stage: str, others: list[str], keys: list[str], index: int, case: int, dark: bool
-) -> Finding:
+def _passing(context: Context, uv: str, stage: str, others: list[str], keys: list[str], index: int, case: int, dark: bool) -> Finding:
     limit = context.table.rows[index].limit
     value, bound = _side(context, index, case)
     dimension = BY_KEY[limit.analyte].dimension

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from functools import cached_property
 from typing import Any, Literal
@@ -20,6 +19,8 @@ from trainapp.stages.base import Figure, Rating, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.document import Document
 from trainapp.train.evaluation import Evaluation, StageResult
+from trainapp.train.hydraulics import hydraulics_of
+from trainapp.train.naming import Names, inside
 from trainapp.train.plan import Plan
 from trainapp.train.raw import AT_RISK
 from trainapp.units import System
@@ -292,21 +293,9 @@ class Context:
 
     # Words ------------------------------------------------------------------------------------------------------------------
 
-    @cached_property
-    def _same_kind(self) -> Counter[str]:
-        return Counter(result.stage.spec.kind for result in self.evaluation.stages.values())
-
     def name(self, place: str) -> str:
-        """A place inside a sentence: "the softener", 'the softener "left"' where there are several, "the house", 'the outlet "garden"'."""
-        if place == HOUSE:
-            return "the house"
-        if place == SUPPLY:
-            return "the supply"
-        stage = self.plan.stages.get(place)
-        if stage is None:
-            return f'the outlet "{place}"'
-        label = inside(stage.spec.label)
-        return f'the {label} "{place}"' if self._same_kind[stage.spec.kind] != 1 else f"the {label}"
+        """A place inside a sentence: "the softener", "softener 3a" where there are several, "the house", 'the outlet "garden"'."""
+        return self.plan.once(names_of).inside(place)
 
     def names(self, places: list[str]) -> str:
         """Several places: "the softener, the iron filter and the house"."""
@@ -323,6 +312,11 @@ class Context:
     def setting(self, stage: str, key: str) -> Any:
         """A setting in internal units, None where it is not given and has no default."""
         return self.stage(stage).settings.get(key)
+
+
+def names_of(plan: Plan) -> Names:
+    """Names of the nodes of a plan, numbered as its bench is."""
+    return Names(plan.document, {link: float(flow[PEAK]) for link, flow in plan.once(hydraulics_of).flows.items()})
 
 
 def start(text: str) -> str:
@@ -344,12 +338,6 @@ def analyte_inside(key: str) -> str:
     """The analyte's name inside a sentence: "iron", but "UVT", "pH" and "E. coli"."""
     label = analyte_label(key)
     return label if label[1:2].isupper() or label.startswith("E.") else label[:1].lower() + label[1:]
-
-
-def inside(label: str) -> str:
-    """A label inside a sentence: 'UV chamber' keeps its capitals, 'Softener' does not."""
-    first = label.split(" ", 1)[0]
-    return label if first.isupper() else label[:1].lower() + label[1:]
 
 
 __all__ = ["HOUSE", "SUPPLY", "Context", "Germs", "Need", "analyte_inside", "analyte_label", "inside", "listed", "start"]

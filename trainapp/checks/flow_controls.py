@@ -76,5 +76,3 @@ def _finding(context: Context, uv: str, rated: float, pushed: float, held: float
         status="from memory", also_at=(by,) if by and by != uv else (),
         cause=f"no-flow-control:{context.twin(uv) if not by or by == uv else by}",
     )  # fmt: skip
-
-

@@ -79,5 +79,3 @@ def _not_for_drinking(context: Context, open_to: frozenset[str]) -> Iterator[Fin
                 f"Nothing disinfects the water at {context.name(end)}: label it as not for drinking.",
                 cause=f"label:{end}",
             )  # fmt: skip
-
-

@@ -36,9 +36,7 @@ def _judge(context: Context, stage: str, result: StageResult, rating: Rating) ->
     return None
 
 
-def _finding(
-    context: Context, stage: str, severity: Severity, flow: float, limit: float, rating: Rating, when: str, made: str
-) -> Finding:
+def _finding(context: Context, stage: str, severity: Severity, flow: float, limit: float, rating: Rating, when: str, made: str) -> Finding:
     each = " through each unit" if context.stage(stage).count > 1 else ""
     name = context.name(stage)
     return Finding(

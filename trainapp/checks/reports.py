@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from trainapp.checks.context import Context, start
+from trainapp.checks.context import Context, names_of, start
 from trainapp.checks.finding import Finding
 from trainapp.stages.base import Severity
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import item_reports
 from trainapp.train.evaluation import Evaluation
+from trainapp.train.naming import place_in_words
 
 _TITLES: dict[str, tuple[Severity, str]] = {
     "loose": ("caution", "A stage stands loose"),
@@ -30,8 +31,9 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
         if report.code == "gone" and kind == "samples":
             title = "A sample from a place that is not here"
         stage = rest.split(".", 1)[0] if kind in ("stages", "outlets") else ""
+        where = place_in_words(context.document, context.plan.once(names_of), report.place)
         yield Finding(
-            report.code, severity, stage if stage in context.plan.graph else "", title, f"{report.place}: {report.message}.",
+            report.code, severity, stage if stage in context.plan.graph else "", title, f"{start(where)}: {report.message}.",
             source="document", cause=f"{report.code}:{report.place}",
         )  # fmt: skip
     for end in context.document.outlets:

@@ -14,6 +14,7 @@ from trainapp.train.catalogue import Catalogue, CatalogueError, read_catalogue
 from trainapp.train.document import Document
 from trainapp.train.edits import Batch, Edit, SetValue
 from trainapp.train.model import ItemRow
+from trainapp.train.naming import Names
 from trainapp.train.writing import canonical
 
 
@@ -107,7 +108,7 @@ def carrying(document: Document, edit: Edit) -> Edit:
     if not missing:
         return edit
     rows = [SetValue(path=("items", name), value=canonical(own[name])) for name in missing]
-    return Batch(edits=[*rows, edit], name=edit.label)
+    return Batch(edits=[*rows, edit], name=edit.told(Names(document).plain))
 
 
 def _named(data: Any) -> Iterator[str]:

@@ -13,6 +13,7 @@ from PySide6.QtGui import QUndoStack
 
 from trainapp.desktop.commands import Chosen, PatchCommand
 from trainapp.desktop.engine import Assessment, System, assess
+from trainapp.desktop.typed import Refusal
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.train import store
@@ -142,7 +143,7 @@ class Session(QObject):
         try:
             patch = plan_edit(self._document, edit)
         except DocumentError as error:
-            return str(error)
+            return Refusal.of(self._document, error)
         if not patch.changes:
             return ""
         after = self._selection_after(patch) if select is None else Chosen(select, also)
@@ -192,7 +193,7 @@ class Session(QObject):
             self.assessment = self._assess(self._document, self.system)
             self.stale = ""
         except DocumentError as error:
-            self.stale = str(error)
+            self.stale = Refusal.of(self._document, error)
         except Exception as error:
             # A fault of the program, not of the document: what is on the screen stays usable, and the fault is shown for what it is.
             self.stale = f"the program failed at it, {type(error).__name__}: {error}"
@@ -218,7 +219,7 @@ class Session(QObject):
                 self.trial = self._assess(apply(self._document, patch), self.system)
                 self.trial_flow = flow
             except DocumentError as error:
-                self.refused.emit(f"Not tried: {error}")
+                self.refused.emit(f"Not tried: {Refusal.of(self._document, error)}")
         self.shown_changed.emit()
 
     # Selection ----------------------------------------------------------------------------------------------------------------

@@ -9,6 +9,8 @@ from PySide6.QtCore import QLocale
 
 from trainapp import units
 from trainapp.dimensions import DIMENSIONS
+from trainapp.train.document import Document, DocumentError
+from trainapp.train.naming import in_words
 
 _LONGEST = 48
 _SIGNS = str.maketrans({"×": "*", "÷": "/", "−": "-", "·": "*", "\u00a0": " ", "\u202f": " "})
@@ -157,7 +159,20 @@ class _Sum:
         return value
 
 
+class Refusal(str):
+    """Why an edit was not done: place and sentence, as the screen calls things."""
+
+    sentence: str
+
+    @classmethod
+    def of(cls, document: Document, error: DocumentError) -> Refusal:
+        """What a document error says, in the words of the bench."""
+        place, sentence = in_words(document, error)
+        made = cls(f"{place}: {sentence}" if place else sentence)
+        made.sentence = sentence
+        return made
+
+
 def tail(reason: str | None) -> str:
     """A refusal without the place, which the field itself shows; "" for none."""
-    place, _, sentence = (reason or "").partition(": ")
-    return sentence if sentence and " " not in place else reason or ""
+    return reason.sentence if isinstance(reason, Refusal) else reason or ""

@@ -80,4 +80,5 @@ def _delivery(evaluation: Evaluation, system: units.System) -> Iterator[str]:
         f"At the house main at {show(float(house.flow[PEAK]), 'flow')}: {show(house.pressure.clean, 'pressure')} clean, "
         f"{show(house.pressure.dirty, 'pressure')} dirty, {show(house.pressure.lowest, 'pressure')} lowest."
     )
-    yield f"The train gives at most {show(capacity.flow, 'flow')}; gives in first: {capacity.at}, by {capacity.limited_by}."
+    first = Context(evaluation).name(capacity.at)
+    yield f"The train gives at most {show(capacity.flow, 'flow')}; gives in first: {first}, by {capacity.limited_by}."

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from trainapp import data, units
 from trainapp.studies.year import GoneWrong, Year
 from trainapp.studies.year.judged import conditions
+from trainapp.train.naming import Names
 
 ILLUSTRATIVE = (
     "Illustrative: how fast a film grows on a sleeve, how cold water dims a lamp, spikes and power cuts are for teaching, not data. "
@@ -39,13 +40,14 @@ class Told:
 
 def numbers(year: Year) -> Iterator[Told]:
     """The numbers of a run in order."""
-    totals = year.totals
+    totals, names = year.totals, Names(year.document)
     for i, (node, light) in enumerate(totals.lights.items()):
         of = f"_{node}" if i else ""
-        yield Told(f"hours_outside_rating_sure{of}", f"Water past {node} outside its rating, film left out", light.sure, "hours")
-        label = f"The same with a film on the sleeve, illustrative, {node}"
+        past = f"Water past {names.inside(node)}"
+        yield Told(f"hours_outside_rating_sure{of}", f"{past} outside its rating, film left out", light.sure, "hours")
+        label = f"The same with a film on the sleeve, illustrative, {names.plain(node)}"
         yield Told(f"hours_outside_rating{of}", label, light.outside, "hours", light.band)
-        yield Told(f"hours_unlit{of}", f"Water past {node} with its lamp unlit", light.unlit, "hours")
+        yield Told(f"hours_unlit{of}", f"{past} with its lamp unlit", light.unlit, "hours")
     yield Told("hours_hard", "Hard water at the house", totals.judged.get("hard"), "hours")
     yield Told("hours_rusty", "Iron at the house", totals.judged.get("rusty"), "hours")
     yield Told("hours_black", "Manganese at the house", totals.judged.get("black"), "hours")

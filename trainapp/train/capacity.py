@@ -8,6 +8,7 @@ from trainapp.hydraulics.supply import Supply, Well
 from trainapp.stages.working import Working
 from trainapp.train.evaluation import Capacity
 from trainapp.train.hydraulic import distribute, greatest_flow, propagate, settled_flow
+from trainapp.train.naming import Names
 from trainapp.train.plan import Plan
 from trainapp.train.pressure import PeakStates, zone_demands
 from trainapp.train.zones import HOUSE, Link, Zone, node_flows
@@ -50,7 +51,13 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     candidates += [(flow, node, "rating") for node, flow in _ratings(plan, zone, others, states).items()]
     flow, at, limited_by = min(candidates, key=lambda c: c[0])
     if limited_by == "rating":
-        w.step("Q_r", f"flow at the house at which {at} reaches its rating", flow, "flow", formula="rating / share of the flow")
+        w.step(
+            "Q_r",
+            f"flow at the house at which {Names(plan.document).inside(at)} reaches its rating",
+            flow,
+            "flow",
+            formula="rating / share of the flow",
+        )
     w.step("Q_max", f"the least of these: {limited_by}", flow, "flow", formula="min", result="flow")
     return Capacity(max(flow, 0.0), at, limited_by, w)
 
@@ -133,4 +140,3 @@ def most_push(plan: Plan, guess: float) -> tuple[float, dict[str, float]]:
 
     flow = settled_flow(zone, plan.work, spare, drawing, _most(source), guess, dirty=False)
     return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}))
-

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Callable
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict
@@ -10,6 +11,8 @@ from pydantic import BaseModel, ConfigDict
 from trainapp.train.steps import Tree
 
 Ends = tuple[str, str]
+#: What a node is called, by its id.
+Name = Callable[[str], str]
 
 
 class Edit(BaseModel, ABC):
@@ -25,10 +28,14 @@ class Edit(BaseModel, ABC):
             DocumentError: it cannot be done.
         """
 
-    @property
     @abstractmethod
+    def told(self, name: Name) -> str:
+        """What is done, for the list of undo; `name` says what a node is called."""
+
+    @property
     def label(self) -> str:
-        """What is done, for the list of undo."""
+        """What is done, with nodes by their ids."""
+        return self.told(str)
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""

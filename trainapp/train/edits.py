@@ -15,9 +15,10 @@ from trainapp.stages import registry
 from trainapp.train import steps
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, DocumentError
-from trainapp.train.edit import Edit, Ends
+from trainapp.train.edit import Edit, Ends, Name
 from trainapp.train.edits_bench import Paste, Stand
 from trainapp.train.model import first_problem
+from trainapp.train.naming import Names
 from trainapp.train.patch import Patch, apply, invert, join
 from trainapp.train.steps import Tree
 from trainapp.train.writing import canonical
@@ -58,8 +59,7 @@ class AddStage(Edit):
         else:
             steps.add_into(tree, entry, self.into)
 
-    @property
-    def label(self) -> str:
+    def told(self, name: Name) -> str:
         return f"Add {_kind_label(self.kind)}"
 
 
@@ -72,9 +72,8 @@ class RemoveStage(Edit):
     def run(self, tree: Tree) -> None:
         steps.remove(tree, self.id)
 
-    @property
-    def label(self) -> str:
-        return f"Remove {self.id}"
+    def told(self, name: Name) -> str:
+        return f"Remove {name(self.id)}"
 
 
 class MoveStage(Edit):
@@ -87,9 +86,8 @@ class MoveStage(Edit):
     def run(self, tree: Tree) -> None:
         steps.move(tree, self.id, self.into)
 
-    @property
-    def label(self) -> str:
-        return f"Move {self.id}"
+    def told(self, name: Name) -> str:
+        return f"Move {name(self.id)}"
 
 
 class Link(Edit):
@@ -102,9 +100,8 @@ class Link(Edit):
     def run(self, tree: Tree) -> None:
         steps.link(tree, self.ends, self.pipe)
 
-    @property
-    def label(self) -> str:
-        return f"Link {self.ends[0]} to {self.ends[1]}"
+    def told(self, name: Name) -> str:
+        return f"Link {name(self.ends[0])} to {name(self.ends[1])}"
 
 
 class Unlink(Edit):
@@ -116,9 +113,8 @@ class Unlink(Edit):
     def run(self, tree: Tree) -> None:
         steps.unlink(tree, self.ends)
 
-    @property
-    def label(self) -> str:
-        return f"Unlink {self.ends[0]} from {self.ends[1]}"
+    def told(self, name: Name) -> str:
+        return f"Unlink {name(self.ends[0])} from {name(self.ends[1])}"
 
 
 class ChangeSetting(Edit):
@@ -132,9 +128,8 @@ class ChangeSetting(Edit):
     def run(self, tree: Tree) -> None:
         steps.change_setting(tree, self.stage, self.key, self.value)
 
-    @property
-    def label(self) -> str:
-        return f"Change {self.key.replace('_', ' ')} of {self.stage}"
+    def told(self, name: Name) -> str:
+        return f"Change {self.key.replace('_', ' ')} of {name(self.stage)}"
 
 
 class Rename(Edit):
@@ -148,8 +143,7 @@ class Rename(Edit):
     def run(self, tree: Tree) -> None:
         steps.rename(tree, self.what, self.old, self.new)
 
-    @property
-    def label(self) -> str:
+    def told(self, name: Name) -> str:
         return f"Rename {self.old} to {self.new}"
 
 
@@ -166,8 +160,7 @@ class SetValue(Edit):
     def run(self, tree: Tree) -> None:
         steps.set_value(tree, _steps(self.path), self.value)
 
-    @property
-    def label(self) -> str:
+    def told(self, name: Name) -> str:
         return f"Change {_last(self.path)}"
 
 
@@ -180,8 +173,7 @@ class RemoveValue(Edit):
     def run(self, tree: Tree) -> None:
         steps.remove_value(tree, _steps(self.path))
 
-    @property
-    def label(self) -> str:
+    def told(self, name: Name) -> str:
         return f"Remove {_last(self.path)}"
 
 
@@ -195,9 +187,8 @@ class AddParallel(Edit):
     def run(self, tree: Tree) -> None:
         steps.add_twin(tree, self.beside, self.id)
 
-    @property
-    def label(self) -> str:
-        return f"Two in parallel: {self.beside}"
+    def told(self, name: Name) -> str:
+        return f"Two in parallel: {name(self.beside)}"
 
 
 class AddBypass(Edit):
@@ -214,9 +205,8 @@ class AddBypass(Edit):
         steps.link(tree, (self.over[0], entry["id"]), None)
         steps.link(tree, (entry["id"], self.over[1]), None)
 
-    @property
-    def label(self) -> str:
-        return f"Bypass from {self.over[0]} to {self.over[1]}"
+    def told(self, name: Name) -> str:
+        return f"Bypass from {name(self.over[0])} to {name(self.over[1])}"
 
 
 class AddOutlet(Edit):
@@ -230,8 +220,7 @@ class AddOutlet(Edit):
     def run(self, tree: Tree) -> None:
         steps.add_outlet(tree, self.name, self.outlet, self.after)
 
-    @property
-    def label(self) -> str:
+    def told(self, name: Name) -> str:
         return f"Add {self.name}"
 
 
@@ -244,9 +233,8 @@ class RemoveOutlet(Edit):
     def run(self, tree: Tree) -> None:
         steps.remove_outlet(tree, self.name)
 
-    @property
-    def label(self) -> str:
-        return f"Remove {self.name}"
+    def told(self, name: Name) -> str:
+        return f"Remove {name(self.name)}"
 
 
 class Batch(Edit):
@@ -261,9 +249,8 @@ class Batch(Edit):
             part.run(tree)
             steps.check_shape(tree)
 
-    @property
-    def label(self) -> str:
-        return self.name or (self.edits[0].label if self.edits else "Nothing")
+    def told(self, name: Name) -> str:
+        return self.name or (self.edits[0].told(name) if self.edits else "Nothing")
 
     def to_json(self) -> dict[str, Any]:
         named = {"name": self.name} if self.name else {}
@@ -319,7 +306,7 @@ def plan_edit(document: Document, edit: Edit, catalogue: Catalogue | None = None
     tree: Tree = copy.deepcopy(dict(document.tree))
     edit.run(tree)
     _keep_items(tree, catalogue)
-    return Patch.between(document, Document.of(tree), edit.label)
+    return Patch.between(document, Document.of(tree), edit.told(Names(document).plain))
 
 
 def _keep_items(tree: Tree, catalogue: Catalogue | None) -> None:

@@ -7,7 +7,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from trainapp.train import steps, steps_bench
-from trainapp.train.edit import Edit, Ends
+from trainapp.train.edit import Edit, Ends, Name
 from trainapp.train.steps import Tree
 
 
@@ -30,8 +30,7 @@ class Paste(Edit):
         if self.into is not None:
             steps_bench.join(tree, pasted, self.into)
 
-    @property
-    def label(self) -> str:
+    def told(self, name: Name) -> str:
         return f"Paste {len(self.stages)} stage{'s' * (len(self.stages) != 1)}"
 
 
@@ -46,8 +45,7 @@ class Stand(Edit):
         for node, distance in self.x.items():
             steps_bench.stand(tree, node, distance)
 
-    @property
-    def label(self) -> str:
+    def told(self, name: Name) -> str:
         if self.name:
             return self.name
-        return f"Place {next(iter(self.x))} on the floor" if len(self.x) == 1 else f"Place {len(self.x)} stages on the floor"
+        return f"Place {name(next(iter(self.x)))} on the floor" if len(self.x) == 1 else f"Place {len(self.x)} stages on the floor"

@@ -141,7 +141,11 @@ def _passed_by(result: StageResult, column: int | None) -> Stream:
 
 
 def _points(
-    plan: Plan, streams: Mapping[str, Stream], stages: Mapping[str, StageResult], leaving: Mapping[str, Array], states: PeakStates,
+    plan: Plan,
+    streams: Mapping[str, Stream],
+    stages: Mapping[str, StageResult],
+    leaving: Mapping[str, Array],
+    states: PeakStates,
     tests: Measured,
 ) -> dict[str, PointResult]:
     def explained(node: str) -> Working:

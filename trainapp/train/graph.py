@@ -87,7 +87,7 @@ def _refuse_circles(graph: Graph) -> None:
     if nx.is_directed_acyclic_graph(graph):
         return
     circle = [source for source, _ in nx.find_cycle(graph)]
-    shown = ", ".join(circle[:6]) + (" and so on" if len(circle) > 6 else "")
+    shown = ", ".join(map(quoted, circle[:6])) + (" and so on" if len(circle) > 6 else "")
     raise DocumentError(f"links.{circle[0]}>{circle[1 % len(circle)]}", f"the water runs in a circle through {shown}")
 
 

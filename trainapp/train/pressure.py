@@ -11,6 +11,7 @@ from trainapp.hydraulics.supply import Mains, Well
 from trainapp.stages.working import AVERAGE, PEAK, Array, Working
 from trainapp.train.demands import SECONDS_A_DAY
 from trainapp.train.hydraulic import ZoneState, distribute, propagate
+from trainapp.train.naming import Names
 from trainapp.train.plan import Plan
 from trainapp.train.zones import SUPPLY, Link, Zone
 
@@ -186,11 +187,10 @@ def _point_steps(plan: Plan, node: str, state: Triple, w: Working) -> None:
     for name, mark, zone in (("clean", "p", state.clean), ("dirty", "p_d", state.dirty), ("lowest", "p_l", state.lowest)):
         link = min(links, key=lambda lk: zone.outlet[lk[0]] - plan.pipes[lk].loss(zone.flows[lk]))
         before, pipe = zone.outlet[link[0]], zone.outlet[link[0]] - zone.inlet[node]
-        w.step("p₀", f"pressure leaving {link[0]}, {name}", before, "pressure")
+        w.step("p₀", f"pressure leaving {Names(plan.document).inside(link[0])}, {name}", before, "pressure")
         w.step(
             "Δp_p", "lost in the pipe between", pipe, "pressure", formula="f · (L/d) · ρ · v²/2 + ΣK · ρ · v²/2", source="darcy-weisbach",
             note=plan.pipes[link].range_note(zone.flows[link]),
         )  # fmt: skip
         w.step("Δp", "lost here, lift included", zone.inlet[node] - zone.outlet[node], "pressure")
         w.step(mark, f"pressure leaving, {name}", gauge(zone.outlet[node]), "pressure", formula="max(0; p₀ − Δp_p − Δp)", result=name)
-

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from trainapp.checks.finding import SEVERITIES, Finding
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.session import Session
+from trainapp.desktop.typed import Refusal
 from trainapp.stages.base import Severity
 from trainapp.train.document import Document, DocumentError
 from trainapp.train.edits import Edit, apply, plan_edit
@@ -72,7 +73,7 @@ def foresee(question: Question, cancelled: Cancelled) -> Outlook:
     try:
         planned = apply(document, plan_edit(document, edit))
     except DocumentError as error:
-        return Outlook(refused=str(error))
+        return Outlook(refused=Refusal.of(document, error))
     if cancelled():
         return Outlook()
     from trainapp.checks import findings
@@ -82,7 +83,7 @@ def foresee(question: Question, cancelled: Cancelled) -> Outlook:
     try:
         evaluation = evaluate(open_plan(planned))
     except DocumentError as error:
-        return Outlook(refused=str(error))
+        return Outlook(refused=Refusal.of(planned, error))
     return Outlook() if cancelled() else outlook(before, findings(evaluation, system=system))
 
 
