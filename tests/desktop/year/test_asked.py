@@ -19,9 +19,16 @@ from trainapp.desktop.year.view import YearView
 from trainapp.desktop.year.work import Answer, Asked, Gauge, answer
 from trainapp.studies import year as study
 from trainapp.studies.year.options import YearError
+from trainapp.train.document import load
 from trainapp.train.edits import ChangeSetting
 
 Ran = Callable[[], Answer]
+
+
+@pytest.fixture
+def session(root: Path) -> Session:
+    """A chamber alone, which runs fast."""
+    return Session(load(root / "samples" / "lone-alder-farm-uv-alone.train.json"))
 
 
 def enter(field: object, text: str) -> None:
@@ -32,22 +39,25 @@ def enter(field: object, text: str) -> None:
 
 
 def test_the_upkeep_slider_changes_the_numbers_at_once(view: YearView, ran: Ran) -> None:
-    enter(view.controls.days, "5 months")
-    before = view.column.totals.words()
+    enter(view.controls.days, "400 days")
     slider = view.controls.upkeep
+    assert ran().hours == 9600
+    before = view.column.totals.words()
+    assert "UV lamps changed: 1" in before
     QTest.mouseClick(slider, LEFT, Qt.KeyboardModifier.NoModifier, QPoint(round(slider.x(2)), 11))
     assert view.stale
     found = ran()
     assert not view.stale and found.asked.options.upkeep.kept == "never"
-    assert view.column.totals.words() != before
+    assert "UV lamps changed: 0" in view.column.totals.words()
     own = study.run(view.session.document, found.asked.options)
-    assert found.year.totals.judged == own.totals.judged
-    assert f"Cartridges changed: {own.totals.cartridges:.0f}" in view.column.totals.words()
+    low, high = own.totals.lights["uv"].band
+    assert any(f"{low:.0f} to {high:.0f} h" in line.replace("\u202f", " ") for line in view.column.totals.words())
     QTest.keyClick(slider, Qt.Key.Key_Left)
-    assert ran().asked.options.upkeep.kept == "late"
+    assert view.controls.settings.kept == "late"
     view.do_year_upkeep()
     view.do_year_upkeep()
     assert ran().asked.options.upkeep.kept == "on-time"
+    assert view.column.totals.words() == before
 
 
 def test_days_start_spike_cuts_and_reading_reach_the_run(view: YearView, ran: Ran) -> None:
@@ -120,7 +130,7 @@ def test_a_pattern_of_ones_own_is_asked_for(
 
 def test_another_train_runs_anew_and_what_was_shown_is_stale_until_then(view: YearView, ran: Ran, session: Session) -> None:
     first = view.answer
-    session.edit(ChangeSetting(stage="softener", key="resin_volume", value="1 ft3"))
+    session.edit(ChangeSetting(stage="uv", key="rated_flow", value="5 gpm"))
     assert view.stale and view.answer is first
     assert view.benches.pictures[0].stale
     assert "as it was before" in view.head.text.accessibleName()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
@@ -13,10 +11,18 @@ from tests.desktop.hands import LEFT
 from trainapp import units
 from trainapp.desktop.year.playback import SPEEDS, Playback
 from trainapp.desktop.year.view import YearView
-from trainapp.desktop.year.work import Answer
 from trainapp.reports.drawing.display import Text, texts
 
 NONE = Qt.KeyboardModifier.NoModifier
+
+
+@pytest.fixture
+def view(shared: YearView) -> YearView:
+    """The shared view, its clock at the beginning."""
+    shared.entered()
+    shared.playback.pause()
+    shared.playback.go(0.0)
+    return shared
 
 
 def click(widget: object, x: float, y: float) -> None:
@@ -167,7 +173,7 @@ def test_a_click_in_a_chart_goes_there(view: YearView) -> None:
     assert panel.values() == f"{units.show(float(pressure), 'pressure')} in this hour"
 
 
-def test_turning_away_stops_the_clock(view: YearView, ran: Callable[[], Answer]) -> None:
+def test_turning_away_stops_the_clock(view: YearView) -> None:
     view.do_year_play()
     view.left()
     assert not view.playback.playing

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from trainapp.desktop.finder import Choice
-from trainapp.desktop.year.content import Title
 from trainapp.desktop.year.work import Answer
 from trainapp.reports.year_chart import MOST_LINES
 from trainapp.reports.year_series import Line, choices, place_name
@@ -35,9 +34,9 @@ def _name(answer: Answer, index: int, at: str, several: bool) -> str:
     return f"{'AB'[index]} {place}" if several else f"{'AB'[index]} {answer.labels[index]}"
 
 
-def place_of(at: str, title: Title) -> str:
-    """A place by name."""
-    return "House" if at == "house" else "Raw water" if at == "supply" else title(at)
+def place_of(answer: Answer, index: int, at: str) -> str:
+    """A place of one of the trains by name."""
+    return "House" if at == "house" else "Raw water" if at == "supply" else answer.title(index, at)
 
 
 def has(year: Year, shown: Shown) -> bool:
@@ -50,17 +49,18 @@ def quantity(answer: Answer, shown: Shown) -> Quantity | None:
     return next((q for year in answer.years for q in choices(year) if (q.at, q.key) == shown), None)
 
 
-def offered(answer: Answer, title: Title, beside: Chart = ()) -> list[Choice]:
+def offered(answer: Answer, beside: Chart = ()) -> list[Choice]:
     """Everything that can be charted; beside a chart only what shares its unit and is not in it yet."""
     first = quantity(answer, beside[0]) if beside else None
     found: dict[str, Choice] = {}
-    for year in answer.years:
-        for each in choices(year):
+    # the session's own train first: its numbers are those on the bench
+    for index in sorted(range(len(answer.years)), key=lambda index: index != answer.own):
+        for each in choices(answer.years[index]):
             fits = first is None or (each.dimension == first.dimension and each.illustrative == first.illustrative)
             if fits and (each.at, each.key) not in beside:
                 word = "illustrative" if each.illustrative else ""
                 found.setdefault(
-                    f"{each.at} {each.key}", Choice(f"{each.at} {each.key}", f"{place_of(each.at, title)}: {each.label}", word)
+                    f"{each.at} {each.key}", Choice(f"{each.at} {each.key}", f"{place_of(answer, index, each.at)}: {each.label}", word)
                 )
     return list(found.values())
 

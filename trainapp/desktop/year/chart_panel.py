@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from trainapp.desktop.engine import System
@@ -104,22 +104,21 @@ class ChartPanel(Picture):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
-        plot = self._plot
+        plot, text = self._plot, self.values()
         if plot is None or not self._series:
             return
         start, end = self.span
-        if not start <= self.hour <= end:
-            return
-        x = plot.x + (self.hour - start) / (end - start) * plot.w
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(look().colour("accent"), 1.5))
-        painter.drawLine(QPointF(x, plot.y), QPointF(x, plot.bottom))
-        self._write(painter)
+        if start <= self.hour <= end:
+            x = plot.x + (self.hour - start) / (end - start) * plot.w
+            painter.setPen(QPen(look().colour("accent"), 1.5))
+            painter.drawLine(QPointF(x, plot.y), QPointF(x, plot.bottom))
+            self._write(painter, text)
+        painter.end()
 
-    def _write(self, painter: QPainter) -> None:
+    def _write(self, painter: QPainter, text: str) -> None:
         """The values at the cursor, at the right of the title."""
-        text = self.values()
         width = measure(text, CAPTION, True)
         right = float(self.more.x() if not self.more.isHidden() else self.remove.x()) - 6.0
         painter.fillRect(QRectF(right - width - 8.0, 3.0, width + 8.0, 20.0), look().colour("page"))
@@ -152,11 +151,6 @@ class ChartPanel(Picture):
         hour = self.hour_at(event.position().x())
         if hour is not None and event.buttons() & Qt.MouseButton.LeftButton:
             self.wanted.emit(hour)
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            return True
-        return bool(super().event(event))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

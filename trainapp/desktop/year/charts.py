@@ -13,7 +13,6 @@ from trainapp.desktop.year import chart_choice as choosing
 from trainapp.desktop.year.calendar import DAY_HOURS
 from trainapp.desktop.year.chart_choice import Chart
 from trainapp.desktop.year.chart_panel import ChartPanel
-from trainapp.desktop.year.content import Title
 from trainapp.desktop.year.work import Answer
 from trainapp.reports.drawing.tokens import BODY, HEADING, PAD
 from trainapp.reports.year_chart import usual
@@ -38,7 +37,6 @@ class ChartStrip(QWidget):
         self.answer: Answer | None = None
         self.system: System = "us"
         self.hour = 0.0
-        self._title: Title = str
         self._grows: int | None = None
         self._begun = False
         self._make()
@@ -87,9 +85,9 @@ class ChartStrip(QWidget):
 
     # Shown ------------------------------------------------------------------------------------------------------------------------
 
-    def show_answer(self, answer: Answer, title: Title, system: System) -> None:
+    def show_answer(self, answer: Answer, system: System) -> None:
         """Show another answer, or the same in other units."""
-        self.answer, self._title, self.system = answer, title, system
+        self.answer, self.system = answer, system
         if not self._begun:
             self._begun = True
             self.charts = [(shown,) for shown in usual(answer.year)]
@@ -161,7 +159,7 @@ class ChartStrip(QWidget):
             return
         self._grows = number
         beside = self.charts[number] if number is not None else ()
-        finder = Finder("Find a quantity", choosing.offered(self.answer, self._title, beside), self.window())
+        finder = Finder("Find a quantity", choosing.offered(self.answer, beside), self.window())
         finder.taken.connect(self._taken)
         finder.open_at(button.mapToGlobal(QPoint(0, button.height())))
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
+from trainapp.desktop.engine import System
 from trainapp.desktop.parts import Rule
 from trainapp.desktop.safety import SafetyBlock
 from trainapp.desktop.session import Session
-from trainapp.desktop.year.content import Title, number_lines, wrong_lists
+from trainapp.desktop.year.content import number_lines, wrong_lists
 from trainapp.desktop.year.totals import TotalsPanel
 from trainapp.desktop.year.work import Answer
 from trainapp.desktop.year.wrongs import WrongPanel
@@ -41,11 +42,11 @@ class YearColumn(QWidget):
         column.addWidget(self.split, 1)
         column.addWidget(self.safety)
 
-    def show_answer(self, answer: Answer, title: Title, system: str) -> None:
+    def show_answer(self, answer: Answer, system: System) -> None:
         """Show another answer, or the same in other units."""
-        self.wrongs.show_lists(wrong_lists(answer, title))
+        self.wrongs.show_lists(wrong_lists(answer))
         heads = tuple(f"{'AB'[i]}  {label}" for i, label in enumerate(answer.labels)) if answer.pair is not None else ()
-        self.totals.show_lines(number_lines(answer, title, "metric" if system == "metric" else "us"), heads)
+        self.totals.show_lines(number_lines(answer, system), heads)
 
     def show_stale(self, stale: bool) -> None:
         """Show numbers as those of before, or as they are."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trainapp import units
@@ -15,8 +15,6 @@ from trainapp.reports.year_words import numbers, show, when
 from trainapp.stages.base import Severity
 from trainapp.studies.year import Year
 
-#: Gives number and name of a place by its id.
-Title = Callable[[str], str]
 NOTHING = "Nothing that was modelled goes wrong. Only tests show whether water is fit to drink."
 
 
@@ -47,12 +45,11 @@ class WrongList:
     lines: tuple[WrongLine, ...]
 
 
-def wrong_lists(answer: Answer, title: Title) -> tuple[WrongList, ...]:
+def wrong_lists(answer: Answer) -> tuple[WrongList, ...]:
     """What goes wrong in each run."""
-    heads = [letter(answer, i) for i in range(len(answer.years))]
     return tuple(
-        WrongList(head, tuple(_wrong(year, i, title) for i in range(len(year.gone_wrong))))
-        for head, year in zip(heads, answer.years, strict=True)
+        WrongList(letter(answer, i), tuple(_wrong(answer, i, place) for place in range(len(year.gone_wrong))))
+        for i, year in enumerate(answer.years)
     )
 
 
@@ -61,19 +58,20 @@ def letter(answer: Answer, index: int) -> str:
     return f"{'AB'[index]}  {answer.labels[index]}" if len(answer.years) > 1 else ""
 
 
-def _wrong(year: Year, index: int, title: Title) -> WrongLine:
-    wrong = year.gone_wrong[index]
+def _wrong(answer: Answer, index: int, place: int) -> WrongLine:
+    year = answer.years[index]
+    wrong = year.gone_wrong[place]
     hour = wrong.months[0] * MONTH_HOURS if wrong.months is not None else math.floor((wrong.day or 0.0) * DAY_HOURS)
     last = year.options.days * DAY_HOURS - 1.0
-    place = "at the house" if wrong.stage == "house" else title(wrong.stage)
-    sentence = _with_names(wrong.sentence, [entry.id for entry in year.document.stages], title)
-    return WrongLine(index + 1, min(float(hour), last), wrong.severity, when(year, wrong), place, sentence, wrong.illustrative)
+    where = "at the house" if wrong.stage == "house" else answer.title(index, wrong.stage)
+    sentence = _with_names(wrong.sentence, answer.titles[index])
+    return WrongLine(place + 1, min(float(hour), last), wrong.severity, when(year, wrong), where, sentence, wrong.illustrative)
 
 
-def _with_names(sentence: str, stages: Sequence[str], title: Title) -> str:
+def _with_names(sentence: str, titles: Mapping[str, str]) -> str:
     """A sentence with the names of stages instead of their ids, in the places where the study puts ids."""
-    for stage in stages:
-        sentence = re.sub(rf"(?<![\w-]){re.escape(stage)}(?=: | was cleaning itself| took the most)", title(stage), sentence)
+    for stage, title in titles.items():
+        sentence = re.sub(rf"(?<![\w-]){re.escape(stage)}(?=: | was cleaning itself| took the most)", title, sentence)
     return sentence
 
 
@@ -99,27 +97,19 @@ class NumberLine:
     illustrative: bool = False
 
 
-def number_lines(answer: Answer, title: Title, system: units.System) -> tuple[NumberLine, ...]:
+def number_lines(answer: Answer, system: units.System) -> tuple[NumberLine, ...]:
     """The numbers of the run, or of both beside each other."""
     if answer.pair is None:
-        return tuple(_alone(answer.year, title, system))
+        return tuple(_alone(answer.year, system))
     return tuple(_beside(answer, system))
 
 
-def _alone(year: Year, title: Title, system: units.System) -> Iterator[NumberLine]:
+def _alone(year: Year, system: units.System) -> Iterator[NumberLine]:
     for told in numbers(year):
         if told.band is not None:
-            yield NumberLine(_named(told.label, year, title), (_band(told.band),), True)
+            yield NumberLine(told.label, (_band(told.band),), True)
         elif told.value is not None:
-            yield NumberLine(_named(told.label, year, title), (units.typeset(show(told.value, told.dimension, system)),))
-
-
-def _named(label: str, year: Year, title: Title) -> str:
-    """A label with the names of chambers instead of their ids."""
-    for node in year.totals.lights:
-        for before, after in ((f"past {node} ", f"past {title(node)} "), (f", {node}", f", {title(node)}")):
-            label = label.replace(before, after)
-    return label
+            yield NumberLine(told.label, (units.typeset(show(told.value, told.dimension, system)),))
 
 
 def _beside(answer: Answer, system: units.System) -> Iterator[NumberLine]:

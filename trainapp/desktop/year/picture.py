@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
-from PySide6.QtGui import QHelpEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+from PySide6.QtCore import QPointF, QSize, Qt, Signal
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from trainapp.desktop.painter import HINTS, Stroke, play, recorded
 from trainapp.desktop.parts import focus_ring
@@ -58,17 +58,18 @@ class Picture(QWidget):
         self.refresh()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
+        # All that may fail is done before there is a painter: one that is left open would be in the way of the next.
         display = self.display
-        painter.fillRect(self.rect(), look().colour(display.ground if display is not None else "sheet"))
-        if display is not None:
-            if self._strokes is None:
-                self._strokes = recorded(display.items, look().colour)
-            for hint in HINTS:
-                painter.setRenderHint(hint)
-            play(painter, self._strokes)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if display is not None and self._strokes is None:
+            self._strokes = recorded(display.items, look().colour)
+        ground = look().colour(display.ground if display is not None else "sheet")
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), ground)
+        for hint in HINTS:
+            painter.setRenderHint(hint)
+        play(painter, self._strokes or ())
         focus_ring(painter, self)
+        painter.end()
 
     # Pointer ----------------------------------------------------------------------------------------------------------------------
 
@@ -84,13 +85,8 @@ class Picture(QWidget):
                 self.clicked.emit(tag, event.globalPosition())
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        hand = bool(self.tag_at(event.position()))
-        self.setCursor(Qt.CursorShape.PointingHandCursor if hand else Qt.CursorShape.ArrowCursor)
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            at = QPointF(event.pos())
-            group = self._display.at(at.x(), at.y()) if self._display is not None else None
-            QToolTip.showText(event.globalPos(), group.tooltip if group is not None else "", self)
-            return True
-        return bool(super().event(event))
+        at = event.position()
+        group = self._display.at(at.x(), at.y()) if self._display is not None else None
+        self.setCursor(Qt.CursorShape.PointingHandCursor if group is not None and group.tag else Qt.CursorShape.ArrowCursor)
+        # Here and not in event(): an error in painting that passes through one that Python has taken over ends the program.
+        self.setToolTip(group.tooltip if group is not None else "")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
-from PySide6.QtGui import QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+from PySide6.QtCore import QPointF, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint
@@ -53,6 +53,7 @@ class Scrub(QWidget):
         self.milestones: Sequence[Milestone] = ()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setMouseTracking(True)
         self.setFixedHeight(_HEIGHT)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleDescription("Left and Right an hour, Up and Down a day, Page Up and Page Down a month, Space plays")
@@ -94,6 +95,8 @@ class Scrub(QWidget):
             self.wanted.emit(found.hour if found is not None else self.hour_at(at.x()))
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        found = self.milestone_at(event.position().x(), event.position().y())
+        self.setToolTip(found.words if found is not None else "")
         if event.buttons() & Qt.MouseButton.LeftButton:
             self.wanted.emit(self.hour_at(event.position().x()))
 
@@ -110,14 +113,6 @@ class Scrub(QWidget):
             self.wanted.emit(0.0 if key == Qt.Key.Key_Home else float(self.hours - 1))
         else:
             super().keyPressEvent(event)
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
-            found = self.milestone_at(event.pos().x(), event.pos().y())
-            words = found.words if found is not None else moment_text(self.start_day, int(self.hour_at(event.pos().x())))
-            QToolTip.showText(event.globalPos(), words, self)
-            return True
-        return bool(super().event(event))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

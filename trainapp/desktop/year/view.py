@@ -222,12 +222,12 @@ class YearView(YearDoing, QWidget):
             return
         options = answer.asked.options
         self.head.say("", None)
-        system, title = self.session.system, self.session.title_of
-        self.column.show_answer(answer, title, system)
-        self.transport.scrub.show_run(answer.hours, options.start_day, milestones(wrong_lists(answer, title)))
+        system = self.session.system
+        self.column.show_answer(answer, system)
+        self.transport.scrub.show_run(answer.hours, options.start_day, milestones(wrong_lists(answer)))
         heads = [letter(answer, i) for i in range(len(answer.years))]
         self.benches.show_years(answer.years, heads, system, self._selected())
-        self.charts.show_answer(answer, title, system)
+        self.charts.show_answer(answer, system)
         self.lower.show_counts(self.column.wrongs.counts.text())
         self._moved(self.playback.hour)
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -26,14 +26,6 @@ class Beside:
     kind: Literal["nothing", "without", "bare", "file"] = "nothing"
     stages: tuple[str, ...] = ()
     file: Path | None = None
-
-    @property
-    def labels(self) -> tuple[str, str]:
-        """What the two trains are called, as they are shown from the left."""
-        if self.kind == "bare":
-            return "without pre-treatment", "with pre-treatment"
-        other = self.file.name.removesuffix(".train.json") if self.file is not None else f"without {', '.join(self.stages)}"
-        return "on the bench", other
 
 
 @dataclass(slots=True)
@@ -67,6 +59,7 @@ class Answer:
     Attributes:
         asked: the question. years, labels: the runs and what each is called, as they are shown from the left.
         own: which of them is the session's train. pair: both, None for one alone.
+        titles: number and name of each stage by its id, of each train as its own bench numbers them.
     """
 
     asked: Asked
@@ -74,11 +67,16 @@ class Answer:
     labels: tuple[str, ...]
     own: int = 0
     pair: Pair | None = None
+    titles: tuple[Mapping[str, str], ...] = ()
 
     @property
     def year(self) -> Year:
         """The run of the session's train."""
         return self.years[self.own]
+
+    def title(self, index: int, node: str) -> str:
+        """Number and name of a place of one of the trains."""
+        return self.titles[index].get(node) or node.replace("_", " ")
 
     @property
     def hours(self) -> int:
@@ -105,17 +103,28 @@ def answer(asked: Asked, cancelled: Cancelled) -> Answer:
         pair = year.before_and_after(asked.document, asked.options, folder=asked.folder, progress=progress)
         return _warmed(Answer(asked, (pair.first, pair.second), pair.labels, 1, pair))
     other = load(beside.file) if beside.file is not None else year.without(asked.document, beside.stages)
-    pair = year.compare(asked.document, other, asked.options, labels=beside.labels, folder=asked.folder, progress=progress)
+    pair = year.compare(asked.document, other, asked.options, folder=asked.folder, progress=progress)
+    pair = replace(pair, labels=("on the bench", _called(beside, pair.first)))
     return _warmed(Answer(asked, (pair.first, pair.second), pair.labels, 0, pair))
+
+
+def _called(beside: Beside, own: Year) -> str:
+    """What the train beside is called."""
+    from trainapp.reports.year_series import place_name
+
+    if beside.file is not None:
+        return beside.file.name.removesuffix(".train.json")
+    names = [place_name(own, stage) for stage in beside.stages]
+    # "UV chamber" stays as it is.
+    return f"without {', '.join(name if name[1:2].isupper() else name[:1].lower() + name[1:] for name in names)}"
 
 
 def _warmed(answer: Answer) -> Answer:
     """Let what is worked out once for every picture of a run be worked out here."""
     from trainapp.reports.year_bench import model_at
 
-    for each in answer.years:
-        model_at(each, 0.0, answer.asked.system)
-    return answer
+    models = [model_at(each, 0.0, answer.asked.system) for each in answer.years]
+    return replace(answer, titles=tuple({stage.id: stage.title for stage in model.stages} for model in models))
 
 
 def teller(gauge: Gauge, cancelled: Cancelled) -> Progress:

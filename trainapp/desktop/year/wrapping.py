@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QSize
+from PySide6.QtCore import QSize
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -42,11 +42,6 @@ class WrapRow(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(200, self.height())
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.arrange()
-        return bool(super().event(event))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
