@@ -159,7 +159,7 @@ def offer_of(proposer: Proposer, proposal: Proposal, options: Sequence[Option] |
     site, prices, years = proposer.site, proposal.prices, proposal.years
     columns = [_left(proposer, proposal)]
     if bench and site.document.stages:
-        columns.append(_bench(proposer, proposal))
+        columns.append(bench_column(proposer, prices, years))
     columns += [_option(site, option) for option in (proposal.options if options is None else options)]
     return Offer(
         site, prices, years, tuple(columns), proposal.unsolved, proposal.obstacles, proposal.unfit, tuple(_simulated(site)),
@@ -173,10 +173,10 @@ def _left(proposer: Proposer, proposal: Proposal) -> Column:
     return Column("left", "left", LEFT, "No treatment: the raw water goes to the house.", measured, (), answers)
 
 
-def _bench(proposer: Proposer, proposal: Proposal) -> Column:
+def bench_column(proposer: Proposer, prices: PriceList, years: int) -> Column:
     """The train of the document, whatever is found in it."""
     site = proposer.site
-    measured = proposer.measured(site.document, proposal.prices, proposal.years)
+    measured = proposer.measured(site.document, prices, years)
     fails = len(measured.fails)
     still = f" It still has {fails} fail{'s' * (fails != 1)} of its own." if fails else ""
     labels = {entry.id: site.document.item_of(entry) for entry in site.document.stages}
@@ -256,4 +256,4 @@ def _simulated(site: Site) -> Iterator[Simulated]:
             yield Simulated(condition.title, hours, drawn)
 
 
-__all__ = ["BENCH", "LEFT", "Answer", "Column", "Offer", "Simulated", "find_offer", "offer_of"]
+__all__ = ["BENCH", "LEFT", "Answer", "Column", "Offer", "Simulated", "bench_column", "find_offer", "offer_of"]
