@@ -167,6 +167,7 @@ class BoardArea(QScrollArea):
         column.cell_opened.connect(self.cell_opened)
         column.asked.connect(self.asked)
         column.renamed.connect(self.renamed)
+        column.picked.connect(self._picked)
         column.show()
 
     def _arrange(self) -> None:
@@ -228,6 +229,11 @@ class BoardArea(QScrollArea):
         cell = self._cell(column, row)
         if cell is not None:
             cell.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _picked(self, column: str) -> None:
+        """A column is clicked beside its cells."""
+        row = self.current[1]
+        self.go_to(column, row if self._cell(column, row) is not None else next(iter(self.columns[column].cells), ""))
 
     def _walk(self, right: int, down: int) -> None:
         columns = list(self.columns)

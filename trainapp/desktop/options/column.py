@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QRectF, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLabel, QWidget
 
 from trainapp.desktop.fields import TypedField
@@ -98,6 +98,8 @@ class Column(QWidget):
     cell_opened = Signal(str, str)
     asked = Signal(str, str)
     renamed = Signal(str, str)
+    #: Signal emitted with its key when it is clicked beside its cells.
+    picked = Signal(str)
 
     def __init__(self, key: str, kind: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -216,8 +218,12 @@ class Column(QWidget):
         if sender is not None:
             self.asked.emit(sender.objectName(), self.key)
 
-    def sizeHint(self) -> QSize:
-        return self.size()
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.picked.emit(self.key)
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        if self.title.geometry().contains(event.position().toPoint()):
+            self.rename()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

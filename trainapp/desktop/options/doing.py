@@ -102,6 +102,7 @@ class OptionsDoing:
         next_key = self.columns[min(at, len(self.columns) - 1)].key
         self.area.current = next_key, self.area.current[1]
         self.bar.say(f"{found.name} is removed. It can be taken back.")
+        self.refocus = True
         self.lay()
 
     def do_options_take_back(self: OptionsView) -> None:
@@ -113,6 +114,7 @@ class OptionsDoing:
         self.columns = (*self.columns, replace(found, kept=True))
         self.area.current = key, self.area.current[1]
         self.bar.say(f"{found.name} is back.")
+        self.refocus = True
         if self.ground is not None and self.counted is not None:
             # what was supposed may be another by now
             self.stale = True

@@ -71,6 +71,8 @@ class OptionsView(QWidget, OptionsDoing):
         self.ground: Ground | None = None
         self.sought: Ground | None = None
         self.customer, self.stale, self.here = False, False, False
+        #: What had the keyboard went off the board: the next one shown takes it.
+        self.refocus = False
         self.bar, self.busy, self.area, self.foot = WhatIfBar(), Busy(), BoardArea(), Foot()
         self.problem = wrapped("", "ink")
         self.problem.setMargin(24)
@@ -291,6 +293,9 @@ class OptionsView(QWidget, OptionsDoing):
         if board is not None:
             last = next(reversed(self.removed.values()), None)
             self.foot.show_board(board, last.name if last is not None else "", self.style_)
+        if self.refocus and not self.stale:
+            self.refocus = False
+            self.area.go_to(*self.area.current)
         self.refresh_windows()
         self.shown.emit()
 

@@ -66,6 +66,7 @@ class Filling:
             return []
         labels = self._start()
         for place in range(len(self.slots)):
+            self.search.at(place / len(self.slots))
             labels = self._filled(place, labels)
         return self._finished(labels)
 

@@ -39,6 +39,7 @@ class Search:
         self.site, self.layouts = site, layouts
         self.cancelled: Cancelled = lambda: False
         self.progress: Progress = lambda share, text: None
+        self._begun, self._places = 0.0, ""
         self._outcomes: dict[tuple[object, ...], Outcome] = {}
         self._ends: dict[tuple[int, int], Verdict] = {}
         self._waters: dict[bytes, int] = {}
@@ -61,9 +62,14 @@ class Search:
     def _front(self, sweep: Sweep) -> list[Train]:
         found: list[Train] = []
         for place, layout in enumerate(self.layouts):
-            self.progress(place / len(self.layouts), ", ".join(layout.places))
+            self._begun, self._places = place / len(self.layouts), ", ".join(layout.places)
+            self.at(0.0)
             found = best_of([*found, *Filling(sweep, layout).trains()])
         return found
+
+    def at(self, share: float) -> None:
+        """Tell how far it is with the layout that it is at, 0 to 1."""
+        self.progress(self._begun + share / len(self.layouts), self._places)
 
     # What was run already -----------------------------------------------------------------------------------------------------
 
