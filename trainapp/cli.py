@@ -209,8 +209,7 @@ def year(
         wanted.check(before_and_after or bool(left_out))
         with Progress("Running the train through time") as told:
             answered = answer(load(file), asked, file.parent, told)
-        with Progress("Drawing") as told:
-            written = write_wanted(wanted, answered, asked.system, told) if wanted.anything else []
+        written = write_wanted(wanted, answered, asked.system, Progress) if wanted.anything else []
     except (DocumentError, ExportError, WantedError, YearError) as error:
         _refuse(str(error))
     for line in (*answered.lines, *(() if as_json else (f"Wrote {path}" for path in written))):

@@ -110,3 +110,14 @@ def test_hours_outside_the_run_are_its_ends() -> None:
 
 def test_percents_never_round_to_all_or_nothing() -> None:
     assert [percent(share) for share in (0.0, 0.001, 0.5, 0.999, 1.0, 1.244)] == ["0", "<1", "50", ">99", "100", "124"]
+
+
+def test_what_pressure_no_longer_brings_does_not_flow() -> None:
+    """Nobody changes a cartridge: in the end next to nothing comes, and the hour says how much, not what was wanted."""
+    year = year_of("inkwell-croft", "never")
+    starved = year.pieces.by_slot(year.judged.starved)
+    slot = int(starved.argmax())
+    now, usual = moment(year, slot), moment(year_of("inkwell-croft"), slot)
+    assert {"flow-starved", "cartridge-blocked"} & {wrong.told.code for wrong in now.wrong}
+    assert 0.0 <= now.draw < 0.5 * usual.draw and now.flow < usual.flow
+    assert max(now.hour.links.values()) < 0.5 * max(usual.hour.links.values())

@@ -6,7 +6,8 @@ Every name is looked at before anything runs, and each file is whole or is not t
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +19,8 @@ from trainapp.reports.year_gif import FRAMES, MOST_FRAMES, animation
 from trainapp.reports.year_series import days_of
 from trainapp.studies.year import Progress
 from trainapp.units import System
+
+Telling = Callable[[str], AbstractContextManager[Progress]]
 
 
 class WantedError(ValueError):
@@ -88,8 +91,11 @@ class Wanted:
         return not (self.chart is None and self.animation is None and self.table is None)
 
 
-def write_wanted(wanted: Wanted, answered: Answered, system: System, progress: Progress) -> list[Path]:
-    """Write the files; the longest first, so that what stops it leaves the least behind.
+def write_wanted(wanted: Wanted, answered: Answered, system: System, telling: Telling) -> list[Path]:
+    """Write the files, the longest first.
+
+    Args:
+        telling: by what is being drawn, a context that gives what is told how far it is.
 
     Raises:
         WantedError, ExportError: one sentence.
@@ -104,7 +110,7 @@ def write_wanted(wanted: Wanted, answered: Answered, system: System, progress: P
             days_of(trains[0][1], wanted.days)
     except ChartError as error:
         raise WantedError(f"--window: {error}") from None
-    return list(_written(wanted, answered, rows, theme, system, progress))
+    return list(_written(wanted, answered, rows, theme, system, telling))
 
 
 def _usual(answered: Answered) -> list[tuple[str, str]]:
@@ -113,12 +119,13 @@ def _usual(answered: Answered) -> list[tuple[str, str]]:
 
 
 def _written(
-    wanted: Wanted, answered: Answered, rows: Sequence[Sequence[Line]], theme: str, system: System, progress: Progress
+    wanted: Wanted, answered: Answered, rows: Sequence[Sequence[Line]], theme: str, system: System, telling: Telling
 ) -> Iterator[Path]:
     if wanted.animation is not None:
         shown = wanted.shown[0] if wanted.show else None
         named = [(name or year.document.site.word("name"), year) for name, year in answered.trains]
-        animation(wanted.animation, named, frames=wanted.frames or FRAMES, system=system, dark=wanted.dark, shown=shown, progress=progress)
+        with telling("Drawing the animation") as told:
+            animation(wanted.animation, named, frames=wanted.frames or FRAMES, system=system, dark=wanted.dark, shown=shown, progress=told)
         yield wanted.animation
     if wanted.chart is not None:
         write_charts(rows, wanted.chart, system=system, theme=theme, day_window=wanted.days)

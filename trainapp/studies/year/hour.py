@@ -36,7 +36,7 @@ class Hour:
     Attributes:
         slot: the hour, 0 the first. drew: whether the house drew water in it.
         entering, leaving: mean by volume of the water at each node, one water, in the reading that ran; what passed last where none did.
-        through, links: m3/s at each node and in each pipe at the draw that left the least pressure; nothing where none drew.
+        through, links: m3/s that came at each node and in each pipe at the draw that left the least pressure; nothing where none drew.
         inlet, outlet: pressures at each node at that draw, at rest where none drew.
     """
 
@@ -75,8 +75,9 @@ class _Reader:
             raise IndexError(f"hour {slot}: the run has {self._pieces.slots}")
         order, layout = self._machine.plan.order, self._machine.layout
         column = self._worst(slot)
-        through = {node: 0.0 if column is None else float(flows[column[1]]) for node, flows in layout.through.items()}
-        links = {link: 0.0 if column is None else float(flows[column[1]]) for link, flows in layout.links.items()}
+        share, place = (0.0, 0) if column is None else (self._share(*column), column[1])
+        through = {node: share * float(flows[place]) for node, flows in layout.through.items()}
+        links = {link: share * float(flows[place]) for link, flows in layout.links.items()}
         inlet, outlet = self._at_rest() if column is None else self._pressures(*column)
         return Hour(
             slot=slot,
@@ -128,6 +129,11 @@ class _Reader:
                 place = int(np.argmin(np.where(drew, left, np.inf)))
                 return int(rows[place // layout.draws]), place % layout.draws
         return None
+
+    def _share(self, row: int, column: int) -> float:
+        """Share of what is drawn that the pressure still brings."""
+        shares = self._pieces.regimes[self._pieces.regime[row]].situation.shares
+        return shares[column] if shares else 1.0
 
     def _house_pressure(self, row: int) -> Array:
         step, dirt = self._dirt(row)
