@@ -90,8 +90,13 @@ class Documents(QObject):
             if path is not None and window.session is not None and window.session.path == path:
                 window.raise_()
                 window.activateWindow()
-                return
-        self.open(path)
+                break
+        else:
+            self.open(path)
+        asked = self.sender()
+        if isinstance(asked, Window) and asked.trouble is not None:
+            # nothing is in it: what was asked for stands in a window of its own
+            asked.close()
 
     def _load(self) -> None:
         from trainapp.desktop.opening import open_session

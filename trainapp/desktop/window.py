@@ -59,6 +59,7 @@ class Window(QMainWindow):
         self.setMinimumSize(760, 560)
         self.resize(prefs.size or _SIZE)
         self.setAcceptDrops(True)
+        self.trouble: QWidget | None = None
         self.shell = Shell(self)
         self.strip = Strip()
         self._make_actions()
@@ -242,13 +243,13 @@ class Window(QMainWindow):
 
     def show_problem(self, sentence: str) -> None:
         """Say why a file could not be opened; everything else goes on."""
-        label = QLabel(sentence)
-        label.setWordWrap(True)
-        label.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        label.setMargin(40)
-        label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard)
-        label.setAccessibleName(sentence)
-        self.setCentralWidget(label)
+        from trainapp.desktop.trouble import Trouble
+
+        self.trouble = Trouble(sentence)
+        self.trouble.wanted.connect(self.run)
+        self.setCentralWidget(self.trouble)
+        self.trouble.show()
+        self.trouble.setFocus(Qt.FocusReason.OtherFocusReason)
         self.follow()
 
     # State --------------------------------------------------------------------------------------------------------------------
