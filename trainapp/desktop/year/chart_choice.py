@@ -62,7 +62,8 @@ def offered(answer: Answer, beside: Chart = ()) -> list[Choice]:
                 found.setdefault(
                     f"{each.at} {each.key}", Choice(f"{each.at} {each.key}", f"{place_of(answer, index, each.at)}: {each.label}", word)
                 )
-    return list(found.values())
+    # What comes out at the house is asked for most.
+    return sorted(found.values(), key=lambda choice: not choice.key.startswith("house "))
 
 
 def feeding(document: Document, node: str) -> str | None:

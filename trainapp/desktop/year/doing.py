@@ -113,7 +113,8 @@ class YearDoing:
         menu = CompareMenu(self.beside, stages, self.folder, self)
         menu.chosen.connect(self.set_beside)
         button = self.head.compare
-        menu.popup(button.mapToGlobal(QPoint(0, button.height())))
+        # Under the button, its right side in line with it: beside the window's edge there may be no screen.
+        menu.popup(button.mapToGlobal(QPoint(button.width() - menu.sizeHint().width(), button.height())))
 
     def set_beside(self: YearView, beside: Beside) -> None:
         """Let another train run beside this one."""

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QScrollArea, QVBoxLayout, QWidget
 
 from trainapp.desktop.parts import TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.year.content import NumberLine
 from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP, HEADING, PAD
 from trainapp.reports.year_words import NOT_SAFE
+
+#: Width of a head over a column of values, also where there is much room, and from where on there is, px.
+_HEAD, _HEAD_WIDE, _WIDE_FROM = 84, 170, 420
 
 
 class TotalsPanel(QWidget):
@@ -21,6 +25,7 @@ class TotalsPanel(QWidget):
         self.lines: tuple[NumberLine, ...] = ()
         self._heads: tuple[str, ...] = ()
         self._stale = False
+        self._wide = False
         self.title = TokenLabel("The run in numbers", "ink", HEADING, bold=True)
         self.note = wrapped(NOT_SAFE, "ink2", CAPTION)
         self.area = QScrollArea()
@@ -53,7 +58,7 @@ class TotalsPanel(QWidget):
             label = caption(head)
             label.setWordWrap(True)
             label.setAlignment(_RIGHT)
-            label.setMaximumWidth(84)
+            label.setMaximumWidth(_HEAD_WIDE if self._wide else _HEAD)
             grid.addWidget(label, 0, column)
         for row, line in enumerate(lines, 1):
             label = wrapped(line.label, "ink2", BODY)
@@ -73,6 +78,13 @@ class TotalsPanel(QWidget):
         """Show the values as those of before, or as they are."""
         if stale != self._stale:
             self._stale = stale
+            self.show_lines(self.lines, self._heads)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        wide = self.width() >= _WIDE_FROM
+        if wide != self._wide:
+            self._wide = wide
             self.show_lines(self.lines, self._heads)
 
     def words(self) -> list[str]:

@@ -127,8 +127,14 @@ class YearView(YearDoing, QWidget):
         super().resizeEvent(event)
         self.fit_widths()
         if not self._moved_by_hand:
-            lower = min(max(self.height() // 2 - 210, _LOWER_LEAST), _LOWER_MOST)
-            self.down.setSizes([self.height() - lower, lower])
+            self._share_height()
+
+    def _share_height(self) -> None:
+        """Benches and what is under them share the height; a drawer holds more than charts."""
+        drawer = self._fitted is not None and self._fitted[1]
+        wished = self.height() * 2 // 5 if drawer else self.height() // 2 - 210
+        lower = min(max(wished, _LOWER_LEAST), _LOWER_MOST)
+        self.down.setSizes([self.height() - lower, lower])
 
     def _split(self, _at: int, _index: int) -> None:
         """Who moves the edge between benches and charts keeps it there."""
@@ -158,6 +164,8 @@ class YearView(YearDoing, QWidget):
             self.column.setMinimumWidth(made.column)
             self.across.setSizes([self.width() - made.column, made.column])
             self.column.split.setSizes([self.height() // 2, self.height() // 2])
+        if not self._moved_by_hand:
+            self._share_height()
 
     # Turned to --------------------------------------------------------------------------------------------------------------------
 
