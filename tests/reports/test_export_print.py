@@ -19,6 +19,7 @@ from trainapp import units
 from trainapp.checks import findings, not_judged, safety
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.export_file import ExportError
+from trainapp.reports.in_units import in_units
 from trainapp.reports.print_bench import bench_job, write_print
 from trainapp.reports.print_flow import Flow, standing
 from trainapp.reports.print_pages import PrintJob
@@ -148,7 +149,8 @@ def test_every_step_stands_in_it(name: str, tmp_path: Path) -> None:
     text = pdf_text(tmp_path / "a.pdf")
     for result in evaluation.stages.values():
         for step in result.working.steps:
-            assert squeezed(units.typeset(step.meaning)) in text and squeezed(step.formula) in text, step
+            meaning, formula = (units.typeset(in_units(text, "us")) for text in (step.meaning, step.formula))
+            assert squeezed(meaning) in text and squeezed(formula) in text, step
             assert squeezed(value_of(step, "us")) in text, step
 
 

@@ -15,6 +15,7 @@ from trainapp.desktop.card_content import Field, words
 from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, outline, wrapped
 from trainapp.desktop.typed import document_text, understood, unit_of
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
+from trainapp.reports.in_units import in_units, nominal
 
 #: Does an edit; gives why it was refused, "" where it was done.
 Attempt = Callable[[Field, Any], str]
@@ -32,21 +33,27 @@ class TypedField(LineField):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._shown = ""
+        self._shown = self._seen = ""
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self.editingFinished.connect(self._finish)
 
-    def show_text(self, text: str) -> None:
-        """Show what the document has. Typing that is going on is not disturbed unless the value itself is another."""
-        if text != self._shown or not self.hasFocus():
-            self._shown = text
-            if self.text() != text:
-                self.setText(text)
+    def show_text(self, text: str, seen: str = "") -> None:
+        """Show what the document has. Typing that is going on is not disturbed unless the value itself is another.
+
+        Args:
+            seen: what is shown of it while nobody types, the text itself by default.
+        """
+        seen = seen or text
+        if text != self._shown or seen != self._seen or not self.hasFocus():
+            self._shown, self._seen = text, seen
+            wanted = text if self.hasFocus() else seen
+            if self.text() != wanted:
+                self.setText(wanted)
                 self.setCursorPosition(0)
 
     def put_back(self) -> None:
         """Show the old text again."""
-        self.setText(self._shown)
+        self.setText(self._shown if self.hasFocus() else self._seen)
 
     @property
     def shown(self) -> str:
@@ -55,7 +62,7 @@ class TypedField(LineField):
 
     def _finish(self) -> None:
         text = self.text().strip()
-        if text != self._shown:
+        if text not in (self._shown, self._seen):
             self.entered.emit(text)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -66,12 +73,18 @@ class TypedField(LineField):
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
+        if self.text() == self._seen != self._shown:
+            # Who types goes on from what was typed.
+            self.setText(self._shown)
         if event.reason() in (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason):
             self.selectAll()
         self.focused.emit(True)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         super().focusOutEvent(event)
+        if self.text() == self._shown != self._seen:
+            self.setText(self._seen)
+            self.setCursorPosition(0)
         self.focused.emit(False)
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -127,26 +140,37 @@ class FieldRow(QWidget):
         """Show the values of a field that is otherwise the same. What was said of another value is not said any more."""
         is_other = (field.written, field.default, system) != (self.field.written, self.field.default, self.system)
         self.field, self.system = field, system
+        meaning = self._seen(field.meaning)
         for widget in (self.label, self.editor):
-            widget.setToolTip(field.meaning)
-        self.editor.setAccessibleDescription(field.meaning)
+            widget.setToolTip(meaning)
+        self.editor.setAccessibleDescription(meaning)
         if isinstance(self.editor, TypedField):
-            self.editor.setPlaceholderText(field.default or table_text.EXAMPLES.get(field.table, ""))
-            self.editor.show_text(field.written or "")
+            self.editor.setPlaceholderText(self._seen(field.default or table_text.EXAMPLES.get(field.table, "")))
+            self.editor.show_text(field.written or "", self._seen(field.written or ""))
         else:
             self._fill(self.editor)
         if is_other:
             self.tell(self._understood() if self.editor.hasFocus() else "")
 
+    def _seen(self, text: str) -> str:
+        """A text as it is shown while nobody types: in the units shown, but a result of a laboratory as it was typed."""
+        if self.field.told is not None or self.field.form == "text":
+            return text
+        return nominal(text, self.system) if self.field.key.rpartition(".")[2] == "size" else in_units(text, self.system)
+
     def _fill(self, box: ChoiceBox) -> None:
         box.blockSignals(True)
         box.clear()
         if self.field.written is None or self.field.default:
-            box.addItem(f"{words(_yes_no(self.field.default))} (default)" if self.field.default else "not given", None)
+            box.addItem(f"{self._choice(self.field.default)} (default)" if self.field.default else "not given", None)
         for choice in self.field.choices:
-            box.addItem(words(_yes_no(choice)), choice)
+            box.addItem(self._choice(choice), choice)
         box.setCurrentIndex(max(box.findData(self.field.written), 0))
         box.blockSignals(False)
+
+    def _choice(self, word: str) -> str:
+        """A choice as it is shown."""
+        return nominal(words(_yes_no(word)), self.system)
 
     # Said -----------------------------------------------------------------------------------------------------------------------
 
@@ -155,8 +179,7 @@ class FieldRow(QWidget):
         self.line.setText(text)
         self.line.setVisible(bool(text))
         self.mark.setVisible(refused and bool(text))
-        if text:
-            self.editor.setAccessibleDescription(text)
+        self.editor.setAccessibleDescription(text or self._seen(self.field.meaning))
 
     def _focused(self, focused: bool) -> None:
         if focused:
@@ -197,7 +220,7 @@ class FieldRow(QWidget):
         if self.field.form == "table":
             return table_text.as_value(self.field.table, text)
         if self.field.form == "quantity":
-            return document_text(text, self.field.dimension, unit_of(self.field.written or self.field.default))
+            return document_text(text, self.field.dimension, unit_of(self.field.written or self._seen(self.field.default)))
         return text
 
     def _do(self, value: Any) -> None:
@@ -217,7 +240,7 @@ class FieldRow(QWidget):
         else:
             self._fill(self.editor)
         stays = self.field.written or self.field.default
-        self.tell(f"{reason}; it stays {units.typeset(stays)}" if stays else reason, refused=True)
+        self.tell(f"{reason}; it stays {units.typeset(self._seen(stays))}" if stays else reason, refused=True)
 
 
 def _yes_no(word: str) -> str:

@@ -11,6 +11,7 @@ from trainapp import units
 from trainapp.desktop.engine import Assessment
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.model import Cell
+from trainapp.reports.in_units import in_units
 from trainapp.reports.print_steps import shown
 from trainapp.sources import source
 from trainapp.stages.working import PEAK, Step, Working
@@ -52,9 +53,9 @@ class Sheet:
     def add(self, steps: Iterable[Step], system: System) -> None:
         """Add the steps of a working."""
         for step in steps:
-            note = units.typeset(step.note)
+            meaning, formula, note = (units.typeset(in_units(text, system)) for text in (step.meaning, step.formula, step.note))
             value = shown(step, step.value, system)
-            self.lines.append(Line(step.symbol, step.meaning, step.formula, value, self._number(step.source), note))
+            self.lines.append(Line(step.symbol, meaning, formula, value, self._number(step.source), note))
 
     def _number(self, key: str) -> int:
         if not key:
@@ -133,7 +134,7 @@ def _link_sheet(assessment: Assessment, ends: tuple[str, str], system: System) -
         sheet.intro.append("No water passes this pipe.")
         return sheet
     told = (
-        ("", "pipe, narrowest run", link.label),
+        ("", "pipe, narrowest run", in_units(link.label, system)),
         ("Q", "flow at the peak", _show(float(link.flow[PEAK]), "flow", system)),
         ("d", "bore", _show(link.bore, "length", system)),
         ("v", "speed at the peak", _show(link.velocity, "velocity", system)),

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from trainapp import units
 from trainapp.dimensions import DIMENSIONS
+from trainapp.reports.in_units import in_units
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable
 from trainapp.stages.working import Step
@@ -20,8 +21,9 @@ def steps_table(steps: Iterable[Step], system: System, citations: Citations) -> 
     """The steps of one working, in calculation order; sources are numbered in `citations`."""
     rows = []
     for step in steps:
-        meaning = step.meaning + (f" ({step.note})" if step.note else "")
-        rows.append((step.symbol, units.typeset(meaning), step.formula, value_of(step, system), citations.number(step.source)))
+        meaning = in_units(step.meaning + (f" ({step.note})" if step.note else ""), system)
+        formula = units.typeset(in_units(step.formula, system))
+        rows.append((step.symbol, units.typeset(meaning), formula, value_of(step, system), citations.number(step.source)))
     return PrintTable(("", "what it is", "how it follows", "value", "source"), (10, 34, 30, 19, 7), rows, right=frozenset({3, 4}))
 
 
@@ -40,7 +42,7 @@ def shown(step: Step, value: float, system: System) -> str:
     """A value of the step's kind with its unit."""
     if step.dimension in DIMENSIONS and step.dimension != "none":
         return units.typeset(units.show(value, step.dimension, system))
-    return units.typeset(f"{value:.4g} {step.unit}".strip())
+    return units.typeset(in_units(f"{value:.4g} {step.unit}".strip(), system))
 
 
 def _number(text: str) -> str:

@@ -194,7 +194,7 @@ class Softener(Stage):
         )
         w.step(
             "V_R/C",
-            "drained for a kilograin taken",
+            "drained for the hardness taken",
             water / GALLON / (run.capacity / (POUND / GRAINS_A_POUND) / 1e3),
             unit="gal/kgr",
             formula="V_R/C",

@@ -240,7 +240,7 @@ def _light(results: Results) -> Iterator[Doubt]:
     if "iron" in results and (ferric := absorptivity("ferric_iron") * results["iron"].low) > limit:
         sentence = (
             f"{_said(results, 'iron')} of iron would alone absorb {ferric:.2f} per cm once it has rusted, but a UVT of "
-            f"{_said(results, 'uvt')} is {whole:.3f} in all: the sample was measured before its iron turned, or a result is wrong."
+            f"{_said(results, 'uvt')} is {whole:.3f} altogether: the sample was measured before its iron turned, or a result is wrong."
         )
         yield _doubt("absorbance", ("uvt", "iron"), ferric, sentence, "absorbance", limit=limit)
     filtered = float(absorbance(results["uvt_filtered"].high)) if "uvt_filtered" in results else 0.0

@@ -96,7 +96,7 @@ class DemandEditor(Editor):
                 answer = peak_demand(document.demand.fixture_counts, document.demand.word("table"), use_of(document))
             except DemandError:
                 answer = None
-        self.fixtures.show_lines(FIXTURE_COLUMNS, fixture_lines(document, answer))
+        self.fixtures.show_lines(FIXTURE_COLUMNS, fixture_lines(document, answer, self.session.system))
         self.cards.show_answers(answers_of(document, self._also, system))
         self.also.show_choices([("", "no other table"), *table_titles(document)], self._also)
 

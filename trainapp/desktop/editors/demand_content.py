@@ -82,14 +82,24 @@ def _people(document: Document) -> Field:
 # Fixtures ---------------------------------------------------------------------------------------------------------------------
 
 
-def fixture_lines(document: Document, answer: PeakDemand | None) -> list[Line]:
+def load_of(value: float, answer: PeakDemand, system: units.System, unit: bool = True) -> str:
+    """A load by a table: a number of its own units, or a flow, which is told in the units shown."""
+    if answer.load_unit != "gpm":
+        return f"{value:g}\u202f{answer.load_unit}" if unit else f"{value:g}"
+    shown = units.show(units.parse(f"{value:g} gpm", "flow"), "flow", system) if system != "us" else f"{value:g} gpm"
+    return units.typeset(shown) if unit else shown.rpartition(" ")[0]
+
+
+def fixture_lines(document: Document, answer: PeakDemand | None, system: units.System = "us") -> list[Line]:
     """A line for every fixture, with what it adds by the table of an answer."""
     counts = document.demand.fixture_counts
     adds = {part.fixture: part for part in answer.parts} if answer is not None else {}
     lines = []
     for key, label in fixture_labels().items():
         count, part = counts.get(key, 0), adds.get(key)
-        told = f"{part.count} × {part.each:g} = {part.total:g}\u202f{answer.load_unit}" if part is not None and answer is not None else ""
+        told = ""
+        if part is not None and answer is not None:
+            told = f"{part.count} × {load_of(part.each, answer, system, unit=False)} = {load_of(part.total, answer, system)}"
         missing = "not in this table" if count and part is None and answer is not None else ""
         cells = (
             Cell(label, token="ink" if count else "ink2", bold=bool(count)),
@@ -149,7 +159,7 @@ def _told(answer: PeakDemand, holds: bool, system: units.System) -> Answer:
         answer.table,
         answer.title,
         units.typeset(units.show(answer.flow, "flow", system)),
-        f"{answer.load:g} {answer.load_unit}; {answer.formula}",
+        f"{load_of(answer.load, answer, system)}; {answer.formula}",
         f"{comes} ({answer.status})" if comes else answer.status,
         answer.notes,
         holds,

@@ -13,6 +13,7 @@ from trainapp.desktop.editors.dialog import Editor
 from trainapp.desktop.editors.said import findings_where
 from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Cell, Column, Line, Sheet
+from trainapp.desktop.editors.sheet_model import retold
 from trainapp.desktop.parts import wrapped
 from trainapp.desktop.typed import document_text, unit_of
 from trainapp.reports.drawing.display import Tag
@@ -65,7 +66,7 @@ class DrainsEditor(Editor):
             else "No stage of this train cleans itself with water."
         )
         self.sheet.setVisible(bool(washing))
-        self.sheet.show_lines(_COLUMNS, [self._line(stage, wash) for stage, wash in washing.items()])
+        self.sheet.show_lines(_COLUMNS, retold([self._line(stage, wash) for stage, wash in washing.items()], self.session.system))
         codes = ("drain", "backwash-short")
         self.words.show_sentences(findings_where(self.session, lambda finding: finding.code in codes))
 

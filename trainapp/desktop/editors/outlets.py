@@ -16,6 +16,7 @@ from trainapp.desktop.editors.pick import Pick
 from trainapp.desktop.editors.said import findings_at
 from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Cell, Column, Line, Sheet
+from trainapp.desktop.editors.sheet_model import retold
 from trainapp.desktop.editors.values import Value, choice, quantities
 from trainapp.desktop.parts import BoxButton, wrapped
 from trainapp.reports.drawing.display import Tag
@@ -109,7 +110,7 @@ class OutletsEditor(Editor):
         if self.name not in document.outlets:
             self.name = self._renamed if self._renamed in document.outlets else next(iter(document.outlets), "")
         wanted = self.name
-        self.sheet.show_lines(_COLUMNS, [self._line(name) for name in document.outlets])
+        self.sheet.show_lines(_COLUMNS, retold([self._line(name) for name in document.outlets], self.session.system))
         self.name = wanted  # new lines make an old one current again
         self.sheet.setVisible(bool(document.outlets))
         self.card.setVisible(bool(self.name))

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from trainapp import units
 from trainapp.desktop.editors.sheet import Cell, Column, Line, Sheet
+from trainapp.desktop.editors.sheet_model import retold
 from trainapp.desktop.typed import document_text, unit_of
 
 Pair = tuple[str, str]
@@ -45,7 +46,8 @@ class PairSheet(Sheet):
         self.pairs, self.system = made, system
         columns = [Column("first", self.titles[0], 128, right=True), Column("second", self.titles[1], 0, right=True)]
         lines = [self._line(str(i), f"point {i + 1}", pair) for i, pair in enumerate(made)]
-        self.show_lines(columns, [*lines, self._line(NEW, "a further point", (self._half[0], self._half[1]), hint=True)])
+        further = self._line(NEW, "a further point", (self._half[0], self._half[1]), hint=True)
+        self.show_lines(columns, retold([*lines, further], system))
 
     def _line(self, key: str, name: str, pair: Pair, hint: bool = False) -> Line:
         hints = ("add a point", units.typeset(self._unit(1))) if hint else ("", "")

@@ -15,6 +15,7 @@ from trainapp.desktop.editors.plumbing_lines import FITTINGS, SEGMENTS, fitting_
 from trainapp.desktop.editors.said import findings_where
 from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Sheet
+from trainapp.desktop.editors.sheet_model import retold
 from trainapp.desktop.parts import BoxButton, wrapped
 from trainapp.desktop.typed import document_text, unit_of
 from trainapp.reports.drawing.display import Tag
@@ -104,7 +105,7 @@ class PlumbingEditor(Editor):
         document = self.session.document
         if self.name != edits.EVERY and edits.link_named(document, self.name) is None:
             self.name, self.index = edits.EVERY, 0
-        self.pipes.show_lines(pipe_columns(self.session.system), pipe_lines(self.session))
+        self.pipes.show_lines(pipe_columns(self.session.system), retold(pipe_lines(self.session), self.session.system))
         if self.pipes.currentIndex().row() < 0:
             self.pipes.go_to(self.name, "pipe")
         self._show_pipe()
@@ -119,7 +120,7 @@ class PlumbingEditor(Editor):
         self.title.setText(next((line.name for line in self.pipes.sheet.lines if line.key == name), ""))
         own = link is not None and link.pipe is not None
         self.told.setText(_EVERY if link is None else _OWN if own else _LIKE)
-        self.segments.show_lines(SEGMENTS, segment_lines(session, name, self._flow()))
+        self.segments.show_lines(SEGMENTS, retold(segment_lines(session, name, self._flow()), session.system))
         if self.segments.key != str(self.index):
             self.segments.go_to(str(self.index), self.segments.column or "material")
         self._show_fittings()

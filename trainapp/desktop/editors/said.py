@@ -8,6 +8,7 @@ from trainapp import units
 from trainapp.checks.finding import Finding
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.marks import Mark
+from trainapp.reports.in_units import in_units
 
 Said = tuple[Mark | None, str]
 
@@ -15,7 +16,8 @@ Said = tuple[Mark | None, str]
 def findings_where(session: Session, holds: Callable[[Finding], bool]) -> list[Said]:
     """Mark and message of every finding of which that holds, worst first."""
     found = session.assessment.findings if session.assessment is not None else ()
-    return [(finding.severity, units.typeset(finding.message)) for finding in found if holds(finding)]
+    told = session.system
+    return [(finding.severity, units.typeset(in_units(finding.message, told))) for finding in found if holds(finding)]
 
 
 def findings_at(session: Session, places: Collection[str], codes: Collection[str] = ()) -> list[Said]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
 
 from trainapp.reports.drawing.marks import Mark
+from trainapp.reports.in_units import nominal
+from trainapp.units import System
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -54,6 +56,18 @@ class Line:
     name: str
     cells: tuple[Cell, ...] = field(default=())
     heading: bool = False
+
+
+def retold(lines: Sequence[Line], system: System) -> list[Line]:
+    """Lines that show every quantity in the units shown; what is typed over is what was typed."""
+    return [replace(line, cells=tuple(_retold(cell, system) for cell in line.cells)) for line in lines]
+
+
+def _retold(cell: Cell, system: System) -> Cell:
+    data = cell.text if cell.data is None and cell.editable else cell.data
+    choices = tuple((nominal(word, system), text) for word, text in cell.choices)
+    text, hint, note = (nominal(each, system) for each in (cell.text, cell.hint, cell.note))
+    return replace(cell, text=text, data=data, hint=hint, note=note, choices=choices)
 
 
 #: Letters from which a text may not have room in its cell, and is its own tooltip.

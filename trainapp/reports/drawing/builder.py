@@ -27,6 +27,7 @@ from trainapp.reports.drawing.model import (
     TryFlow,
 )
 from trainapp.reports.drawing.told import finding_models, verdict_model
+from trainapp.reports.in_units import in_units
 from trainapp.stages.base import Severity, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.demands import TRICKLE
@@ -88,7 +89,7 @@ class _Builder:
             rows=ledger_rows(self.context, [column.node for column in columns], self.findings),
             pressure=self._pressure(),
             try_flow=self._try_flow(),
-            findings=finding_models(self.evaluation, self.findings, self.names),
+            findings=finding_models(self.evaluation, self.findings, self.names, self.system),
             verdict=verdict_model(self.evaluation, self.findings, {**self.names, **spoken}, self.system),
             flow_unit=units.unit("flow", self.system),
             flow_factor=float(units.convert(1.0, "flow", self.system)),
@@ -178,7 +179,8 @@ class _Builder:
             flow = flows.get((source, target), 0.0)
             total = sum(q for (a, _), q in flows.items() if a == source)
             label = result.label if result else "pipe"
-            told = f"{label}, {self._show(flow, 'flow')}" + (f", {self._show(result.velocity, 'velocity')}" if result else "")
+            told = f"{in_units(label, self.system)}, {self._show(flow, 'flow')}"
+            told += f", {self._show(result.velocity, 'velocity')}" if result else ""
             fast = result is not None and result.velocity > amount("velocity_caution") * (1 + 1e-9)
             yield LinkModel(
                 source=source,

@@ -174,8 +174,10 @@ class CellMaker:
             value = f"more than {against(low)}"
         elif abs(high - low) <= _SAME * max(abs(high), 1e-12):
             value = against(high if bite.is_maximum else low)
+        elif low > 0.0:
+            value = " to ".join(dict.fromkeys((against(low), against(high))))
         else:
-            value = f"{against(low)} to {against(high)}" if low > 0.0 else f"less than {against(high)}"
+            value = f"less than {against(high)}"
         side = "at most" if bite.is_maximum else "at least"
         when = "" if bite.flow == PEAK else f" at the {FLOWS[bite.flow]} flow"
         why = f": {bite.reason}" if bite.reason else ""

@@ -9,6 +9,7 @@ from trainapp.checks import headline, not_judged, safety, verdict
 from trainapp.checks.finding import Finding
 from trainapp.checks.germs import NOT_NOW
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, FindingModel, Verdict
+from trainapp.reports.in_units import in_units
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
@@ -19,12 +20,12 @@ Names = Mapping[str, str]
 ABOVE = ("room-fit:height", "room-fit:pipes")
 
 
-def finding_models(evaluation: Evaluation, findings: Sequence[Finding], names: Names) -> tuple[FindingModel, ...]:
+def finding_models(evaluation: Evaluation, findings: Sequence[Finding], names: Names, system: System = "us") -> tuple[FindingModel, ...]:
     """The findings in list order; `names` gives the short name of every node ("5", "house")."""
-    return tuple(_finding(evaluation, number, finding, names) for number, finding in enumerate(findings, 1))
+    return tuple(_finding(evaluation, number, finding, names, system) for number, finding in enumerate(findings, 1))
 
 
-def _finding(evaluation: Evaluation, number: int, finding: Finding, names: Names) -> FindingModel:
+def _finding(evaluation: Evaluation, number: int, finding: Finding, names: Names, system: System) -> FindingModel:
     nodes = [node for node in (finding.stage, *finding.also_at) if node]
     spots = [spot for node in nodes if (spot := _spot(evaluation, finding, node))]
     if finding.code == "room-fit" and not finding.stage:
@@ -32,11 +33,11 @@ def _finding(evaluation: Evaluation, number: int, finding: Finding, names: Names
     return FindingModel(
         number=number,
         severity=finding.severity,
-        title=units.typeset(finding.title),
-        message=units.typeset(finding.message),
+        title=units.typeset(in_units(finding.title, system)),
+        message=units.typeset(in_units(finding.message, system)),
         place=_place(finding, names),
         spots=tuple(spots),
-        cautions=tuple(units.typeset(text) for text in finding.cautions),
+        cautions=tuple(units.typeset(in_units(text, system)) for text in finding.cautions),
         accepted=finding.accepted is not None,
     )
 
