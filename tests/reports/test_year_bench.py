@@ -93,6 +93,15 @@ def test_chosen_rows_are_shown() -> None:
     assert [row.key for row in rows] == ["iron", "hardness"] and all(row.stays for row in rows)
 
 
+def test_a_low_picture_keeps_the_rows_that_matter_and_the_pressure() -> None:
+    year = year_of("inkwell-croft")
+    low, high = (words_of(bench_at(year, 594, width=960, height=height)) for height in (560, 900))
+    for row in ("UVT", "Coliform"):
+        assert row in low and row in high
+    assert "Sodium" in high and "Sodium" not in low and low.count("Pressure") >= 1
+    assert view_at(year, 594, Options(960, 520)).most.scroll == 0.0
+
+
 def test_several_trains_stand_below_one_another_under_their_names() -> None:
     pair = pair_of(COTTAGE)
     drawn = benches_at(list(zip(pair.labels, (pair.first, pair.second), strict=True)), 3000, width=1100, height=700)

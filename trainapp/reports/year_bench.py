@@ -10,20 +10,23 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from trainapp.checks.germs import NOT_NOW
+from trainapp.reports.drawing.budget import ROWS_LEAST
 from trainapp.reports.drawing.display import Box, Display, Group, Line, Measure, Rect, Shape, Text
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.layers import moved
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.measure import measure_dejavu, shorten
-from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, TITLE
+from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, ROW_TIGHT, TITLE
 from trainapp.reports.drawing.view import View, layout
-from trainapp.reports.year_model import clock_words, is_warned, model_at, what_flows
+from trainapp.reports.year_model import ROWS_MOST, clock_words, is_warned, model_at, what_flows
 from trainapp.reports.year_moment import Moment, moment
 from trainapp.reports.year_words import title_of
 from trainapp.studies.year import Year
 from trainapp.units import System
 
 _LEFT = 12.0
+#: Height of all bands but the rows of the ledger, px.
+_BESIDE_ROWS = 470.0
 #: Heights of the line that says not to drink, of the lines above a bench, of that above one of two trains, and of their clock, px.
 _WARNING, _HEAD, _NAME, _CLOCK = 20.0, 46.0, 30.0, 28.0
 
@@ -56,7 +59,9 @@ def bench_at(
 
 def view_at(year: Year, hour: float, options: Options, *, system: System = "us", measure: Measure = measure_dejavu) -> View:
     """The same as a view that can be panned and asked what lies under a point, without the lines above it."""
-    return layout(model_at(year, hour, system, options.rows), replace(options, headline=False, choosing=False, rows=()), measure)
+    # so many rows that a staircase finds room under them
+    most = min(max(int((options.height - _BESIDE_ROWS) / ROW_TIGHT), ROWS_LEAST), ROWS_MOST)
+    return layout(model_at(year, hour, system, options.rows, most), replace(options, headline=False, choosing=False, rows=()), measure)
 
 
 def benches_at(

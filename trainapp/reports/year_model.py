@@ -16,6 +16,7 @@ from trainapp.checks import findings, headline
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
 from trainapp.checks.germs import NOT_NOW
+from trainapp.checks.table import BACTERIA
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.cells import ledger_rows
 from trainapp.reports.drawing.ledger import URGENT
@@ -31,15 +32,15 @@ from trainapp.units import System
 #: What stays true of a train at any hour and is drawn as such.
 _STANDING = frozenset({"unprotected-path"})
 _MEANING = "pressure along the pipe at the hour's hardest draw, with nothing dirty (solid) and as it is by now (dashed)"
-#: Rows of the ledger, at the least and at the most, and how many hours are looked at to choose them.
-_ROWS_LEAST, _ROWS_MOST, _LOOKS = 6, 8, 16
+#: Rows of the ledger at the most, how many there are unless more matter, and how many hours are looked at to choose them.
+ROWS_MOST, _ROWS_USUAL, _LOOKS = 8, 6, 16
 
 
-def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str] = ()) -> BenchModel:
+def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str] = (), most: int = ROWS_MOST) -> BenchModel:
     """What the bench view shows at an hour since the start.
 
     Args:
-        rows: analytes of the ledger, in order; by default those that are ever near or over a limit in the run.
+        rows: analytes of the ledger, in order; by default those that are ever over or near a limit in the run, at the `most` so many.
     """
     now, base = moment(year, hour), year.once(_Base)
     going = [*base.standing, *(_finding(year, wrong.told) for wrong in now.wrong)]
@@ -48,12 +49,12 @@ def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str]
     told = tuple(replace(found, number=wrong.number) for found, wrong in zip(shown, now.wrong, strict=True))
     pressure = model.pressure
     if pressure is not None:
-        most = float(units.convert(base.most_pressure, "pressure", system))
-        pressure = replace(pressure, words=("as new", "now", "at cut-in"), meaning=_MEANING, most=most)
+        highest = float(units.convert(base.most_pressure, "pressure", system))
+        pressure = replace(pressure, words=("as new", "now", "at cut-in"), meaning=_MEANING, most=highest)
     return replace(
         model,
         stages=tuple(_stage(year, stage, now.stages.get(stage.id)) for stage in model.stages),
-        rows=tuple(_kept(model.rows, rows or base.rows)),
+        rows=tuple(_kept(model.rows, rows or base.rows(most))),
         pressure=pressure,
         try_flow=None,
         findings=told,
@@ -94,9 +95,16 @@ class _Base:
         self.warned = headline(self.evaluation, found).startswith(NOT_NOW)
         self.most_pressure = max(source.rest(False) for source in year.machine.plan.sources.values())
 
+    def rows(self, most: int) -> tuple[str, ...]:
+        """Analytes of the ledger in its order: of those over a limit first, then those near one, then the usual, so many."""
+        order = list(self._ranks)
+        chosen = sorted(order, key=lambda key: (-self._ranks[key], order.index(key)))
+        count = min(max(sum(value > 0 for value in self._ranks.values()), _ROWS_USUAL), most)
+        return tuple(sorted(chosen[:count], key=order.index))
+
     @cached_property
-    def rows(self) -> tuple[str, ...]:
-        """Analytes of the ledger: those over a limit at any of some unlike hours first, then those near one, then the usual."""
+    def _ranks(self) -> dict[str, int]:
+        """By analyte: 2 where it is over a limit at any of some unlike hours, 1 where it is near one."""
         pieces, nodes = self._year.pieces, [*self._year.machine.plan.stages, *self._year.machine.plan.demands]
         firsts = np.unique(pieces.regime, return_index=True)[1]
         slots = np.unique(pieces.slot[firsts[:: max(len(firsts) // _LOOKS, 1)]])
@@ -105,11 +113,10 @@ class _Base:
             context = Context(_evaluation(self.evaluation, hour_of(self._year, slot)))
             for row in ledger_rows(context, nodes, ()):
                 cells = [cell.status for cell in row.cells.values()]
-                rank[row.key] = max(rank.get(row.key, 0), 2 * ("over" in cells), int(any(status in URGENT for status in cells)))
-        order = list(rank)
-        chosen = sorted(order, key=lambda key: (-rank[key], order.index(key)))
-        count = min(max(sum(value > 0 for value in rank.values()), _ROWS_LEAST), _ROWS_MOST)
-        return tuple(sorted(chosen[:count], key=order.index))
+                # of germs only tests can tell: what cannot be told of them weighs as much as what is over
+                over = "over" in cells or (row.key in BACTERIA and "unknown" in cells)
+                rank[row.key] = max(rank.get(row.key, 0), 2 * over, int(any(status in URGENT for status in cells)))
+        return rank
 
 
 def _kept(rows: Sequence[Row], keys: Sequence[str]) -> Iterator[Row]:
@@ -232,4 +239,4 @@ def _lamp(at: StageMoment) -> tuple[str, ...]:
     return tuple(lines)
 
 
-__all__ = ["clock_words", "is_warned", "model_at", "what_flows"]
+__all__ = ["ROWS_MOST", "clock_words", "is_warned", "model_at", "what_flows"]

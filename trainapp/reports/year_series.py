@@ -18,7 +18,7 @@ from trainapp.water.analytes import BY_KEY
 FINE_DAYS = 3
 _BARE = frozenset({"none"})
 #: Quantities of which the least of a day is the worst, beside analytes that are bad when low.
-_LEAST = frozenset({"pressure", "dose_credited", "dose_estimate", "dose_mean", "lamp", "film"})
+_LEAST = frozenset({"pressure", "dose_credited", "dose_estimate", "dose_mean", "lamp", "film", "ph"})
 
 
 class ChartError(ValueError):

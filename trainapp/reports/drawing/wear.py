@@ -179,8 +179,8 @@ def _lamp_forms(lines: tuple[str, ...]) -> list[tuple[str, ...]]:
     if len(lines) < 3:
         return [lines]
     lamp, film, light = lines
-    narrow = (*film.rsplit(" ", 1), *light.rsplit(" ", 1))
-    return [lines, (lamp, *narrow), (film, light), narrow, (lamp,)]
+    narrow, words = (*film.rsplit(" ", 1), *light.rsplit(" ", 1)), (film.split(" ", 1)[0], film.rsplit(" ", 1)[1])
+    return [lines, (lamp, *narrow), (film, light), narrow, (" ".join(words), light.rsplit(" ", 1)[1]), (lamp,)]
 
 
 def _near(made: Scene, forms: Sequence[tuple[str, ...]], unit: Box) -> list[Shape]:
