@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import datetime
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -193,6 +194,32 @@ def test_a_mutated_file_is_a_lesson_or_one_sentence(name: str, data: st.DataObje
         loads(text)
     except LessonError as error:
         assert "\n" not in str(error)
+
+
+@pytest.mark.parametrize(
+    ("part", "key", "value", "place"),
+    [
+        ("controls", "unit", "furlongs", "controls.#1.unit"), ("controls", "max", 1e300, "controls.#1.max"),
+        ("controls", "paths", ["weather.rain"], "controls.#1.paths"), ("controls", "paths", ["run.weather"], "controls.#1.paths"),
+        ("controls", "min", float("nan"), "controls.#1.min"),
+        ("benches", "set", {"stages": 5}, "benches.#1.set.stages"), ("benches", "set", {"demand.peak": None}, "benches.#1.set.demand.peak"),
+        ("benches", "set", {"": 1}, "benches.#1.set."),
+        ("benches", "set", {"stages.uv.settings.hue": "2 m"}, "benches.#1.set.stages.uv.settings.hue"),
+        ("benches", "set", {"demand.peak": "9 furlongs"}, "benches.#1.set.demand.peak"),
+        ("benches", "set", {"site.notes": "\ud800"}, "benches.#1.set.site.notes"), ("benches", "label", "\ud800", "benches.#1.label"),
+        ("benches", "set", {"site.notes": datetime.date(2026, 5, 4)}, "benches.#1.set.site.notes"),
+        ("benches", "edits", [{"edit": "paint"}], "benches.#1.edits.#1"), ("benches", "leave_out", ["roof"], "benches.#1.leave_out"),
+        ("benches", "train", "no-such-well", "benches.#1.train"), ("benches", "train", "../x.train.json", "benches.#1.train"),
+        ("measure", "key", "settles_overnight", "measure.key"), ("measure", "at", "roof", "measure.at"),
+        ("watch", "key", "beauty", "watch.key"), ("watch", "wanted", "much", "watch.wanted"),
+    ],
+)  # fmt: skip
+def test_what_only_shows_when_it_plays_says_where_too(part: str, key: str, value: Any, place: str) -> None:
+    tree = quick()
+    (tree[part][0] if isinstance(tree[part], list) else tree[part])[key] = value
+    with pytest.raises(LessonError) as caught:
+        play(lesson_of(tree))
+    assert caught.value.place == place and "\n" not in str(caught.value)
 
 
 _JUNK: list[Any] = [

@@ -81,7 +81,7 @@ def of_check(evaluation: Evaluation, wanted: Wanted) -> Number:
     if at not in evaluation.points:
         raise LessonError("at", f"{quoted(at)} is not a place of this train; there are {', '.join(evaluation.points)}")
     point, stage, flow = evaluation.points[at], evaluation.stages.get(at), FLOWS.index(cast("FlowName", wanted.flow))
-    if key in BY_KEY:
+    if key in BY_KEY and BY_KEY[key].dimension != "state":
         water = stage.inlet if stage is not None and wanted.where == "into" else point.water
         rows = np.broadcast_to(water.get(key), (2, len(FLOWS), water.waters))
         value, other = float(rows[ADVERSE, flow, 0]), float(rows[FAVOURABLE, flow, 0])

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr, StringConstraints, model_validator
 
+from trainapp import units
 from trainapp.dimensions import DIMENSIONS
 from trainapp.sources import STATUSES, sources
 from trainapp.train.errors import Bad, quoted
@@ -24,6 +25,8 @@ Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, ma
 Prose = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1500)]
 Key = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_-]{0,30}$")]
 Scalar = str | int | float | bool
+#: A number that a class could be asked about.
+Sane = Annotated[float, Field(ge=-1e9, le=1e9)]
 
 Read = Literal["check", "year", "total"]
 OfDay = Literal["least", "most", "mean", "last"]
@@ -64,7 +67,18 @@ class Bench(Part):
     def _one_train(self) -> Bench:
         if bool(self.train) == bool(self.document):
             raise Bad("a bench has either a train (its name) or a document (its text)")
+        for key, value in self.set.items():
+            if _holds_nothing(value):
+                raise Bad("nothing (null) cannot be written into a lesson", ("set", key))
+        if _holds_nothing(self.edits):
+            raise Bad("nothing (null) cannot be written into a lesson", ("edits",))
         return self
+
+
+def _holds_nothing(value: object) -> bool:
+    """Whether a plain value is, or holds, what TOML has no word for."""
+    inner = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    return value is None or any(_holds_nothing(part) for part in inner)
 
 
 class Run(Part):
@@ -189,9 +203,9 @@ class Control(Part):
     paths: Annotated[list[Spot], BeforeValidator(_spots), Field(min_length=1)]
     unit: str = ""
     dimension: str = "none"
-    min: float | None = None
-    max: float | None = None
-    step: float | None = None
+    min: Sane | None = None
+    max: Sane | None = None
+    step: Sane | None = None
     choices: list[Choice] = Field(default_factory=list)
     start: Scalar
 
@@ -206,6 +220,11 @@ class Control(Part):
                 raise Bad("a number has min, max and step")
             if not (self.min < self.max and 0.0 < self.step <= self.max - self.min):
                 raise Bad("min lies below max, and step between nothing and their difference", ("step",))
+            for end in (self.min, self.max):
+                try:
+                    units.parse(f"{end:.9g} {self.unit}".rstrip(), self.dimension)
+                except units.UnitError as error:
+                    raise Bad(str(error), ("unit",)) from None
         self.checked(self.start, ("start",))
         return self
 

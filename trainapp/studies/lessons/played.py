@@ -134,7 +134,13 @@ class Played:
 
     def answer_text(self) -> str:
         """The right answer as the class reads it, or that it stays open."""
-        return self.right.text if self.right else "Too close to call: what is drawn for teaching lies on both sides."
+        if self.right:
+            return self.right.text
+        if not all(bench.number.is_known for bench in self.benches):
+            return "Nobody can tell: a bench has no such number."
+        if any(bench.number.illustrative for bench in self.benches):
+            return "Too close to call: what is drawn for teaching lies on both sides."
+        return "Too close to call: what the sample leaves open lies on both sides."
 
     def point(self, system: System) -> str:
         """The point with the numbers of this play in it."""

@@ -15,7 +15,7 @@ from trainapp.studies.lessons.errors import Bad, LessonError
 from trainapp.studies.lessons.model import FORMAT, VERSION, Lesson
 from trainapp.train.errors import DocumentError, quoted
 from trainapp.train.model import first_problem
-from trainapp.train.reading import decode, read_file
+from trainapp.train.reading import decode, inspect, read_file
 
 ENDING = ".lesson.toml"
 _AT = re.compile(r" \(at line (\d+), column \d+\)")
@@ -87,6 +87,7 @@ def lesson_of(tree: Mapping[str, Any]) -> Lesson:
     if tree.get("version") != VERSION or isinstance(tree.get("version"), bool):
         raise LessonError("version", f"{quoted(tree.get('version'))} is not a version that this program reads ({VERSION})")
     try:
+        inspect(tree)
         lesson = Lesson.model_validate(dict(tree))
         sound.check(lesson)
     except ValidationError as error:
@@ -94,6 +95,8 @@ def lesson_of(tree: Mapping[str, Any]) -> Lesson:
         raise LessonError(bad.at, bad.sentence) from None
     except Bad as bad:
         raise LessonError(bad.at, bad.sentence) from None
+    except DocumentError as error:
+        raise LessonError(error.place, error.sentence) from None
     return lesson
 
 

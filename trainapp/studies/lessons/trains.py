@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
+from typing import cast
 
 from trainapp import data
 from trainapp.studies.lessons.errors import LessonError
 from trainapp.studies.lessons.model import LETTERS, Bench, Control, Lesson, Scalar, Spot
 from trainapp.studies.year import Options, Upkeep, YearError, read_spike, usual_cuts, without
 from trainapp.train.document import Document, load, loads
-from trainapp.train.edits import Batch, Edit, SetValue, edit_from_json, plan_edit
+from trainapp.train.edits import AnyEdit, Batch, SetValue, edit_from_json, plan_edit
 from trainapp.train.errors import DocumentError, quoted
 from trainapp.train.patch import apply
 
 RUN = "run."
+#: Reports of a document on keys that nothing reads.
+_UNKNOWN = ("unknown-key", "unknown-setting")
 _OF_RUN = ("upkeep", "late_days", "days", "spike", "power_cuts")
 
 
@@ -56,13 +59,13 @@ def _built(bench: Bench, folder: str, at: tuple[str, ...]) -> Document:
             document = without(document, bench.leave_out)
         except DocumentError as error:
             raise LessonError((*at, "leave_out"), str(error)) from None
-    edits: list[Edit] = []
+    edits: list[AnyEdit] = []
     for i, row in enumerate(bench.edits):
         try:
-            edits.append(edit_from_json(row))
+            edits.append(cast(AnyEdit, edit_from_json(row)))
         except DocumentError as error:
             raise LessonError((*at, "edits", f"#{i + 1}"), str(error)) from None
-    return _edited(document, Batch(edits=edits), (*at, "edits")) if edits else document  # type: ignore[arg-type]
+    return _edited(document, Batch(edits=edits), (*at, "edits")) if edits else document
 
 
 def _base(bench: Bench, folder: str, at: tuple[str, ...]) -> Document:
@@ -83,11 +86,17 @@ def _named(name: str) -> Document:
     return load(trains_path() / f"{name}.train.json")
 
 
-def _edited(document: Document, edit: Edit, at: tuple[str, ...]) -> Document:
+def _edited(document: Document, edit: AnyEdit, at: tuple[str, ...]) -> Document:
     try:
-        return apply(document, plan_edit(document, edit))
+        # in a batch the shape of what comes out is looked at before anything else reads it
+        edited = apply(document, plan_edit(document, Batch(edits=[edit])))
     except DocumentError as error:
         raise LessonError(at, str(error)) from None
+    known = {str(report) for report in document.reports}
+    for report in edited.reports:
+        if report.code in _UNKNOWN and str(report) not in known:
+            raise LessonError(at, f"a document has no {report.place} that anything reads, so this would change nothing")
+    return edited
 
 
 def _has(document: Document, path: str) -> bool:
