@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from importlib import import_module
-from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import Signal
@@ -46,15 +45,11 @@ class View:
 #: The bench's own id and title.
 BENCH = "bench"
 BENCH_TITLE, BENCH_KEY = "Bench", "F5"
-VIEWS: tuple[View, ...] = tuple(
-    view
-    for view in (
-        View("year", "Year", "F6"),
-        View("options", "Options", "F7"),
-        View("handover", "Hand-over", "F8"),
-        View("lessons", "Lessons", "F9"),
-    )
-    if Path(__file__).with_name(view.id).joinpath("commands.py").exists()
+VIEWS: tuple[View, ...] = (
+    View("year", "Year", "F6"),
+    View("options", "Options", "F7"),
+    View("handover", "Hand-over", "F8"),
+    View("lessons", "Lessons", "F9"),
 )
 #: Title of each view by id, from left to right.
 TITLES: dict[str, str] = {BENCH: BENCH_TITLE, **{view.id: view.title for view in VIEWS}}
