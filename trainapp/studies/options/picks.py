@@ -29,10 +29,11 @@ def picks(front: Sequence[Train], most: int | None = None) -> list[Pick]:
     wanted = min(most or rules.most, rules.most) if most is None or most <= rules.most else most
     affordable = _affordable(front, rules)
     chosen: list[Pick] = []
-    for strict in (True, False):
-        for key in rules.order:
-            if len(chosen) < (wanted if strict else min(rules.least, wanted)):
-                _consider(chosen, criterion(key), affordable, strict)
+    for key in rules.order:
+        if len(chosen) < wanted:
+            _consider(chosen, criterion(key), affordable)
+    while len(chosen) < min(rules.least, wanted) and _add_next(chosen, rules, affordable):
+        pass
     return _with_all_reasons(chosen, affordable)
 
 
@@ -43,16 +44,26 @@ def _affordable(front: Sequence[Train], rules: PickRules) -> list[Train]:
     return [train for train in front if train.value("own") <= least * rules.dearest]
 
 
-def _consider(chosen: list[Pick], by: Criterion, trains: Sequence[Train], strict: bool) -> None:
+def _consider(chosen: list[Pick], by: Criterion, trains: Sequence[Train]) -> None:
     """Add the best train by a criterion where it gains enough over those that are chosen."""
     if not trains:
         return
     best = _champion(by, trains)
-    if any(best is pick.train for pick in chosen):
-        return
-    others = [pick.train.value(by.key) for pick in chosen]
-    if not others or _gains(by, best.value(by.key), max(others) if by.more else min(others), strict):
+    if not any(best is pick.train for pick in chosen) and (not chosen or _gain(by, best, chosen) >= 1.0):
         chosen.append(Pick(best, by.key))
+
+
+def _add_next(chosen: list[Pick], rules: PickRules, trains: Sequence[Train]) -> bool:
+    """Add the train that comes nearest to gaining enough by any criterion; False where none gains a step."""
+    found = []
+    for place, key in enumerate(rules.order):
+        by = criterion(key)
+        best = _champion(by, trains) if trains else None
+        if best is not None and not any(best is pick.train for pick in chosen) and _gain(by, best, chosen) * _enough(by, chosen) >= by.step:
+            found.append((-_gain(by, best, chosen), place, Pick(best, key)))
+    if found:
+        chosen.append(min(found, key=lambda row: row[:2])[2])
+    return bool(found)
 
 
 def _champion(by: Criterion, trains: Sequence[Train]) -> Train:
@@ -63,10 +74,20 @@ def _champion(by: Criterion, trains: Sequence[Train]) -> Train:
     return min(near, key=lambda train: train.merit)
 
 
-def _gains(by: Criterion, value: float, other: float, strict: bool) -> bool:
-    """Whether a value is enough better than another to be a reason."""
-    gain = value - other if by.more else other - value
-    return gain >= max(by.least, by.share * abs(other), by.step) if strict else gain >= by.step
+def _gain(by: Criterion, train: Train, chosen: Sequence[Pick]) -> float:
+    """What a train gains by a criterion over the best of those that are chosen, in what is enough."""
+    value, other = train.value(by.key), _best_of(by, chosen)
+    return (value - other if by.more else other - value) / _enough(by, chosen)
+
+
+def _enough(by: Criterion, chosen: Sequence[Pick]) -> float:
+    """How much better than those that are chosen is a reason."""
+    return max(by.least, by.share * abs(_best_of(by, chosen)), by.step)
+
+
+def _best_of(by: Criterion, chosen: Sequence[Pick]) -> float:
+    values = [pick.train.value(by.key) for pick in chosen]
+    return max(values) if by.more else min(values)
 
 
 def _with_all_reasons(chosen: Sequence[Pick], trains: Sequence[Train]) -> list[Pick]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -35,7 +36,7 @@ def shown(by: Criterion, value: float, currency: str, system: System) -> str:
         return f"{value:.0f}"
     if value == 0.0:
         return "none"
-    return units.show(value, by.dimension, system)
+    return re.sub(r"\d{5,}", lambda found: f"{int(found[0]):,}", units.show(value, by.dimension, system))
 
 
 # Why it is there ------------------------------------------------------------------------------------------------------------------
@@ -50,6 +51,8 @@ _GAIN = {
     "cautions": "It leaves {value} of the {other} cautions that other equipment can mend",
 }
 
+#: Share of the cost to buy that makes no difference.
+_ABOUT = 0.01
 _ALL = {"1": "the one caution", "2": "both cautions"}
 
 
@@ -65,8 +68,8 @@ def reason(pick: Pick, first: Pick, bill: Bill, years: int, system: System) -> s
         best = [criterion(key).label.split(",")[0] for key in pick.also]
         return f"It costs least to buy, {value}." if not best else f"It costs least to buy, {value}; no other has {_better(pick.also)}."
     dearer = pick.train.value("buy") - first.train.value("buy")
-    if abs(dearer) < criterion("buy").step:
-        return f"{text}, for as much to buy."
+    if abs(dearer) < max(criterion("buy").step, _ABOUT * first.train.value("buy")):
+        return f"{text}, for about as much to buy."
     return f"{text}, for {money(abs(dearer), currency)} {'more' if dearer > 0 else 'less'} to buy."
 
 
