@@ -49,8 +49,9 @@ def stops(control: Control) -> tuple[Scalar, ...]:
         return tuple(choice.value for choice in control.choices)
     assert control.min is not None and control.max is not None and control.step is not None
     count = int(round((control.max - control.min) / control.step + 1e-9))
-    values = [min(control.min + i * control.step, control.max) for i in range(count + 1)]
-    return tuple(float(f"{value:.9g}") for value in values)
+    values = {float(f"{min(control.min + i * control.step, control.max):.9g}") for i in range(count + 1)}
+    # The scene's own value is one of them wherever it lies.
+    return tuple(sorted(values | {float(control.start)}))
 
 
 def place_of(control: Control, value: Scalar) -> int:

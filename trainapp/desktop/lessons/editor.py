@@ -65,6 +65,7 @@ class LessonEditor(QWidget):
         self._written = ""
         self.form: EditorForm | None = None
         self._said = ""
+        self._unplayable: LessonError | None = None
         self.area = QScrollArea()
         quiet(self.area)
         self.area.setWidgetResizable(True)
@@ -141,6 +142,7 @@ class LessonEditor(QWidget):
         form.changed.connect(self._row_changed)
         form.asked.connect(self._form_asked)
         form.left_out.connect(self._left_out)
+        self._retire()
         self.form = form
         self.area.setWidget(form)
         form.show()
@@ -152,6 +154,14 @@ class LessonEditor(QWidget):
         if self._said:
             self.say(self._said, refused=True)
             self._said = ""
+
+    def _retire(self) -> None:
+        """Let the old form go once nobody stands in it: what asks for another may be one of its own controls."""
+        old = self.area.takeWidget()
+        if old is not None:
+            old.setParent(self)
+            old.hide()
+            old.deleteLater()
 
     def focus_first(self) -> None:
         """Put the keyboard into the first field."""
@@ -171,6 +181,7 @@ class LessonEditor(QWidget):
             self._reshape(at, value)
         else:
             rewrite.set_value(self.tree, at, value)
+            self._unplayable = None
             if at[0] == "answers" and self.form is not None:
                 self.form.follow_answers()
             self._pause.start()
@@ -239,7 +250,10 @@ class LessonEditor(QWidget):
     def checked(self) -> Lesson | None:
         """The lesson as it is written; None where it is not one yet, and the place that is wrong is shown and gone to."""
         try:
-            return self._lesson()
+            lesson = self._lesson()
+            if self._unplayable is not None:
+                raise self._unplayable
+            return lesson
         except LessonError as error:
             row = self._show_problem(error)
             if row is not None:
@@ -257,6 +271,7 @@ class LessonEditor(QWidget):
         """Say what is wrong, at its place and in the panel."""
         self._pause.stop()
         self._errands.drop()
+        self._unplayable = None
         for row in self.form.rows if self.form is not None else ():
             row.tell("")
         try:
@@ -287,6 +302,7 @@ class LessonEditor(QWidget):
     @Slot(object)
     def _failed(self, error: Exception) -> None:
         if isinstance(error, LessonError):
+            self._unplayable = error
             self._show_problem(error)
         else:
             self.outcome.say(f"The program failed at it, {type(error).__name__}: {error}.", refused=True)

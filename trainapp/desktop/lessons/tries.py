@@ -186,6 +186,7 @@ class TryPanel(QWidget, Scaled):
         self.stop.setVisible(busy)
         if text != self._told:
             self._told = text
+            self.setAccessibleDescription(text)
             self.update()
 
     def wanted_height(self, width: float) -> float:
