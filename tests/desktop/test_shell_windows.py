@@ -132,7 +132,7 @@ def test_the_history_names_every_step_and_goes_back_to_any(window: Window, sessi
     view = window.history.view
     model = view.model()
     names = [model.index(row, 0).data() for row in range(model.rowCount())]
-    assert names == ["As opened", "Add carbon bed", "Change salt dose of softener", "Remove fine"]
+    assert names == ["As opened", "Add carbon bed", "Change salt dose of softener", "Remove sediment cartridge 4"]
     assert window.actions_by_id["history"].isChecked()
     place = view.visualRect(model.index(1, 0)).center()
     QTest.mouseClick(view.viewport(), LEFT, Qt.KeyboardModifier.NoModifier, place)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import cast
 
@@ -114,3 +114,18 @@ class Prefs:
     @papers.setter
     def papers(self, text: str) -> None:
         self._kept.setValue("papers", text)
+
+    @property
+    def keys(self) -> Mapping[str, tuple[str, ...]]:
+        """Shortcuts of the user's own by command, in Qt's portable text; none for a command that has no key any more."""
+        try:
+            kept = json.loads(str(self._kept.value("keys", "{}")))
+        except ValueError:
+            return {}
+        if not isinstance(kept, dict):
+            return {}
+        return {str(name): tuple(map(str, keys)) for name, keys in kept.items() if isinstance(keys, list)}
+
+    @keys.setter
+    def keys(self, keys: Mapping[str, Iterable[str]]) -> None:
+        self._kept.setValue("keys", json.dumps({name: list(texts) for name, texts in keys.items()}))

@@ -74,7 +74,7 @@ class Shell(QObject):
         """List every key."""
         from trainapp.desktop.shortcuts import ShortcutsWindow
 
-        (shown(ShortcutsWindow, self.window) or ShortcutsWindow(self.window)).open_beside()
+        (shown(ShortcutsWindow, self.window) or ShortcutsWindow(self.window.prefs, self.window)).open_beside()
 
     def do_about(self) -> None:
         """Say what this is."""

@@ -10,6 +10,7 @@ from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKe
 from PySide6.QtWidgets import QDockWidget, QFileDialog, QLabel, QMainWindow, QMenu, QMessageBox, QWidget
 
 from trainapp.desktop.actions import COMMANDS, MENUS
+from trainapp.desktop.bindings import bindings, sequences
 from trainapp.desktop.command import Command
 from trainapp.desktop.dropped import CATALOGUES, TRAINS, dropped_files
 from trainapp.desktop.finder import Choice, Finder
@@ -80,7 +81,7 @@ class Window(QMainWindow):
         for command in COMMANDS:
             action = QAction(command.text, self)
             action.setObjectName(command.id)
-            action.setShortcuts([QKeySequence(keys, QKeySequence.SequenceFormat.PortableText) for keys in command.keys])
+            action.setShortcuts(sequences(command, self.prefs))
             action.setCheckable(command.checkable)
             action.triggered.connect(self._triggered)
             self.actions_by_id[command.id] = action
@@ -88,11 +89,17 @@ class Window(QMainWindow):
             if command.rule:
                 menus[command.menu].addSeparator()
             menus[command.menu].addAction(action)
+        bindings().changed.connect(self._bind)
         self.recent_menu = RecentMenu(self.prefs.recent, self)
         self.recent_menu.wanted.connect(self.open_asked)
         menus["File"].insertMenu(self.actions_by_id["recent"], self.recent_menu)
         for menu in menus.values():
             self.strip.menus.addMenu(menu)
+
+    def _bind(self) -> None:
+        """Let every command have the keys that it has now."""
+        for command in COMMANDS:
+            self.actions_by_id[command.id].setShortcuts(sequences(command, self.prefs))
 
     def _fill_strip(self) -> None:
         for name, title in TITLES.items():
