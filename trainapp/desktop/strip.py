@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QMenuBar, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QAction, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QMenuBar, QSizePolicy, QStyle, QStyleOptionMenuItem, QStylePainter, QVBoxLayout, QWidget
 
 from trainapp.desktop.parts import ElidedLabel, FlatButton, Rule, TabButton, caption
 from trainapp.reports.drawing.tokens import TITLE
 
 HEIGHT = 40
+
+#: Width that the name of the site keeps, px: a few letters and an ellipsis.
+_SITE_LEAST = 64
 
 
 class ActionButton(FlatButton):
@@ -51,13 +54,31 @@ class ViewTab(TabButton):
         self.setToolTip(f"{self.text()} ({keys})" if keys else self.text())
 
 
+class Menus(QMenuBar):
+    """Menus that are never folded away: what stands beside them gives way. They stand on the bar without an edge of their own."""
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QStylePainter(self)
+        for action in self.actions():
+            option = QStyleOptionMenuItem()
+            self.initStyleOption(option, action)
+            option.rect = self.actionGeometry(action)
+            # The toolkit draws an edge under each, on the last row of its place.
+            painter.setClipRect(option.rect.adjusted(0, 0, 0, -2))
+            if action.isVisible():
+                painter.drawControl(QStyle.ControlElement.CE_MenuBarItem, option)
+
+
 class Strip(QWidget):
-    """The bar."""
+    """The bar. Where it is narrow the name of the site is shortened first, then buttons leave that menus have, too."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAutoFillBackground(True)
-        self.menus = QMenuBar()
+        self.menus = Menus()
         self.menus.setNativeMenuBar(False)
         self.menus.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self.site = ElidedLabel("ink", TITLE, bold=True)
@@ -77,6 +98,7 @@ class Strip(QWidget):
         column.addWidget(Rule())
         self.setFixedHeight(HEIGHT)
         self.views: dict[str, ViewTab] = {}
+        self.buttons: list[ActionButton] = []
 
     def add_view(self, name: str, title: str, action: QAction) -> ViewTab:
         """Add a view's tab behind the name of the site; it does what the action does, and is checked with it."""
@@ -88,10 +110,25 @@ class Strip(QWidget):
     def add_action(self, action: QAction, text: str) -> ActionButton:
         """Add a button for an action at the right."""
         button = ActionButton(action, text)
+        self.buttons.append(button)
         self.line.addWidget(button)
         return button
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._give_way()
+
+    def _give_way(self) -> None:
+        """Leave out what there is no room for: the saved time, then buttons, the last of which finds every command."""
+        margins, gap = self.line.contentsMargins(), self.line.spacing()
+        kept = [self.menus, *self.views.values()]
+        room = self.width() - margins.left() - margins.right() - sum(widget.sizeHint().width() + gap for widget in kept) - _SITE_LEAST
+        for widget in (*self.buttons[-1:], *self.buttons[:-1], self.saved):
+            room -= widget.sizeHint().width() + gap
+            widget.setVisible(room >= 0)
 
     def show_site(self, name: str, saved: str) -> None:
         """Whose train it is, and when it was saved."""
         self.site.show_text(name)
         self.saved.setText(saved)
+        self._give_way()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
 from trainapp.desktop.painter import Stroke, bounds, play, recorded
 from trainapp.desktop.theme import look
-from trainapp.reports.drawing.display import Box, Group, Shape, Tag, is_cut
+from trainapp.reports.drawing.display import Box, Circle, Group, Path, Rect, Shape, Tag, is_cut
 
 #: What an item stands for: its layer, its tag, and how many of that tag came before. A run of untagged shapes has the tag ().
 Key = tuple[str, Tag, int]
@@ -49,6 +49,23 @@ def _both(first: Box | None, second: Box | None) -> Box | None:
         return first or second
     x, y = max(first.x, second.x), max(first.y, second.y)
     return Box(x, y, max(min(first.right, second.right) - x, 0.0), max(min(first.bottom, second.bottom) - y, 0.0))
+
+
+#: Width of every border where contrast is high, px.
+BORDER = 2.0
+
+
+def bordered(shapes: list[Shape]) -> list[Shape]:
+    """The shapes with borders of full width; hairlines, gauges and lines in their own width stay."""
+    made: list[Shape] = []
+    for shape in shapes:
+        if isinstance(shape, Group):
+            made.append(replace(shape, items=bordered(shape.items)))
+        elif isinstance(shape, Rect | Path | Circle) and shape.stroke and 1.0 < shape.width < BORDER:
+            made.append(shape._replace(width=BORDER))
+        else:
+            made.append(shape)
+    return made
 
 
 class DrawnItem(QGraphicsItem):
@@ -101,6 +118,7 @@ class DrawnItem(QGraphicsItem):
         # The view keeps the painter's state around every item, and sets it up for drawings.
         if self._strokes is None:
             shapes = self._shapes if self._clip is None else [Group(self._shapes, clip=self._clip)]
+            shapes = bordered(shapes) if look().high_contrast else shapes
             self._strokes = recorded(shapes, look().colour)
         play(painter, self._strokes)
 
