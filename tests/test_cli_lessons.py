@@ -70,6 +70,13 @@ def test_check_tells_where_a_lesson_and_the_engine_part(tmp_path: Path) -> None:
     assert (status, out, err) == (2, "", f'y.lesson.toml, line {line}, controls.#1.min: "few" is not a number\n')
 
 
+def test_what_only_shows_when_it_plays_names_file_and_line(tmp_path: Path) -> None:
+    text = text_of().replace('limit = "9 gpm"', 'limit = "9 psi"', 1)
+    (tmp_path / "z.lesson.toml").write_text(text, encoding="utf-8")
+    line = text.splitlines().index('limit = "9 psi"') + 1
+    assert ran("check", str(tmp_path / "z.lesson.toml")) == (2, "", f'z.lesson.toml, line {line}, judge.limit: "9 psi" is not a flow\n')
+
+
 def test_print_writes_both_sheets(tmp_path: Path) -> None:
     for answers in ((), ("--answers",)):
         path = tmp_path / f"x{len(answers)}.pdf"

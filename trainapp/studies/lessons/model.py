@@ -337,6 +337,8 @@ class Lesson(Part):
 
     _name: str = PrivateAttr(default="")
     _folder: str = PrivateAttr(default="")
+    _text: str = PrivateAttr(default="")
+    _file: str = PrivateAttr(default="")
 
     def __eq__(self, other: object) -> bool:
         """Whether both say the same, wherever their files lie."""

@@ -16,6 +16,7 @@ from trainapp.studies.lessons.errors import Bad, LessonError
 from trainapp.studies.lessons.model import LETTERS, Lesson, Measure, Scalar
 from trainapp.studies.lessons.numbers import Number, parsed
 from trainapp.studies.lessons.played import Chart, ChartLine, Played, PlayedBench
+from trainapp.studies.lessons.reading import located
 from trainapp.studies.lessons.trains import document_of, options_of, reaches
 from trainapp.studies.year import Cancelled, Options, Progress, Year, YearError, run
 from trainapp.train.document import Document
@@ -43,7 +44,14 @@ def play(
         LessonError: a train, a number or a change that cannot be; the place is that of the lesson.
         Cancelled: `progress` stopped it.
     """
-    values = _values(lesson, changes or {})
+    try:
+        return _played(lesson, _values(lesson, changes or {}), progress, before)
+    except LessonError as error:
+        raise located(lesson, error) from None
+
+
+def _played(lesson: Lesson, values: Mapping[str, Scalar], progress: Progress | None, before: Played | None) -> Played:
+    """A lesson with all its controls at some values."""
     documents = tuple(document_of(lesson, i, values) for i in range(len(lesson.benches)))
     for i, control in enumerate(lesson.controls):
         if not reaches(lesson, control, documents):

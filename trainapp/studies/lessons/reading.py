@@ -51,7 +51,7 @@ def load(path: str | Path) -> Lesson:
         lesson = loads(text)
     except LessonError as error:
         raise error.in_file(path.name) from None
-    return placed(lesson, path)
+    return placed(lesson, path, text)
 
 
 def loads(text: str | bytes) -> Lesson:
@@ -113,12 +113,20 @@ def dumps(lesson: Lesson) -> str:
     return toml.written(tree_of(lesson))
 
 
-def placed(lesson: Lesson, path: Path) -> Lesson:
-    """The same lesson, of that file."""
+def placed(lesson: Lesson, path: Path, text: str) -> Lesson:
+    """The same lesson, of that file with that text."""
     copy = lesson.model_copy()
+    copy._file, copy._text = path.name, text
     copy._name = path.name.removesuffix(ENDING) if path.name.endswith(ENDING) else path.stem
     copy._folder = str(path.parent)
     return copy
+
+
+def located(lesson: Lesson, error: LessonError) -> LessonError:
+    """What is wrong with a lesson, with the file and the line that it was read from; as it is where there is none."""
+    if not lesson._file or error.file or error.place.startswith("changes"):
+        return error
+    return error.in_file(lesson._file, toml.line_of(lesson._text, tuple(error.place.split("."))))
 
 
 def _problem(error: ValidationError) -> Bad:

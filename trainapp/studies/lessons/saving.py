@@ -33,7 +33,7 @@ def save(lesson: Lesson, path: str | Path) -> Lesson:
         _replace(target, text)
     except OSError as error:
         raise LessonError("", f"cannot be written: {(error.strerror or 'unknown reason').lower()}", file=target.name) from None
-    return placed(lesson, target)
+    return placed(lesson, target, text.decode())
 
 
 def _carried(bench: Bench, folder: Path, index: int) -> Bench:
