@@ -52,16 +52,20 @@ def bench_at(
     """
     top = _head_height(year) if headline else 0.0
     options = Options(width=width, height=max(height - top, 1.0), top=top, bands=not bench_only)
-    view = view_at(year, hour, options, system=system, measure=measure)
+    # so many rows that pressure finds room under them: nothing scrolls here
+    most = min(max(int((options.height - _BESIDE_ROWS) / ROW_TIGHT), ROWS_LEAST), ROWS_MOST)
+    view = view_at(year, hour, options, system=system, measure=measure, most_rows=most)
     heads = _heading(year, moment(year, hour), title, width, system, measure) if headline else []
     return Display(width, height, [*view.display.items, *heads])
 
 
-def view_at(year: Year, hour: float, options: Options, *, system: System = "us", measure: Measure = measure_dejavu) -> View:
-    """The same as a view that can be panned and asked what lies under a point, without the lines above it."""
-    # so many rows that a staircase finds room under them
-    most = min(max(int((options.height - _BESIDE_ROWS) / ROW_TIGHT), ROWS_LEAST), ROWS_MOST)
-    return layout(model_at(year, hour, system, options.rows, most), replace(options, headline=False, choosing=False, rows=()), measure)
+def view_at(
+    year: Year, hour: float, options: Options, *, system: System = "us", measure: Measure = measure_dejavu, most_rows: int = ROWS_MOST
+) -> View:
+    """The same as a view that can be panned and asked what lies under a point, without the lines above it; its ledger has at the most
+    so many rows, unless the options choose them."""
+    model = model_at(year, hour, system, options.rows, most_rows)
+    return layout(model, replace(options, headline=False, choosing=False, rows=()), measure)
 
 
 def benches_at(
