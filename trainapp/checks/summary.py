@@ -53,7 +53,7 @@ def headline(evaluation: Evaluation, findings: Sequence[Finding]) -> str:
     if counts["fail"] or counts["caution"]:
         parts = [_counted(counts["fail"], "fail"), _counted(counts["caution"], "caution"), _counted(counts["note"], "note")]
         return first + ", ".join(part for part in parts if part) + ". " + _TEST
-    untested = _untested(evaluation)
+    untested = untested_for_health(evaluation)
     named = ", ".join(untested[:_NAMED]) + (f" and {len(untested) - _NAMED} more" if len(untested) > _NAMED else "")
     told = f" Not tested: {named}." if named else ""
     notes = f" ({_counted(counts['note'], 'note')})" if counts["note"] else ""
@@ -93,7 +93,7 @@ def _declared(evaluation: Evaluation) -> Iterator[str]:
         yield f"what {context.setting(stage, 'name') or stage} does: it is declared, not modelled"
 
 
-def _untested(evaluation: Evaluation) -> list[str]:
+def untested_for_health(evaluation: Evaluation) -> list[str]:
     """What the limit set's health rows name and nobody measured, germs first."""
     rows = limit_set(evaluation.plan.document.goals.word("limits") or "us").rows
     health = dict.fromkeys(["total_coliform", "e_coli", *(row.analyte for row in rows if row.kind == "health")])

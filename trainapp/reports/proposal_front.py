@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from trainapp import units
 from trainapp.checks.finding import Finding
 from trainapp.checks.readings import readable
+from trainapp.checks.summary import untested_for_health
 from trainapp.reports.drawing.tokens import CAPTION, HEADING
 from trainapp.reports.export_table import Number
 from trainapp.reports.ledger import Ledger, Record
@@ -28,7 +29,6 @@ from trainapp.reports.proposal_words import (
     not_now,
     noted,
     simulated,
-    untested_health,
 )
 from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import ANALYTES, BY_KEY
@@ -39,6 +39,7 @@ ANSWERED = "Meant to be treated, and to be proven by test"
 LICENSED = "Needs licensed design beside any option"
 ASKED = "Ask the authority before anything is bought"
 NOTED = "Worth knowing, and treated by no option here"
+NONE = "None of the trains that can be built does without a failure of its own."
 CARRIED = "What every option still carries"
 
 
@@ -74,7 +75,7 @@ def set_health(flow: Flow, offer: Offer, now: str) -> None:
         _set_findings(flow, found, whole, now)
     if not any(finding.code in HEALTH for finding in everything):
         flow.text("Among what was measured, nothing is over a limit for health.")
-    untested = untested_health(offer.site.bare)
+    untested = untested_for_health(offer.site.bare)
     if untested:
         flow.text(f"Not tested, so nothing is known of it: {', '.join(untested)}.", token="ink2")
     if not whole:
@@ -177,9 +178,7 @@ def set_glance(flow: Flow, offer: Offer) -> None:
     """The options with their sums, or what stands in the way of any."""
     flow.heading("What is proposed")
     if not offer.options:
-        flow.text(
-            "Nothing here asks for treatment." if not offer.site.asks else "None of the trains that can be built does without a failure."
-        )
+        flow.text(NONE if offer.site.asks else "Nothing here asks for treatment.")
         flow.points(obstacle.sentence for obstacle in offer.obstacles)
         return
     if offer.unfit:
@@ -195,4 +194,7 @@ def set_glance(flow: Flow, offer: Offer) -> None:
     flow.text(f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}.", token="ink2", size=CAPTION)
 
 
-__all__ = ["ANSWERED", "ASKED", "CARRIED", "LICENSED", "NOTED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured", "set_sentences"]
+__all__ = [
+    "ANSWERED", "ASKED", "CARRIED", "LICENSED", "NONE", "NOTED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured",
+    "set_sentences",
+]  # fmt: skip

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from trainapp import units
+from trainapp.dimensions import GALLON
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.export_table import Number, number_of
 from trainapp.reports.proposal_offer import Answer, Column, Offer
@@ -97,8 +98,10 @@ def _costs(offer: Offer) -> Iterator[Row]:
     if any(bill.rent is not None for bill in bills):
         rents = [None if bill.rent is None else float(bill.rent) for bill in bills]
         yield _money_row(offer, "Rented instead, a month with upkeep", money, rents)
-    thousands = [None if bill.per_1000_gal is None or not bill.lines else float(bill.per_1000_gal) for bill in bills]
-    yield _money_row(offer, "Cost to own, for 1,000 gallons used", money, thousands)
+    metric = offer.system == "metric"
+    share = 1.0 / (1000.0 * GALLON) if metric else 1.0
+    used = [None if bill.per_1000_gal is None or not bill.lines else share * float(bill.per_1000_gal) for bill in bills]
+    yield _money_row(offer, f"Cost to own, for {'a cubic metre' if metric else '1,000 gallons'} used", money, used)
 
 
 def _money_row(offer: Offer, label: str, unit: str, amounts: Sequence[float | None]) -> Row:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from trainapp import units
 from trainapp.checks import not_judged, safety
+from trainapp.checks.summary import untested_for_health
 from trainapp.reports.drawing.display import Line, Text
 from trainapp.reports.drawing.lineup import lineups
 from trainapp.reports.drawing.marks import mark
@@ -18,11 +19,11 @@ from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper
 from trainapp.reports.print_text import fold
 from trainapp.reports.proposal_extras import Extras
-from trainapp.reports.proposal_front import grave
+from trainapp.reports.proposal_front import NONE, grave
 from trainapp.reports.proposal_offer import Column, Offer
 from trainapp.reports.proposal_options import models
 from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, comparison
-from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now, untested_health
+from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now
 from trainapp.water.analytes import BY_KEY
 
 _PITCH = CAPTION * 1.3
@@ -112,7 +113,7 @@ class _Short:
                 self.line(f"{heading}:", bold=True)
             for finding in found:
                 self.flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
-        untested = untested_health(self.offer.site.bare)
+        untested = untested_for_health(self.offer.site.bare)
         if untested:
             self.line(f"For health not tested, so nothing is known of it: {', '.join(untested)}.", token="ink2")
 
@@ -131,6 +132,10 @@ class _Short:
                 text += f" ({BY_KEY[analyte].label.lower() if analyte != 'ph' else 'pH'} {shown}, wanted {side} {limit})"
             told.append(text)
         self.line(f"In this water: {'; '.join(told)}.")
+        if not self.offer.options:
+            self.line(NONE, bold=True)
+            for obstacle in self.offer.obstacles:
+                self.line(obstacle.sentence)
 
     # Table --------------------------------------------------------------------------------------------------------------------
 

@@ -9,15 +9,11 @@ from typing import Any
 
 from trainapp import units
 from trainapp.checks import headline
-from trainapp.checks.context import analyte_inside
 from trainapp.checks.finding import Finding
 from trainapp.checks.germs import NOT_NOW
-from trainapp.checks.limits import limit_set
-from trainapp.checks.summary import is_measured
 from trainapp.data import load_toml
 from trainapp.reports.job_sheet_lines import facts
 from trainapp.reports.proposal_offer import Column, Offer
-from trainapp.train.evaluation import Evaluation
 
 #: What stands beside every sum of invented prices.
 ILLUSTRATIVE = "Prices are invented for the demonstration: every sum here is illustrative."
@@ -96,13 +92,6 @@ def _with_options(offer: Offer, finding: Finding) -> Finding:
     return replace(finding, message=same.message, cautions=same.cautions)
 
 
-def untested_health(evaluation: Evaluation) -> list[str]:
-    """What has a limit for health and was not measured, germs first."""
-    rows = limit_set(evaluation.plan.document.goals.word("limits") or "us").rows
-    names = dict.fromkeys(["total_coliform", "e_coli", *(row.analyte for row in rows if row.kind == "health")])
-    return [analyte_inside(key) for key in names if not is_measured(evaluation, key)]
-
-
 def simulated(offer: Offer) -> str:
     """What a year without treatment comes to; "" where the year says nothing."""
     if not offer.simulated:
@@ -174,5 +163,5 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 __all__ = [
     "HEALTH", "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
-    "noted", "own_findings", "simulated", "untested_health",
+    "noted", "own_findings", "simulated",
 ]  # fmt: skip

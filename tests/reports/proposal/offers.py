@@ -47,7 +47,7 @@ def renamed(site: str, name: str) -> Offer:
 
 def _tree(site: str) -> dict[str, Any]:
     """A sample site by its name, or one that is changed here."""
-    made = {"poisoned": _poisoned, "long": _long, "surface": _surface, "bare": _bare}
+    made = {"poisoned": _poisoned, "long": _long, "surface": _surface, "bare": _bare, "too much": _too_much, "soft": _soft}
     return made[site]() if site in made else tree_of(site)
 
 
@@ -83,6 +83,20 @@ def _surface() -> dict[str, Any]:
     tree = tree_of("marzipan-moth-tea-room")
     tree["supply"]["surface_influence"] = "yes"
     tree["samples"][0]["results"] |= {"e_coli": "present", "total_coliform": "present"}
+    return tree
+
+
+def _too_much() -> dict[str, Any]:
+    """More pressure is wanted than the main has."""
+    tree = _court()
+    tree["goals"]["outlet_pressure"] = "70 psi"
+    return tree
+
+
+def _soft() -> dict[str, Any]:
+    """Water that asks for nothing."""
+    tree = _court()
+    tree["samples"][0]["results"] |= {"hardness": "20 mg/L", "free_chlorine": "0.1 mg/L"}
     return tree
 
 

@@ -12,7 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.reports.printing import LONG_SITE, flowed, squeezed, tree_of
-from tests.reports.proposal.offers import LONG_OPTION, job, offer, overrun, renamed
+from tests.reports.proposal.offers import LONG_OPTION, job, offer, overrun, renamed, sought
 from trainapp import units
 from trainapp.checks import not_judged, safety
 from trainapp.reports.drawing.display import Box, Text, texts
@@ -20,7 +20,9 @@ from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import PAPERS
 from trainapp.reports.proposal import proposal_job, write_proposal
 from trainapp.reports.proposal_extras import Extras
-from trainapp.reports.proposal_offer import bench_column
+from trainapp.reports.proposal_front import NONE
+from trainapp.reports.proposal_offer import bench_column, offer_of
+from trainapp.reports.proposal_rows import comparison
 from trainapp.reports.proposal_words import ILLUSTRATIVE, not_included
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposer, SearchCancelled
@@ -264,6 +266,43 @@ def test_a_chamber_with_a_fail_counts_for_nothing() -> None:
     assert bench.measured.fails and "still has" in bench.reason
     germs = next(answer for answer in bench.answers if answer.need == "germs")
     assert germs.verdict == "void" and germs.words.startswith("not counted:")
+
+
+def test_where_there_is_no_option_both_forms_say_what_stands_in_the_way() -> None:
+    """A flat on a weak main that wants more pressure than the main has."""
+    made = offer("too much")
+    assert not made.options and made.obstacles
+    for short in (False, True):
+        text = whole_text(proposal_job(made, Extras(), LETTER, short))
+        assert squeezed(NONE) in text
+        assert all(squeezed(units.typeset(obstacle.sentence)) in text for obstacle in made.obstacles)
+
+
+def test_where_nothing_is_needed_nothing_is_proposed() -> None:
+    made = offer("soft")
+    assert not made.options and not made.site.asks
+    assert squeezed("Nothing here asks for treatment.") in page_text(proposal_job(made, Extras(), LETTER), 0)
+    assert len(proposal_job(made, Extras(), LETTER, True).pages) == 1
+
+
+def test_more_options_than_a_page_is_wide_go_on_on_the_next() -> None:
+    proposer, proposal = sought(FIVE)
+    options = [option.renamed(f"{option.name} {i}") for i in range(3) for option in proposal.options][:12]
+    pages = proposal_job(offer_of(proposer, proposal, options), Extras(), A4)
+    lying = [n for n, page in enumerate(pages.pages) if page.width > page.height]
+    assert len(lying) == 2
+    told = [squeezed(option.name) for option in options]
+    assert all(sum(name in page_text(pages, n) for n in lying) == 1 for name in told)
+
+
+def test_money_a_volume_is_in_the_units_of_the_page() -> None:
+    """7.85 for 1,000 gallons, 3.785 m3, is 2.07 for one: NIST SP 811, Appendix B.8."""
+    us, metric = (
+        next(row for row in comparison(offer(FIVE, system)) if row.label.startswith("Cost to own")) for system in ("us", "metric")
+    )
+    assert us.label.endswith("1,000 gallons used") and metric.label.endswith("a cubic metre used")
+    for gallons, cubic in zip(us.cells[1:], metric.cells[1:], strict=True):
+        assert gallons.number and cubic.number and cubic.number.value == pytest.approx(gallons.number.value / 3.785411784)
 
 
 def test_it_can_be_given_up(tmp_path: Path) -> None:
