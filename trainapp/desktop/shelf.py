@@ -257,7 +257,7 @@ class _Line(QStyledItemDelegate):
             if entry is None:
                 return
             square = QRectF(area.x(), area.y(), area.width() if rail else SIZE + 8, area.height())
-            paint_icon(painter, square, entry.icon)
+            paint_icon(painter, square, entry)
             if not rail:
                 painter.setFont(font(BODY))
                 painter.setPen(look().colour("ink"))
@@ -310,7 +310,7 @@ def _carried(entry: ShelfEntry, ratio: float) -> QPixmap:
     painter = QPainter(pixmap)
     painter.setPen(look().colour("edge"))
     painter.drawRect(0, 0, width - 1, height - 1)
-    paint_icon(painter, QRectF(4, 0, SIZE, height), entry.icon)
+    paint_icon(painter, QRectF(4, 0, SIZE, height), entry)
     painter.setFont(font(BODY))
     painter.setPen(look().colour("ink"))
     painter.drawText(QRectF(SIZE + 12, 0, width, height), Qt.AlignmentFlag.AlignVCenter, entry.label)
