@@ -113,10 +113,10 @@ def dumps(lesson: Lesson) -> str:
     return toml.written(tree_of(lesson))
 
 
-def placed(lesson: Lesson, path: Path, text: str) -> Lesson:
-    """The same lesson, of that file with that text."""
+def placed(lesson: Lesson, path: Path, text: str | None = None) -> Lesson:
+    """The same lesson, of that file; `text` is what stands in it, where that is not how it would be written."""
     copy = lesson.model_copy()
-    copy._file, copy._text = path.name, text
+    copy._file, copy._text = path.name, dumps(lesson) if text is None else text
     copy._name = path.name.removesuffix(ENDING) if path.name.endswith(ENDING) else path.stem
     copy._folder = str(path.parent)
     return copy
