@@ -30,7 +30,7 @@ def opened(session: Session, prefs: Prefs) -> Iterator[YearView]:
     made = make(session, prefs)
     made.controls.settings = RunSettings(days=DAYS)
     made.controls.refresh()
-    made.resize(1440, 860)
+    made.resize(1440, 1100)
     made.show()
     made.entered()
     end = time.monotonic() + 20.0

@@ -5,10 +5,12 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QSplitterHandle, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT
 from trainapp import units
+from trainapp.desktop.year.commands import COMMANDS
 from trainapp.desktop.year.playback import SPEEDS, Playback
 from trainapp.desktop.year.view import YearView
 from trainapp.reports.drawing.display import Text, texts
@@ -177,3 +179,29 @@ def test_turning_away_stops_the_clock(view: YearView) -> None:
     view.do_year_play()
     view.left()
     assert not view.playback.playing
+
+
+def test_a_stage_is_selected_by_a_click_and_shown_on_the_bench_by_two(qtbot: QtBot, view: YearView) -> None:
+    picture = view.benches.pictures[0]
+    assert picture.display is not None
+    area = next(group for group in picture.display.groups() if group.tag == ("stage", "softener") and group.areas).areas[0]
+    at = QPoint(round(area.x + area.w / 2), round(area.y + 0.8 * area.h))
+    QTest.mouseMove(picture, at)
+    QTest.mouseClick(picture, LEFT, NONE, at)
+    assert view.session.selection == ("stage", "softener") and picture.selected == ("stage", "softener")
+    with qtbot.waitSignal(view.bench_asked):
+        QTest.mouseDClick(picture, LEFT, NONE, at)
+
+
+def test_what_is_shown_is_said_to_who_cannot_see_it(view: YearView) -> None:
+    view.playback.go(700.0)
+    words = view.benches.pictures[0].accessibleDescription()
+    assert "softener: " in words and "of the resin left" in words and "illustrative" in words
+    assert view.charts.panels[0].accessibleDescription().endswith("psi in this hour")
+    focusable = [widget for widget in view.findChildren(QWidget) if widget.focusPolicy() & Qt.FocusPolicy.TabFocus and widget.isVisible()]
+    assert focusable and all(widget.accessibleName() or isinstance(widget, QSplitterHandle) for widget in focusable)
+
+
+def test_every_command_has_its_method() -> None:
+    assert all(callable(getattr(YearView, f"do_{command.id}")) for command in COMMANDS)
+    assert {command.view for command in COMMANDS} == {"year"}

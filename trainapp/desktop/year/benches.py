@@ -177,6 +177,8 @@ class Benches(QWidget):
 
     #: Signal emitted with the number of a bench, the tag that was clicked on it, and where on the screen.
     clicked = Signal(int, tuple, QPointF)
+    #: Signal emitted with the tag of what was clicked twice.
+    opened = Signal(tuple)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -193,6 +195,8 @@ class Benches(QWidget):
         column.addLayout(line)
         self.benches[0].picture.clicked.connect(self._first)
         self.benches[1].picture.clicked.connect(self._second)
+        for bench in self.benches:
+            bench.picture.opened.connect(self.opened)
         self._beside(False)
 
     @property

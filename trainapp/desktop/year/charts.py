@@ -102,6 +102,12 @@ class ChartStrip(QWidget):
             panel.show_window(window)
             panel.show_hour(hour)
 
+    def describe(self) -> None:
+        """Say what the charts show where a screen reader looks."""
+        for panel in self.panels:
+            if panel.isVisible():
+                panel.setAccessibleDescription(panel.values())
+
     def show_stale(self, stale: bool) -> None:
         """Show values as those of before, or as they are."""
         for panel in self.panels:

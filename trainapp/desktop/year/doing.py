@@ -156,3 +156,11 @@ class YearDoing:
         export = shown(YearExport, window) or YearExport(self.session, self.prefs, window)
         export.take(self.answer, self.charts.shown_lines(), self.charts.day_window())
         export.open_beside()
+
+    def refresh_export(self: YearView) -> None:
+        """Let the window of exports, where it is open, write what is shown now."""
+        from trainapp.desktop.year.exporting import YearExport
+
+        export = shown(YearExport, self.window())
+        if export is not None and self.answer is not None:
+            export.take(self.answer, self.charts.shown_lines(), self.charts.day_window())

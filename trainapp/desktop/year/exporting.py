@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QSize, Qt, Slot
 from PySide6.QtWidgets import QFileDialog, QFormLayout, QHBoxLayout, QWidget
 
+from trainapp import units
 from trainapp.desktop.dialogs import SideWindow
 from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, wrapped
 from trainapp.desktop.prefs import Prefs
@@ -53,7 +54,7 @@ class YearExport(SideWindow):
         self.pictures = _box("Pictures", PICTURES, "120")
         self.width_box = _box("Width", WIDTHS, "960")
         self.dots = _box("Resolution", DOTS, "192")
-        self.colours = _box("Colours", COLOURS)
+        self.colours = _box(units.spelt("Colours"), COLOURS)
         self.holds = wrapped("", "ink2", CAPTION)
         self._rows: dict[str, tuple[TokenLabel, ChoiceBox]] = {}
         form = QFormLayout()
@@ -65,7 +66,7 @@ class YearExport(SideWindow):
             ("pictures", "Pictures", self.pictures),
             ("width", "Width", self.width_box),
             ("dots", "Resolution", self.dots),
-            ("colours", "Colours", self.colours),
+            ("colours", units.spelt("Colours"), self.colours),
         ):
             label = TokenLabel(text, "ink", BODY)
             form.addRow(label, box)
@@ -101,10 +102,12 @@ class YearExport(SideWindow):
     def take(self, answer: Answer, charts: Sequence[Sequence[Line]], span: tuple[int, int] | None) -> None:
         """Write of this answer from now on, and of these charts."""
         self.answer, self.charts, self.span = answer, [lines for lines in charts if lines], span
+        kept = self.chart.currentData()
         self.chart.clear()
         self.chart.addItem("all that are shown", ALL)
         for i, lines in enumerate(self.charts):
             self.chart.addItem(", ".join(dict.fromkeys(f"{line.quantity.label}, {line.name}" for line in lines)), str(i))
+        self.chart.setCurrentIndex(max(self.chart.findData(kept), 0))
         self._chosen()
 
     def _chosen(self, _index: int = 0) -> None:

@@ -17,6 +17,8 @@ class Picture(QWidget):
 
     #: Signal emitted with the tag of what was clicked, and where on the screen.
     clicked = Signal(tuple, QPointF)
+    #: Signal emitted with the tag of what was clicked twice.
+    opened = Signal(tuple)
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -83,6 +85,11 @@ class Picture(QWidget):
             tag = self.tag_at(event.position())
             if tag:
                 self.clicked.emit(tag, event.globalPosition())
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        tag = self.tag_at(event.position())
+        if event.button() == Qt.MouseButton.LeftButton and tag:
+            self.opened.emit(tag)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         at = event.position()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QPointF, Qt, QTimer, Signal, Slot
-from PySide6.QtGui import QKeyEvent, QResizeEvent, QShowEvent
+from PySide6.QtCore import QPointF, Qt, Signal, Slot
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from trainapp.desktop.parts import Rule
@@ -121,6 +121,7 @@ class YearView(YearDoing, QWidget):
         self.charts.wanted.connect(self._go)
         self.charts.told.connect(self.told)
         self.benches.clicked.connect(self._clicked)
+        self.benches.opened.connect(self._opened)
         self.down.splitterMoved.connect(self._split)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -181,12 +182,6 @@ class YearView(YearDoing, QWidget):
         self._turned_to = False
         self.playback.pause()
 
-    def showEvent(self, event: QShowEvent) -> None:
-        super().showEvent(event)
-        if not self._turned_to:
-            # After the window is on the screen.
-            QTimer.singleShot(0, self.entered)
-
     # Runs -------------------------------------------------------------------------------------------------------------------------
 
     @property
@@ -236,6 +231,7 @@ class YearView(YearDoing, QWidget):
         heads = [letter(answer, i) for i in range(len(answer.years))]
         self.benches.show_years(answer.years, heads, system, self._selected())
         self.charts.show_answer(answer, system)
+        self.refresh_export()
         self.lower.show_counts(self.column.wrongs.counts.text())
         self._moved(self.playback.hour)
 
@@ -276,12 +272,13 @@ class YearView(YearDoing, QWidget):
     def _moved(self, _hour: float) -> None:
         self.benches.show_hour(self.playback.slot)
         self.charts.show_hour(self.playback.slot)
-        if not self.playback.playing:
-            self.benches.describe()
+        self._played(self.playback.playing)
 
     def _played(self, playing: bool) -> None:
+        """Tell a screen reader what is shown, once it stands still."""
         if not playing:
             self.benches.describe()
+            self.charts.describe()
 
     def _go(self, hour: float) -> None:
         """Stand at an hour that was picked somewhere."""
@@ -316,6 +313,12 @@ class YearView(YearDoing, QWidget):
             self.charts.add_cell(str(tag[1]), str(tag[2]), index)
         elif tag[:1] == ("stage",) and self.session.holds(tag):
             self.session.select(tag)
+
+    def _opened(self, tag: Tag) -> None:
+        """A stage that is clicked twice is shown on the bench."""
+        if tag[:1] == ("stage",) and self.session.holds(tag):
+            self.session.select(tag)
+            self.bench_asked.emit()
 
 
 def _same(one: Asked, other: Asked) -> bool:

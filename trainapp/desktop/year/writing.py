@@ -15,8 +15,6 @@ from trainapp.reports.print_paper import PX_PER_INCH
 if TYPE_CHECKING:
     from trainapp.reports.year_series import Line
 
-#: Size of each chart, px: about 16:5.
-_WIDE, _HIGH = 960.0, 300.0
 #: Height of a picture of the animation over its width.
 _FRAME_HIGH = 0.625
 
@@ -33,10 +31,11 @@ class Format:
 
 
 _CHARTS = "The charts as they stand in the window, with the stretch of time that they show. Teaching pictures say so inside."
-_PAIR = "Both trains beside each other: hours outside the UV rating, staining, scale, lowest pressure and the rest."
+_PAIR = "Both trains beside each other: benches, hours outside the UV rating, staining, scale, lowest pressure, and what goes wrong."
 FORMATS: tuple[Format, ...] = (
     Format("charts-png", "Charts, PNG", ".png", _CHARTS, frozenset({"chart", "colours", "dots"})),
     Format("charts-svg", "Charts, SVG", ".svg", _CHARTS, frozenset({"chart", "colours"})),
+    Format("charts-pdf", "Charts, PDF", ".pdf", _CHARTS, frozenset({"chart", "colours"})),
     Format(
         "animation",
         "Animation of the bench, GIF",
@@ -44,6 +43,9 @@ FORMATS: tuple[Format, ...] = (
         "The bench at the busiest hour of each of so many stretches of the run; two trains on one clock, with a chart, where two run.",
         frozenset({"pictures", "width", "colours"}),
     ),
+    Format("pair-png", "Before and after, or two trains, PNG", ".png", _PAIR, frozenset({"colours", "dots"})),
+    Format("pair-svg", "Before and after, or two trains, SVG", ".svg", _PAIR, frozenset({"colours"})),
+    Format("pair-pdf", "Before and after, or two trains, PDF", ".pdf", _PAIR, frozenset({"colours"})),
     Format("pair-text", "Before and after, or two trains, text", ".txt", _PAIR),
 )
 
@@ -76,21 +78,19 @@ def write(export: Export, cancelled: Cancelled) -> Path:
     Raises:
         ExportError, ChartError: one sentence. Cancelled: nobody waits any more; nothing was written.
     """
+    # Loaded on the thread that works: the window stands without it.
+    from trainapp.reports.year_files import write_charts, write_table
+
+    look = {"system": export.system, "theme": export.theme, "dots": export.dots / PX_PER_INCH}
     if export.format == "animation":
         _animation(export, cancelled)
     elif export.format == "pair-text":
         _text(export)
+    elif export.answer.pair is not None and export.format.startswith("pair"):
+        write_table(export.answer.pair, export.path, **look)
     else:
-        _charts(export)
+        write_charts(export.charts, export.path, day_window=export.window, **look)
     return export.path
-
-
-def _charts(export: Export) -> None:
-    from trainapp.reports.picture import save
-    from trainapp.reports.year_chart import strip_charts
-
-    drawing = strip_charts(export.charts, width=_WIDE, height=_HIGH, system=export.system, day_window=export.window)
-    save(drawing, export.path, export.theme, "Charts of a year of service", export.dots / PX_PER_INCH)
 
 
 def _animation(export: Export, cancelled: Cancelled) -> None:
