@@ -52,10 +52,7 @@ class OutcomePanel(QWidget):
         column.addWidget(self.explain)
         column.addWidget(self.point)
         column.addStretch(1)
-        note = wrapped(
-            "Trains, numbers and answers are worked out as you write; nothing here says what is right but the engine.", "ink3", CAPTION
-        )
-        column.addWidget(note)
+        column.addWidget(wrapped("Worked out as you write. What is right nobody types: it follows from the numbers.", "ink3", CAPTION))
         self.buttons = {
             "lesson_try": self._button("lesson_try", "Try it", MainButton, "Play the lesson as it is written (Ctrl+Alt+T)"),
             "lesson_save": self._button("lesson_save", "Save", BoxButton, "Save the lesson (Ctrl+Alt+S)"),

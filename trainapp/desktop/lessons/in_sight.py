@@ -51,9 +51,9 @@ class In:
         """Heading and text of what to watch, or of what is worth trying."""
         hints = self.material.hints
         if self.hinted >= 0:
-            return f"Try, {self.hinted + 1} of {len(hints)}", hints[self.hinted].text
+            return f"To try, {self.hinted + 1} of {len(hints)}", hints[self.hinted].text
         if self.walk.shows("try") and hints:
-            return "Try", f"T shows something to try; there {'is' if len(hints) == 1 else 'are'} {len(hints)}."
+            return "To try", "T shows something." if len(hints) == 1 else f"T shows one of {len(hints)} things."
         return "Watch", self.material.watch
 
 

@@ -20,7 +20,9 @@ from trainapp.reports.drawing.measure import shorten, wrap
 from trainapp.reports.drawing.tokens import LESSON_TEXT
 
 _HEADING, _LINE, _TRACK, _FOOT = 34.0, 20.0, 26.0, 44.0
-_ENDS, _KNOB = 9.0, 8.0
+#: Between the ring of the keyboard and what stands inside it.
+_INSIDE = 4.0
+_ENDS, _KNOB = 13.0, 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +69,14 @@ class TrySlider(QWidget, Scaled):
 
     def _lines(self, width: float) -> list[str]:
         """The label on as many lines as it takes; its value stands at the end of the last, or on one of its own."""
-        lines = wrap(self.change.label, width - 4.0, LEAST, False, measure)
+        width -= 2 * _INSIDE
+        lines = wrap(self.change.label, width, LEAST, False, measure)
         value = max(measure(stop, LEAST, True) for stop in self.change.stops)
         return lines if measure(lines[-1], LEAST, False) + 10.0 + value <= width else [*lines, ""]
 
     def wanted_height(self, width: float) -> float:
         """Height at 100 % for a width at 100 %."""
-        return len(self._lines(width)) * _LINE + _TRACK + 6.0
+        return len(self._lines(width)) * _LINE + _TRACK + 2 * _INSIDE + 2.0
 
     def _x(self, at: int, width: float) -> float:
         last = max(len(self.change.stops) - 1, 1)
@@ -120,10 +123,10 @@ class TrySlider(QWidget, Scaled):
         painter.scale(self.scale, self.scale)
         width = self.width() / self.scale
         lines = self._lines(width)
-        items: list[Shape] = [Text(2.0, 15.0 + i * _LINE, line, "ink2", LEAST) for i, line in enumerate(lines)]
-        y = 15.0 + (len(lines) - 1) * _LINE
-        shown = shorten(self.change.stops[self.at], width - 4.0, LEAST, True, measure)
-        items.append(Text(width - 2.0, y, shown, "ink", LEAST, "end", True))
+        items: list[Shape] = [Text(_INSIDE, 17.0 + i * _LINE, line, "ink2", LEAST) for i, line in enumerate(lines)]
+        y = 17.0 + (len(lines) - 1) * _LINE
+        shown = shorten(self.change.stops[self.at], width - 2 * _INSIDE, LEAST, True, measure)
+        items.append(Text(width - _INSIDE, y, shown, "ink", LEAST, "end", True))
         track, x = y + 5.0 + _TRACK / 2 - 2.0, self._x(self.at, width)
         items.append(Line(_ENDS, track, width - _ENDS, track, "edge", 3.0))
         if len(self.change.stops) <= 7:

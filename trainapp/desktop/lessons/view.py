@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import Signal, Slot
+from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
 from trainapp.desktop.background import Errands
@@ -63,8 +63,12 @@ class LessonsView(QWidget):
     # Turned to and away -------------------------------------------------------------------------------------------------------
 
     def entered(self) -> None:
-        """Read the lessons again: files may have changed."""
+        """Read the lessons again: files may have changed. The keyboard goes to them, or to where one writes."""
         self._list(self.page.key)
+        if self.writing:
+            self.editor.focus_first()
+        else:
+            self.page.list.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def left(self) -> None:
         """Nothing goes on behind one's back."""

@@ -33,6 +33,7 @@ class WorkingOut(QObject):
         self.first: Worked | None = None
         self.played: Worked | None = None
         self.failed = ""
+        self._own: dict[str, int] = {}
         self._chosen: dict[str, int] = {}
         self._shown: dict[str, int] = {}
         self._meter = Meter()
@@ -62,13 +63,19 @@ class WorkingOut(QObject):
 
     def begin(self, chosen: Mapping[str, int]) -> None:
         """Ask for the trains as they stand; the whole lesson follows."""
-        self._chosen = self._shown = dict(chosen)
+        self._chosen, self._shown, self._own = dict(chosen), dict(chosen), dict(chosen)
         self._since.start()
         self._errands.ask(Ask(self._chosen, still=True))
 
     def again(self, chosen: Mapping[str, int], *, wait: bool = False) -> None:
-        """Ask for the lesson with other changes; `wait` for more of them."""
+        """Ask for the lesson with other changes; `wait` for more of them. As it is written it is there already."""
         self._chosen = dict(chosen)
+        if self._chosen == self._own and self.first is not None:
+            self.stop()
+            self.played, self._shown = self.first, dict(self._own)
+            self._chosen = dict(self._own)
+            self.changed.emit()
+            return
         self._since.start()
         if wait:
             self._settle.start()
