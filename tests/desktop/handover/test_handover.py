@@ -2,114 +2,28 @@
 
 from __future__ import annotations
 
-import datetime
-import json
 import time
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 from PIL import Image
 from pypdf import PdfReader
-from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
-from PySide6.QtGui import QColor, QWheelEvent
+from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
 from shiboken6 import isValid
 
-from tests.reports.printing import SAMPLES
+from tests.desktop.handover.steps import choose, click, settle, wheel
 from trainapp.desktop.handover import work
-from trainapp.desktop.handover.log_form import OTHER
 from trainapp.desktop.handover.view import HandoverView
 from trainapp.desktop.prefs import Prefs
-from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 from trainapp.reports.handover import KINDS
-from trainapp.reports.proposal_offer import Offer
-from trainapp.reports.upkeep_log import START_UP
-from trainapp.studies.cost import PriceList
 from trainapp.studies.options import SearchCancelled
-from trainapp.train.document import Document, load
 from trainapp.train.edits import SetValue
-
-LEFT, NONE = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
-WAIT = 30_000
-_OFFERS: dict[tuple[str, ...], Offer] = {}
-
-
-@pytest.fixture(autouse=True)
-def _sought_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A search for the same train is not made twice by these tests."""
-    real = work.find_offer
-
-    def find(document: Document, prices: PriceList, **more: Any) -> Offer:
-        key = json.dumps({k: v for k, v in document.tree.items() if k != "log"}, sort_keys=True), more["system"], prices.name
-        if key not in _OFFERS:
-            _OFFERS[key] = real(document, prices, **more)
-        return _OFFERS[key]
-
-    monkeypatch.setattr(work, "find_offer", find)
-
-
-@pytest.fixture
-def court() -> Session:
-    """A flat on a main: its options are found quickly."""
-    return Session(load(SAMPLES / "pebble-court-3.train.json"))
-
-
-@pytest.fixture
-def home(qtbot: QtBot, prefs: Prefs, court: Session, tmp_path: Path) -> Iterator[Window]:
-    """The program's window on it, turned to Hand-over by its key."""
-    prefs.folder = str(tmp_path)
-    made = Window(prefs)
-    made.resize(1440, 900)
-    made.show()
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
-    made.show_session(court)
-    QTest.keyClick(made, Qt.Key.Key_F8)
-    settle(view_of(made))
-    yield made
-    if isValid(court):
-        court.stack.setClean()
-        made.close()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
-
-
-@pytest.fixture
-def view(home: Window) -> HandoverView:
-    return view_of(home)
-
-
-def view_of(window: Window) -> HandoverView:
-    assert window.views is not None
-    page = window.views.pages["handover"]
-    assert isinstance(page, HandoverView)
-    return page
-
-
-def settle(view: HandoverView) -> None:
-    """Wait until nothing is on its way."""
-    end = time.monotonic() + WAIT / 1000
-    while view.working:
-        assert time.monotonic() < end, "it never came"
-        QTest.qWait(10)
-
-
-def choose(view: HandoverView, key: str) -> None:
-    """Choose a paper with the arrow keys."""
-    view.panel.list.setFocus()
-    QTest.keyClick(view.panel.list, Qt.Key.Key_Home)
-    for _ in range([kind.key for kind in KINDS].index(key)):
-        QTest.keyClick(view.panel.list, Qt.Key.Key_Down)
-    settle(view)
-
-
-def click(widget: QWidget) -> None:
-    QTest.mouseClick(widget, LEFT, NONE, widget.rect().center())
 
 
 def save_as(view: HandoverView, monkeypatch: pytest.MonkeyPatch, path: Path, kinds: str = "") -> None:
@@ -212,15 +126,6 @@ def test_pages_grow_and_shrink_about_the_page_that_is_seen(home: Window, view: H
     assert view.area.scale == pytest.approx(natural)
     click(view.bar.width_button)
     assert view.area.factor is None
-
-
-def wheel(widget: QWidget, turn: int, keys: Qt.KeyboardModifier = NONE) -> None:
-    spot = widget.rect().center()
-    event = QWheelEvent(
-        QPointF(spot), QPointF(widget.mapToGlobal(spot)), QPoint(), QPoint(0, turn), Qt.MouseButton.NoButton, keys,
-        Qt.ScrollPhase.NoScrollPhase, False,
-    )  # fmt: skip
-    QApplication.sendEvent(widget, event)
 
 
 def test_the_wheel_turns_pages_and_never_a_choice(view: HandoverView) -> None:
@@ -344,97 +249,6 @@ def test_a_search_can_be_given_up(view: HandoverView, monkeypatch: pytest.Monkey
     click(view.panel.running.cancel)
     assert not view.working and view.panel.running.isHidden() and view.panel.said.text().startswith("Given up")
     assert view.area.job is before
-
-
-# Upkeep log -------------------------------------------------------------------------------------------------------------------
-
-
-def test_a_line_is_added_by_keys_and_taken_back(home: Window, view: HandoverView) -> None:
-    form, stack = view.upkeep.form, view.session.stack
-    QTest.keyClick(home, Qt.Key.Key_U, Qt.KeyboardModifier.AltModifier)
-    assert form.date.hasFocus()
-    form.date.selectAll()
-    QTest.keyClicks(form.date, "2026-03-01")
-    QTest.keyClick(form.date, Qt.Key.Key_Return)
-    form.by.setFocus()
-    QTest.keyClicks(form.by, "A. Fitter")
-    QTest.keyClick(form.by, Qt.Key.Key_Return)
-    assert view.session.document.log[-1] == {"event": "upkeep", "date": "2026-03-01", "what": START_UP, "by": "A. Fitter"}
-    assert view.upkeep.log.topLevelItemCount() == 1 and "2026-03-01" in view.upkeep.counted.text()
-    assert stack.undoText() == f"Add to the upkeep log: {START_UP}"
-    stack.undo()
-    assert not view.session.document.log and view.upkeep.log.isHidden()
-    stack.redo()
-    assert view.upkeep.log.topLevelItemCount() == 1
-
-
-def test_what_is_due_stands_ready_to_be_logged(view: HandoverView) -> None:
-    view.upkeep.do_add(datetime.date(2026, 3, 1), "", START_UP, "", "")
-    due = view.upkeep.due
-    assert "overdue" in due.topLevelItem(0).text(0)
-    texts = [due.topLevelItem(i).text(1) for i in range(due.topLevelItemCount())]
-    row = next(i for i, text in enumerate(texts) if "fill up salt" in text)
-    QTest.mouseClick(due.viewport(), LEFT, NONE, due.visualItemRect(due.topLevelItem(row)).center())
-    form = view.upkeep.form
-    assert form.stage.currentData() == "softener" and form.what.currentText().startswith("Fill up salt")
-    click(form.button)
-    logged = view.session.document.log[-1]
-    assert (logged["stage"], logged["what"]) == ("softener", "Fill up salt, keep it above the water")
-    told = [due.topLevelItem(i).text(0) for i in range(due.topLevelItemCount()) if "fill up salt" in due.topLevelItem(i).text(1)]
-    assert told and "overdue" not in told[0]
-
-
-def test_something_else_needs_a_note(view: HandoverView) -> None:
-    form = view.upkeep.form
-    form.what.setCurrentIndex(form.what.findText(OTHER))
-    click(form.button)
-    assert "say in the note" in view.panel.said.text() and not view.session.document.log
-    form.note.setFocus()
-    QTest.keyClicks(form.note, "Tightened a union")
-    QTest.keyClick(form.note, Qt.Key.Key_Return)
-    assert view.session.document.log[-1]["what"] == "Tightened a union" and form.note.text() == ""
-
-
-@pytest.mark.parametrize("text", ["yesterday", "2026-02-30", "1899-01-01", "9999-01-01", ""])
-def test_a_day_that_is_none_is_refused_and_the_old_one_stays(view: HandoverView, text: str) -> None:
-    form = view.upkeep.form
-    before = form.date.text()
-    form.date.setFocus()
-    form.date.selectAll()
-    QTest.keyClick(form.date, Qt.Key.Key_Delete)
-    QTest.keyClicks(form.date, text)
-    QTest.keyClick(form.date, Qt.Key.Key_Return)
-    assert form.date.text() == before and "is not a day up to today" in view.panel.said.text()
-
-
-def test_a_line_is_removed_and_undo_brings_it_back(view: HandoverView) -> None:
-    view.upkeep.do_add(datetime.date(2026, 3, 1), "", START_UP, "", "")
-    view.upkeep.do_add(datetime.date(2026, 4, 1), "softener", "Fill up salt, keep it above the water", "B", "")
-    log = view.upkeep.log
-    assert not view.upkeep.remove.isEnabled()
-    QTest.mouseClick(log.viewport(), LEFT, NONE, log.visualItemRect(log.topLevelItem(1)).center())
-    click(view.upkeep.remove)
-    assert [row["what"] for row in view.session.document.log] == ["Fill up salt, keep it above the water"]
-    view.session.stack.undo()
-    assert [row["what"] for row in view.session.document.log][0] == START_UP
-
-
-def test_the_log_costs_no_new_search_and_a_changed_train_does(view: HandoverView, monkeypatch: pytest.MonkeyPatch) -> None:
-    choose(view, "comparison")
-    (kept,) = _OFFERS.values()
-    asked: list[str] = []
-
-    def find(document: Document, *_: object, **__: object) -> Offer:
-        asked.append(str(document.demand.value("peak")))
-        return kept
-
-    monkeypatch.setattr(work, "find_offer", find)
-    view.upkeep.do_add(datetime.date(2026, 3, 1), "", START_UP, "", "")
-    settle(view)
-    assert asked == []
-    assert view.session.edit(SetValue(path="demand.peak", value="5 gpm"))
-    settle(view)
-    assert len(asked) == 1
 
 
 # For everyone -----------------------------------------------------------------------------------------------------------------
