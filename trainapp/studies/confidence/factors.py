@@ -109,9 +109,9 @@ class Factors:
             return np.full(len(z), result.low), np.full(len(z), result.high)
         lab, season = self._spread(name), self.spreads.season(name, self.plan.source)
         at_lab, at_season = self._column(z, name), self._column(z, SEASON) * (-1.0 if season.falls else 1.0)
-        low, high = (_moved(name, end, season, at_season) for end in (result.low, result.high))
-        low, high = (_moved(name, end, lab, at_lab, light=False) for end in (low, high))
-        return np.minimum(low, high), np.maximum(low, high)
+        ends = (result.low,) if result.low == result.high else (result.low, result.high)
+        moved = [_moved(name, _moved(name, end, season, at_season), lab, at_lab, light=False) for end in ends]
+        return np.minimum(moved[0], moved[-1]), np.maximum(moved[0], moved[-1])
 
 
 def _named(spreads: Spreads) -> Iterator[Factor]:

@@ -30,12 +30,25 @@ _TAIL = (
 def normal(uniform: Array) -> Array:
     """Standard normal numbers whose share of smaller ones is `uniform` (0 to 1, ends left out)."""
     q = uniform - 0.5
-    inner = np.abs(q) <= 0.425
-    r = np.sqrt(-np.log(np.where(inner, 0.5, np.minimum(uniform, 1.0 - uniform))))
-    outer = np.where(r <= 5.0, _ratio(_FLANK, r - 1.6), _ratio(_TAIL, r - 5.0))
-    middle = q * _ratio(_MIDDLE, 0.180625 - q * q)
-    return np.where(inner, middle, np.copysign(outer, q))
+    found = q * _ratio(_MIDDLE, 0.180625 - q * q)
+    outer = np.abs(q) > 0.425
+    if outer.any():
+        ends = uniform[outer]
+        r = np.sqrt(-np.log(np.minimum(ends, 1.0 - ends)))
+        found[outer] = np.copysign(np.where(r <= 5.0, _ratio(_FLANK, r - 1.6), _ratio(_TAIL, r - 5.0)), q[outer])
+    return np.asarray(found)
 
 
 def _ratio(pair: tuple[tuple[float, ...], tuple[float, ...]], at: Array) -> Array:
-    return np.asarray(np.polyval(pair[0], at) / np.polyval(pair[1], at))
+    above, below = (_horner(coefficients, at) for coefficients in pair)
+    above /= below
+    return above
+
+
+def _horner(coefficients: tuple[float, ...], at: Array) -> Array:
+    """A polynomial, highest power first, in one array."""
+    value = np.full_like(at, coefficients[0])
+    for coefficient in coefficients[1:]:
+        value *= at
+        value += coefficient
+    return value

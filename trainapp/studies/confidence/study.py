@@ -37,7 +37,7 @@ Progress = Callable[[float], object]
 _CHUNK = 1_000
 #: Findings that follow from what is drawn; the others stay as they are.
 _DRAWN = CODES | {"inlet-limit", "outlet-goal", "override"}
-_FEWEST, _MOST_FOR_INDICES = 256, 4_096
+_FEWEST, _MOST_FOR_INDICES = 256, 1_024
 #: Shares of failing draws between which a failure itself is what varies.
 _VARIES = (0.02, 0.98)
 
