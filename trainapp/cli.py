@@ -160,16 +160,19 @@ def report(
 def calendar(
     file: _File,
     out: Annotated[Path, typer.Option("--out", help="OUT.ics")],
-    start: Annotated[str, typer.Option("--start", help="day of start-up, YYYY-MM-DD; by default today")] = "",
+    start: Annotated[str, typer.Option("--start", help="day of start-up, YYYY-MM-DD; by default that of the upkeep log, else today")] = "",
     system: _Units = "us",
 ) -> None:
     """Write the service calendar: every chore of upkeep with notice before it."""
     from trainapp.reports.calendar import day_of, write_calendar
     from trainapp.reports.export_file import ExportError
+    from trainapp.reports.upkeep_log import start_up
 
     chosen = _system(system)
     try:
-        count = write_calendar(_evaluated(file), out, day_of(start), chosen)
+        evaluation = _evaluated(file)
+        begun = None if start else start_up(evaluation.plan.document)
+        count = write_calendar(evaluation, out, begun or day_of(start), chosen)
     except ExportError as error:
         _refuse(str(error))
     typer.echo(f"Wrote {out}, {count} chores")

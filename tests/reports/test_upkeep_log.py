@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -10,9 +11,11 @@ from typing import Any
 import pytest
 from icalendar import Calendar
 from pypdf import PdfReader
+from typer.testing import CliRunner
 
 from tests.reports.printing import evaluated, squeezed, tree_of
 from tests.reports.proposal.offers import offer
+from trainapp.cli import app
 from trainapp.reports.drawing.display import texts
 from trainapp.reports.export_file import ExportError
 from trainapp.reports.handover import KINDS, Papers, kind_of, pages_of, write_paper
@@ -120,6 +123,16 @@ def test_the_calendar_counts_from_the_start_up_of_the_log(papers: Papers, tmp_pa
     write_paper("upkeep", papers, tmp_path / "a.ics")
     days = [event["DTSTART"].dt for event in Calendar.from_ical((tmp_path / "a.ics").read_bytes()).walk("VEVENT")]
     assert datetime.date(2026, 4, 1) in days and min(days) > datetime.date(2026, 3, 1)
+
+
+def test_the_calendar_at_the_prompt_begins_at_the_start_up_of_the_log(tmp_path: Path) -> None:
+    train, out = tmp_path / "a.train.json", tmp_path / "a.ics"
+    train.write_text(json.dumps(tree_of(SITE) | {"log": [begun("2026-03-01")]}), encoding="utf-8")
+    assert CliRunner().invoke(app, ["calendar", str(train), "--out", str(out)]).exit_code == 0
+    first = min(event["DTSTART"].dt for event in Calendar.from_ical(out.read_bytes()).walk("VEVENT"))
+    assert first == datetime.date(2026, 4, 1)
+    assert CliRunner().invoke(app, ["calendar", str(train), "--out", str(out), "--start", "2026-06-01"]).exit_code == 0
+    assert min(event["DTSTART"].dt for event in Calendar.from_ical(out.read_bytes()).walk("VEVENT")) == datetime.date(2026, 7, 1)
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
