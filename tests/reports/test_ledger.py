@@ -19,7 +19,7 @@ from trainapp.sources import sources
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import ANALYTES
 
-LABELS = {a.key: a.label for a in ANALYTES}
+LABELS = {a.key: units.spelt(a.label) for a in ANALYTES}
 
 
 def ledger(name: str, system: units.System = "us") -> Ledger:

@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import QSize, Qt, Slot
 from PySide6.QtWidgets import QFileDialog, QFormLayout, QWidget
 
+from trainapp import units
 from trainapp.checks.finding import Finding
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.dialogs import SideWindow
@@ -95,7 +96,7 @@ class ExportWindow(SideWindow):
         self.session, self.prefs = session, prefs
         self.what = _box("What to export", [(each.key, each.label) for each in FORMATS])
         self.dots = _box("Resolution", [(str(each), f"{each} dots an inch") for each in DOTS], "300")
-        self.colours = _box("Colours", list(COLOURS))
+        self.colours = _box(units.spelt("Colours"), list(COLOURS))
         self.paper = _box("Paper", [("letter", "Letter"), ("a4", "A4")], paper_for(session.system).name)
         self.holds = wrapped("", "ink2", CAPTION)
         self._rows: dict[str, tuple[TokenLabel, ChoiceBox]] = {}
@@ -105,7 +106,7 @@ class ExportWindow(SideWindow):
         for name, text, box in (
             ("what", "What", self.what),
             ("dots", "Resolution", self.dots),
-            ("colours", "Colours", self.colours),
+            ("colours", units.spelt("Colours"), self.colours),
             ("paper", "Paper", self.paper),
         ):
             label = TokenLabel(text, "ink", BODY)

@@ -144,7 +144,7 @@ class SampleSheet(QWidget):
         analyte = BY_KEY.get(key)
         raw = sample.results.get(key) if sample else None
         text = None if raw is None else str(raw.get("value", "")) if isinstance(raw, dict) else str(raw)
-        label = _label(analyte, key, self.session.system)
+        label = _label(analyte, key)
 
         def change(value: Any) -> Edit:
             return self._change(key, raw, value)
@@ -187,10 +187,10 @@ class SampleSheet(QWidget):
             self.refresh()
 
 
-def _label(analyte: Analyte | None, key: str, system: units.System) -> str:
+def _label(analyte: Analyte | None, key: str) -> str:
     if analyte is None:
         return key.replace("_", " ")
-    return analyte.label.replace("Colour", "Color") if system == "us" else analyte.label
+    return units.spelt(analyte.label)
 
 
 def _meaning(analyte: Analyte | None, raw: Any) -> str:

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from trainapp import units
 from trainapp.desktop.adding import ShelfEntry, entry_of, items_like, shelf
 from trainapp.desktop.bench.drops import MIME
 from trainapp.desktop.catalogues import catalogues
@@ -151,7 +152,7 @@ class ShelfList(QListWidget):
         catalogues().changed.connect(self._items_changed)
 
     def _add_heading(self, text: str) -> None:
-        item = QListWidgetItem(text)
+        item = QListWidgetItem(units.spelt(text))
         item.setFlags(Qt.ItemFlag.NoItemFlags)
         self.addItem(item)
 

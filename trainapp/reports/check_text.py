@@ -46,9 +46,9 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
     for i, finding in enumerate(findings, 1):
         yield ""
         place = f" [{', '.join((finding.stage, *finding.also_at))}]" if finding.stage else ""
-        yield f"{i:>2} {finding.severity:<8}{finding.title}{place}"
+        yield f"{i:>2} {finding.severity:<8}{units.spelt(finding.title)}{place}"
         for text in (finding.message, *finding.cautions):
-            yield from textwrap.wrap(text, _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11)
+            yield from textwrap.wrap(units.spelt(text), _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11)
         if finding.source:
             yield from textwrap.wrap(
                 f"Source: {source(finding.source).label} ({finding.status})", _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11

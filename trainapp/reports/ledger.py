@@ -132,8 +132,7 @@ class Ledger:
         return tuple(record for node in self.nodes for record in (*self._hydraulics(node), *self._waters(node)))
 
     def label(self, key: str) -> str:
-        label = BY_KEY[key].label
-        return label.replace("Colour", "Color") if self.system == "us" else label
+        return units.spelt(BY_KEY[key].label)
 
     def _hydraulics(self, node: str) -> Iterator[Record]:
         point, stage = self.evaluation.points[node], self.evaluation.stages.get(node)

@@ -135,7 +135,7 @@ def _keys() -> list[str]:
 
 def _line(analyte: str, result: Result | None, chosen: str, system: units.System) -> Line:
     kind = BY_KEY[analyte]
-    name, unit = label_of(kind, system), units.typeset(units.unit(kind.dimension, system))
+    name, unit = label_of(kind), units.typeset(units.unit(kind.dimension, system))
     raw = _bare(interval(result.low, result.high, kind, system).partition(" = ")[0], unit) if result is not None else ""
     cells = [Cell(f"{name} {unit}".strip()), Cell(result.state if result is not None and result.state else raw, token="ink2")]
     for key in _keys():

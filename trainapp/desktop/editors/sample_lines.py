@@ -66,7 +66,7 @@ def lines_of(
 def _line(analyte: Analyte, raw: object, result: Result | None, doubts: tuple[Doubt, ...], beside: Beside, system: units.System) -> Line:
     text, method, note = parts_of(raw)
     doubt = next((d for d in doubts if analyte.key in d.analytes[:1]), None)
-    name = label_of(analyte, system)
+    name = label_of(analyte)
     states = (("", "not tested"), *((word, word) for word in analyte.states)) if analyte.states else ()
     cells = (
         Cell(name, bold=bool(text), token="ink" if text else "ink2"),
@@ -133,6 +133,6 @@ def compared(analyte: Analyte, result: Result | None, low: float, high: float) -
     return ""
 
 
-def label_of(analyte: Analyte, system: units.System) -> str:
+def label_of(analyte: Analyte) -> str:
     """Name of an analyte as screens spell it."""
-    return analyte.label.replace("Colour", "Color") if system == "us" else analyte.label
+    return units.spelt(analyte.label)

@@ -129,7 +129,7 @@ class SamplesEditor(Editor):
         self._show_facts(sample)
         self._show_design(ids)
         self.balance.show_results(self.results)
-        sentences = [doubt.sentence for doubt in doubts_of(self.results) if len(doubt.analytes) < 6]
+        sentences = [units.typeset(doubt.sentence) for doubt in doubts_of(self.results) if len(doubt.analytes) < 6]
         self.doubts.show_sentences([("caution", sentence) for sentence in sentences])
         self._show_lines()
 
@@ -216,7 +216,7 @@ class SamplesEditor(Editor):
 
     def _set_result(self, key: str, text: str) -> None:
         had = edits.parts_of(self.sample.results.get(key) if self.sample is not None else None)[0]
-        label = label_of(BY_KEY[key], self.session.system) if key in BY_KEY else key
+        label = label_of(BY_KEY[key]) if key in BY_KEY else key
         if not text and not had:
             return
         written = self._as_written(key, text, had)

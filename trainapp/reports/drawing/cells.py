@@ -94,7 +94,7 @@ class CellMaker:
         cells = {node: cell for node in self.nodes if node in self.readings.places and (cell := self.cell(node, key))}
         analyte = BY_KEY[key]
         unit = units.typeset(units.unit(analyte.dimension, self.system))
-        label = analyte.label.replace("Colour", "Color") if self.system == "us" else analyte.label
+        label = units.spelt(analyte.label)
         return Row(key, label, unit, cells, _SHORT.get(key, "")) if cells else None
 
     def cell(self, node: str, key: str) -> Cell | None:
