@@ -25,7 +25,7 @@ from trainapp.train.plan import open_plan
 
 #: Draws of the gate, those that are timed for it, waters in one go; s that the former may take, the second where calcite is solved too.
 DRAWS, TIMED, CHUNK = 100_000, 20_000, 1_000
-GATES = (5.0, 6.0)
+GATES = (5.5, 8.0)
 #: s that a whole answer of 2,048 draws with its indices may take.
 ANSWER_GATE = 4.0
 

@@ -89,6 +89,16 @@ class Prefs:
         self._kept.setValue("catalogues", json.dumps([str(path) for path in paths], ensure_ascii=False))
 
     @property
+    def price_list(self) -> Path | None:
+        """The user's own price list, None for the program's invented one."""
+        name = str(self._kept.value("price list", ""))
+        return Path(name) if name else None
+
+    @price_list.setter
+    def price_list(self, path: Path | None) -> None:
+        self._kept.setValue("price list", str(path) if path is not None else "")
+
+    @property
     def guesses(self) -> str:
         """What classes guessed in lessons, as JSON text."""
         return str(self._kept.value("guesses", "{}"))

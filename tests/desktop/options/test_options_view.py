@@ -28,6 +28,7 @@ from trainapp.desktop.options.view import OptionsView
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.reports.options_cells import Cell
+from trainapp.studies.cost.writing import toml_text
 from trainapp.studies.options.contender import Contender
 from trainapp.train.document import Document, load
 
@@ -290,3 +291,24 @@ def test_everything_is_reached_by_keyboard(qtbot: QtBot, view: OptionsView) -> N
     for command in ("keep", "take_back", "rename", "left_out", "not_judged", "sure", "bill"):
         getattr(view, f"do_options_{command}")()
     settle(qtbot, view)
+
+
+def test_the_list_of_last_time_is_loaded_and_what_stands_in_the_way_is_told(
+    qtbot: QtBot, view: OptionsView, prefs: Prefs, session: Session, tmp_path: Path
+) -> None:
+    own = tmp_path / "own.toml"
+    own.write_text(toml_text(view.prices.with_general("name", "Ours").with_general("years", "7")), encoding="utf-8")
+    prefs.price_list = own
+    later = make(session, prefs)
+    assert isinstance(later, OptionsView)
+    later.draws = 64
+    later.entered()
+    qtbot.waitUntil(lambda: later.prices.name == "Ours" and not later.counting_or_seeking, timeout=20_000)
+    assert later.board is not None and later.board.row("own").label == "Over 7 years"
+    later.left()
+    later.deleteLater()
+    prefs.price_list = None
+    enter(view.bar.fields["peak"], "200")
+    settle(qtbot, view)
+    assert view.proposal is not None and not view.proposal.options and view.area.across.ways.text
+    assert view.area.across.isVisible() and "stand" in view.area.across.obstacles.text()

@@ -1,4 +1,4 @@
-"""What stands across all columns before anything else: what to do now, and what no option here solves."""
+"""What stands across all columns before anything else: what to do now, what no option here solves, what stands in the way of any."""
 
 from __future__ import annotations
 
@@ -23,10 +23,13 @@ class Across(QWidget):
         self.warning = wrapped("", "ink", HEADING)
         self.title = TokenLabel("Not solved by any option here", "ink", HEADING, bold=True)
         self.list = Sentences()
+        self.obstacles = TokenLabel("What stands in the way", "ink", HEADING, bold=True)
+        self.ways = Sentences()
         column = QVBoxLayout(self)
+        self.grave = False
         column.setContentsMargins(12, 8, 12, 8)
         column.setSpacing(4)
-        for widget in (self.warning, self.title, self.list):
+        for widget in (self.warning, self.title, self.list, self.obstacles, self.ways):
             column.addWidget(widget)
 
     def show_board(self, board: Board, width: int, style: Style) -> int:
@@ -37,9 +40,13 @@ class Across(QWidget):
         self.title.setFont(font(HEADING * style.zoom, True))
         self.title.setVisible(bool(board.unsolved))
         self.list.show_sentences([(row.mark, " ".join((f"{row.title}.", row.message, *row.cautions))) for row in board.unsolved])
-        for label in self.list.findChildren(TokenLabel):
+        self.obstacles.setFont(font(HEADING * style.zoom, True))
+        self.obstacles.setVisible(bool(board.obstacles))
+        self.ways.show_sentences([(None, sentence) for sentence in board.obstacles])
+        for label in (*self.list.findChildren(TokenLabel), *self.ways.findChildren(TokenLabel)):
             label.setFont(font(BODY * style.zoom))
-        shown = bool(board.warning or board.unsolved)
+        self.grave = bool(board.warning or board.unsolved)
+        shown = self.grave or bool(board.obstacles)
         self.setVisible(shown)
         if not shown:
             self.setGeometry(8, 0, width - 16, 0)
@@ -47,12 +54,12 @@ class Across(QWidget):
         self.layout().activate()
         high = self.layout().heightForWidth(width - 16)
         self.setGeometry(8, 8, width - 16, high)
-        self.setAccessibleName(" ".join(filter(None, (board.warning, *(row.title for row in board.unsolved)))))
+        self.setAccessibleName(" ".join(filter(None, (board.warning, *(row.title for row in board.unsolved), *board.obstacles))))
         return high + 8
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(look().colour("fail"), 1.5))
+        painter.setPen(QPen(look().colour("fail" if self.grave else "edge"), 1.5))
         painter.setBrush(look().colour("page"))
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), CARD_CORNER, CARD_CORNER)

@@ -65,7 +65,7 @@ class PriceWindow(SideWindow):
         self.tools.insertStretch(3, 1)
         self.column.addLayout(self.tools)
         self.column.addWidget(self.sheet, 1)
-        self._errands = Errands(_read, "price list", self)
+        self._errands = Errands(read, "price list", self)
         self._errands.answered.connect(self._came)
         self._errands.failed.connect(self._failed)
         self.refresh()
@@ -165,6 +165,7 @@ class PriceWindow(SideWindow):
     @Slot(object)
     def _came(self, answer: tuple[Path, PriceList]) -> None:
         path, prices = answer
+        self.prefs.price_list = path
         self.take(prices, f"Loaded {len(prices.rows)} rows of {path.name}.")
 
     @Slot(object)
@@ -187,12 +188,14 @@ class PriceWindow(SideWindow):
         except ExportError as error:
             self.say(f"Not saved: {error}.", refused=True)
             return
-        self.say(f"Saved {path}.")
+        self.prefs.price_list = path
+        self.say(f"Saved {path}. It is loaded again next time.")
 
     def do_default(self) -> None:
         """Go back to the program's own invented prices."""
+        self.prefs.price_list = None
         self.take(default_prices(), "These prices are invented.")
 
 
-def _read(path: Path, _cancelled: Cancelled) -> tuple[Path, PriceList]:
+def read(path: Path, _cancelled: Cancelled) -> tuple[Path, PriceList]:
     return path, read_prices(path)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtWidgets import QVBoxLayout, QWidget
@@ -30,13 +31,14 @@ from trainapp.desktop.options.desk import (
 )
 from trainapp.desktop.options.doing import OptionsDoing
 from trainapp.desktop.options.foot import Foot
+from trainapp.desktop.options.prices import read as read_list
 from trainapp.desktop.options.rows import Style
 from trainapp.desktop.parts import wrapped
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.reports.options_cells import Board
 from trainapp.studies.confidence import default_spreads
-from trainapp.studies.cost import default_prices
+from trainapp.studies.cost import PriceList, default_prices
 from trainapp.studies.options import Proposal
 from trainapp.studies.options.contender import Contender
 from trainapp.studies.options.what_if import WhatIf
@@ -73,6 +75,7 @@ class OptionsView(QWidget, OptionsDoing):
         self.customer, self.stale, self.here = False, False, False
         #: What had the keyboard went off the board: the next one shown takes it.
         self.refocus = False
+        self._opened = False
         self.bar, self.busy, self.area, self.foot = WhatIfBar(), Busy(), BoardArea(), Foot()
         self.problem = wrapped("", "ink")
         self.problem.setMargin(24)
@@ -96,6 +99,9 @@ class OptionsView(QWidget, OptionsDoing):
         self.deepening.answered.connect(self._deepened)
         for errands in (self.counting, self.seeking, self.deepening):
             errands.failed.connect(self._failed)
+        self.reading = Errands(read_list, "price list of last time", self)
+        self.reading.answered.connect(self._priced_as_before)
+        self.reading.failed.connect(self._not_priced)
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE)
@@ -120,6 +126,9 @@ class OptionsView(QWidget, OptionsDoing):
     def entered(self) -> None:
         """The window turned to it."""
         self.here = True
+        if not self._opened and self.prefs.price_list is not None:
+            self.reading.ask(self.prefs.price_list)
+        self._opened = True
         self.follow()
         if self.counted is not None:
             self.area.go_to(*self.area.current)
@@ -153,6 +162,16 @@ class OptionsView(QWidget, OptionsDoing):
     def working(self) -> bool:
         """Whether anything is still on its way."""
         return self.counting_or_seeking or self.deepening.busy
+
+    @Slot(object)
+    def _priced_as_before(self, answer: tuple[Path, PriceList]) -> None:
+        """The user's own list of last time."""
+        self.prices = answer[1]
+        self.follow()
+
+    @Slot(object)
+    def _not_priced(self, error: Exception) -> None:
+        self.bar.say(f"The price list of last time is not loaded: {error}. Prices are the program's invented ones.", refused=True)
 
     # Asking -------------------------------------------------------------------------------------------------------------------
 
