@@ -86,7 +86,7 @@ def _line(line: Line, name: str, citations: Citations) -> Row:
     unit = "" if priced.unit == "each" else f" \u00d7 {priced.unit}" if priced.unit[:1].isdigit() else f" {priced.unit}"
     quantity = f"{priced.quantity.normalize():,f}{unit}"
     # the list as a whole is the source: its rows are named in the spreadsheet
-    source = priced.source.partition(",")[0]
+    source = priced.source.partition(",")[0].replace("catalogue", "Prices of the catalogue of equipment")
     cited = citations.number(source, "invented" if "invented" in priced.source else "as it is written there") if source else ""
     total, tax, present = (f"{amount:,.2f}" for amount in (line.total, line.tax, line.present))
     return units.typeset(what), units.typeset(quantity), price, total, tax, line.when, present, cited

@@ -133,10 +133,11 @@ def does_not(offer: Offer, column: Column) -> Iterator[Said]:
         yield Said(f"{units.typeset(finding.title)}: not solved by any option here.", finding.source, finding.status)
     for answer in column.answers:
         if answer.verdict in ("stays", "short"):
-            figures = f", {answer.before} to {answer.after}" if answer.after and answer.verdict == "short" else ""
-            told = "not enough" if answer.verdict == "short" else "stays"
+            told = answer.words if not answer.after else "stays"
+            if answer.after and answer.verdict == "short":
+                told = f"not enough, {answer.before} to {answer.after}"
             rule = next(need.rule for need in offer.site.needs if need.rule.key == answer.need)
-            yield Said(units.typeset(f"{answer.complaint[:1].upper()}{answer.complaint[1:]}: {told}{figures}."), rule.source, rule.status)
+            yield Said(units.typeset(f"{answer.complaint[:1].upper()}{answer.complaint[1:]}: {told}."), rule.source, rule.status)
     results = column.measured.evaluation.stages.values()
     tags = frozenset().union(*(result.stage.spec.tags for result in results)) if results else frozenset()
     yield from (_said(row) for row in _table("does_not") if row["tag"] in tags)
