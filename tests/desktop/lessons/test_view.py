@@ -11,11 +11,13 @@ from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.lessons.seen import press, to
+from trainapp.desktop.lessons.adapter import material_of, stops
 from trainapp.desktop.lessons.commands import COMMANDS
 from trainapp.desktop.lessons.view import LessonsView
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.window import Window
 from trainapp.studies import lessons
+from trainapp.units import System
 
 LEFT = Qt.MouseButton.LeftButton
 
@@ -48,6 +50,23 @@ def test_all_lessons_are_listed_with_what_they_are_about(view: LessonsView) -> N
         assert view.page.card.title.text() == kept.lesson.title
         assert kept.lesson.answers[0].text in view.page.card.lines["To choose from"].text()
         assert view.page.card.lines["Safety"].text() == kept.lesson.safety
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_no_text_before_a_class_has_a_gap_where_a_number_belongs(system: System) -> None:
+    for lesson in lessons.load_all().lessons:
+        material = material_of(lesson, lesson.name, "", system)
+        told = (
+            material.title,
+            material.scene,
+            material.question,
+            material.watch,
+            material.caution,
+            *(hint.text for hint in material.hints),
+        )
+        assert not any("{" in text for text in told), lesson.name
+        for change, control in zip(material.changes, lesson.controls, strict=True):
+            assert stops(control)[change.at] == control.start
 
 
 def test_every_command_of_the_table_can_be_done_here() -> None:

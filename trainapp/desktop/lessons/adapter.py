@@ -26,7 +26,7 @@ from trainapp.reports.year_bench import model_at
 from trainapp.reports.year_moment import moment
 from trainapp.studies import lessons
 from trainapp.studies.lessons import Lesson, Number, Played
-from trainapp.studies.lessons.model import Control, Scalar
+from trainapp.studies.lessons.model import Control, Scalar, Try
 from trainapp.studies.lessons.trains import document_of
 from trainapp.train.evaluate import evaluate
 from trainapp.train.evaluation import Evaluation
@@ -83,12 +83,14 @@ def material_of(lesson: Lesson, key: str, counted: str, system: System) -> Mater
         caution=f"Safety: {lesson.safety[:1].lower()}{lesson.safety[1:]}" if lesson.safety.startswith("A ") else f"Safety: {lesson.safety}",
         sides=tuple(Side("AB"[i] if two else "", bench.label) for i, bench in enumerate(lesson.benches)),
         changes=tuple(change_of(control, system) for control in lesson.controls),
-        hints=tuple(
-            Hint(attempt.text, {key: place_of(lesson.control(key), value) for key, value in attempt.set.items()})
-            for attempt in lesson.tries
-        ),
+        hints=tuple(_hint(lesson, attempt, system) for attempt in lesson.tries),
         runs=lesson.watch.over == "time",
     )
+
+
+def _hint(lesson: Lesson, attempt: Try, system: System) -> Hint:
+    chosen = {key: place_of(lesson.control(key), value) for key, value in attempt.set.items()}
+    return Hint(lessons.said(lesson, attempt.text, system, attempt.set), chosen)
 
 
 class LessonWork:

@@ -162,19 +162,31 @@ def _figure(figure: Figure, box: Box, measure: Measure) -> list[Shape]:
         Text(beside, y, figure.unit, "ink2", LESSON_TEXT),
         Text(beside, y - 27.0, above, "ink2", LEAST),
     ]
-    taken = measure(figure.words, LESSON_TEXT, True) + _MARK + 20.0 if figure.words else 0.0
+    after = beside + measure(figure.unit, LESSON_TEXT, False) + 16.0
     # A band grows and shrinks while the clock runs: its words keep above it.
-    low = not figure.illustrative and beside + measure(figure.unit, LESSON_TEXT, False) + taken <= right
-    room = right - left - (0.0 if low else taken)
+    low = [] if figure.illustrative else _fitting(figure.words, right - after - _MARK - 10.0, measure)
+    taken = 0.0 if low or not figure.words else measure(figure.words, LESSON_TEXT, True) + _MARK + 20.0
+    room = right - left - taken
     labels = (", ".join(filter(None, (figure.label, figure.when))), figure.label)
     label = next((text for text in labels if measure(text, LEAST, False) <= room), shorten(figure.label, room, LEAST, False, measure))
     items.append(Text(left, y - 55.0, label, "ink2", LEAST))
-    if figure.words:
-        line = y if low else y - 53.0
-        words = Text(right, line, shorten(figure.words, right - left - 30.0, LESSON_TEXT, True, measure), "ink", LESSON_TEXT, "end", True)
-        items.append(words)
-        if figure.mark is not None:
-            items += mark(figure.mark, right - measure(words.text, LESSON_TEXT, True) - 10.0 - _MARK / 2, line - 7.0, _MARK)
+    high = [shorten(figure.words, right - left - 30.0, LESSON_TEXT, True, measure)]
+    return items + (_standing(low or high, figure.mark, right, y if low else y - 53.0, measure) if figure.words else [])
+
+
+def _fitting(words: str, room: float, measure: Measure) -> list[str]:
+    """Words on one line or two; nothing where they do not fit."""
+    lines = wrap(words, max(room, 1.0), LESSON_TEXT, True, measure) if words else []
+    return lines if len(lines) <= 2 and " ".join(lines) == words else []
+
+
+def _standing(lines: list[str], kind: Mark | None, right: float, y: float, measure: Measure) -> list[Shape]:
+    """Words that end at the right, the last on the line at y, with the mark before them."""
+    top = y - 24.0 * (len(lines) - 1)
+    items: list[Shape] = [Text(right, top + 24.0 * i, line, "ink", LESSON_TEXT, "end", True) for i, line in enumerate(lines)]
+    if kind is not None:
+        widest = max(measure(line, LESSON_TEXT, True) for line in lines)
+        items += mark(kind, right - widest - 10.0 - _MARK / 2, top - 7.0, _MARK)
     return items
 
 

@@ -69,6 +69,9 @@ class LessonChart:
         xs = [line.x for line in self.lines if len(line.x)]
         first = 0.0 if chart.over == "time" else min(float(x[0]) for x in xs)
         self.span = (first, max(float(x[-1]) for x in xs))
+        # Whatever the clock shows later has its room from the beginning.
+        shown = {float(x) for x in np.linspace(*self.span, 49)} | {self.now}
+        self.names = {f"{line.letter} {self._ends_text(line, x)}".strip() for line in self.lines for x in shown}
 
     def _shown(self, line: ChartLine) -> _Line:
         x = line.x * self.day if self.chart.over == "time" else self._x(line.x)
@@ -102,7 +105,7 @@ class LessonChart:
 
     def _plot(self, width: float, height: float, measure: Measure) -> Box:
         left = max(measure(_figure(tick), LEAST, False) for tick in self.ticks) + 14.0
-        names = [f"{line.letter} {self._ends_text(line, self.now)}".strip() for line in self.lines]
+        names = self.names
         wanted = f"wanted {_figure(self.wanted)}" if self.wanted is not None else ""
         right = max([_ROOM_LEAST, measure(wanted, LEAST, False) + 22.0, *(measure(name, _LABEL, True) + 22.0 for name in names)])
         return Box(left, 32.0, max(width - left - right, 60.0), max(height - 32.0 - 28.0, 24.0))
@@ -221,7 +224,7 @@ class LessonChart:
         found = line.at(x)
         if found is None:
             return ""
-        low, high = (_figure(value, self.ticks[-1]) for value in found)
+        low, high = (_figure(value) for value in found)
         return low if low == high else f"{low}{BETWEEN}{high}"
 
     def _ends(self, plot: Box, x: float, width: float, measure: Measure) -> list[Shape]:
@@ -264,14 +267,13 @@ def _converted(values: NDArray[np.float64], dimension: str, system: System) -> N
     return np.asarray(zero + (one - zero) * values)
 
 
-def _figure(value: float | None, most: float | None = None) -> str:
+def _figure(value: float | None) -> str:
     """A number with no more figures than a class can read."""
     if value is None:
         return ""
-    top = abs(value if most is None else most)
-    places = 0 if top >= 20.0 else 1 if top >= 2.0 else 2
+    places = 0 if abs(value) >= 20.0 else 1 if abs(value) >= 1.0 else 2
     text = f"{value:.{places}f}"
-    return text.rstrip("0").rstrip(".") if most is None and "." in text else text
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _steps(first: float, last: float, step: float | None) -> list[float]:
