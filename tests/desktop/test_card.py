@@ -11,14 +11,16 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
 
 from tests.desktop.hands import enter, key
-from trainapp.desktop.card import StageCard
+from trainapp.desktop.card import Fold, StageCard
 from trainapp.desktop.card_content import card_of
 from trainapp.desktop.fields import FieldRow, TypedField
 from trainapp.desktop.parts import ChoiceBox
 from trainapp.desktop.session import Session
+from trainapp.desktop.words import told
 from trainapp.stages import registry
 from trainapp.train.document import Document
 from trainapp.train.edits import AddStage
+from trainapp.train.floor import places
 
 
 @pytest.fixture
@@ -54,7 +56,7 @@ def test_every_setting_of_every_kind_has_a_field(session: Session) -> None:
         shown = card_of(session.document, ("stage", f"x-{kind}"), session.title_of)
         assert shown is not None
         keys = {field.key for group in shown.groups for field in group.fields}
-        assert keys == set(made.spec.settings)
+        assert keys - {"place.x"} == set(made.spec.settings)
 
 
 def test_a_typed_setting_is_one_step_and_evaluated_at_once(card: StageCard, session: Session) -> None:
@@ -216,3 +218,31 @@ def test_buttons_remove_and_double(card: StageCard, session: Session, farm: Docu
     assert all(stage.kind != "softener" for stage in session.document.stages)
     session.stack.undo()
     assert session.document == farm
+
+
+# Its place -----------------------------------------------------------------------------------------------------------------------
+
+
+def test_a_place_is_typed_on_the_card_and_said_in_words(window: Any, session: Session) -> None:
+    window.run("words")
+    session.select(("stage", "uv"))
+    window.run("edit_card")
+    shown = window.workspace.right.card
+    fold = next(each for each in shown.findChildren(Fold) if "On the floor" in each.text())
+    QTest.mouseClick(fold, Qt.MouseButton.LeftButton)
+    editor = shown.rows["place.x"].editor
+    enter(editor, "10 ft")
+    assert places(session.document) == pytest.approx({"uv": 3.048})
+    lines = [text for tag, _, below in told(session) if tag == ("stage", "uv") for text, _ in below]
+    assert "its middle stands 10\u202fft from the left wall" in lines
+    enter(editor, "10 gpm")
+    assert places(session.document) == pytest.approx({"uv": 3.048}) and "gpm" in shown.rows["place.x"].line.text()
+    enter(editor, "")
+    assert places(session.document) == {}
+
+
+def test_a_device_in_the_pipe_has_no_place_on_the_floor(window: Any, session: Session) -> None:
+    session.edit(AddStage(kind="flow_control", id="control", into=("fine", "uv")))
+    session.select(("stage", "control"))
+    window.run("edit_card")
+    assert "place.x" not in window.workspace.right.card.rows

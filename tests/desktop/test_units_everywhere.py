@@ -14,6 +14,7 @@ from PySide6.QtCore import QAbstractItemModel, QAbstractListModel, QModelIndex, 
 from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QApplication, QComboBox, QLabel, QLineEdit, QTextBrowser, QWidget
 from pytestqt.qtbot import QtBot
 
+from trainapp import units
 from trainapp.data import samples_path
 from trainapp.desktop.editors import EDITORS, open_editor
 from trainapp.desktop.prefs import Prefs
@@ -92,7 +93,7 @@ def window_texts(window: Window, session: Session) -> Iterator[tuple[str, str]]:
 def excused(document: Document, text: str) -> str:
     """A text without names of items and without what a laboratory wrote."""
     for name in sorted({row.label or key for key, row in document.items.items()} | set(document.items), key=len, reverse=True):
-        text = text.replace(name, "").replace(name.replace("um", "µm"), "")
+        text = text.replace(name, "").replace(units.typeset(name), "")
     return re.sub(r"as typed\s+\S+[ \u202f]\S+", "", text)
 
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 from trainapp.desktop import table_text
+from trainapp.desktop.adding import entry_of
 from trainapp.reports.drawing.display import Tag
 from trainapp.stages import registry
 from trainapp.stages.base import SettingSpec
 from trainapp.train.document import Document, StageEntry
-from trainapp.train.edits import ChangeSetting, Edit, RemoveValue, SetValue
+from trainapp.train.edits import ChangeSetting, Edit, RemoveValue, SetValue, Stand
 from trainapp.train.model import Section, Source
 from trainapp.train.settings import common_settings, written_settings
 from trainapp.units import System
@@ -81,6 +82,10 @@ def label_of(key: str) -> str:
     return text[:1].upper() + text[1:] if text[:2] != "pH" else text
 
 
+#: Outlines of what hangs in the pipe and stands nowhere.
+_IN_THE_PIPE = ("inline", "bypass")
+
+
 # A stage ----------------------------------------------------------------------------------------------------------------------
 
 
@@ -97,8 +102,22 @@ def stage_card(document: Document, stage_id: str, title: str) -> Card:
     own = tuple(field for key, field in fields.items() if key not in common)
     shared = tuple(field for key, field in fields.items() if key in common)
     item = f" Item: {row.label or entry.item}." if row else ""
-    groups = [Group("", own), Group("More settings", shared, folded=True)]
+    groups = [Group("", own), Group("More settings", shared, folded=True), Group("On the floor", _place(entry), folded=True)]
     return Card(("stage", stage_id), title, f"{kind.spec.summary}{item}", tuple(group for group in groups if group.fields))
+
+
+def _place(entry: StageEntry) -> tuple[Field, ...]:
+    """Where a stage stands on the floor; a device in the pipe stands nowhere."""
+    line = entry_of(entry.kind)
+    if line is None or line.icon in _IN_THE_PIPE:
+        return ()
+
+    def change(value: Any) -> Edit:
+        return Stand(x={entry.id: value})
+
+    meaning = "where its middle stands; where no stage has a place the train is spread out to be read"
+    written = str(entry.place.raw("x")) if entry.place is not None else None
+    return (Field("place.x", "From the left wall", meaning, "quantity", written, "", change, "distance"),)
 
 
 def _shown(spec: SettingSpec) -> bool:

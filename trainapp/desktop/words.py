@@ -12,6 +12,7 @@ from trainapp import units
 from trainapp.desktop.engine import Assessment
 from trainapp.desktop.parts import quiet
 from trainapp.desktop.session import Session, node_tag
+from trainapp.reports.drawing.dimensions import length_text
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.tokens import ROW_TIGHT
 from trainapp.stages.working import PEAK
@@ -96,7 +97,7 @@ class WordsTree(QTreeView):
 
 
 def _item(text: str, tag: Tag) -> QStandardItem:
-    item = QStandardItem(text)
+    item = QStandardItem(units.typeset(text))
     item.setData(tag, _TAG)
     item.setSizeHint(QSize(10, int(ROW_TIGHT)))
     item.setToolTip(text)
@@ -134,6 +135,9 @@ def _state(assessment: Assessment, node: str, system: System) -> Iterator[tuple[
     yield f"pressure behind it {_pressures(point.pressure, system)}", ()
     result = assessment.evaluation.stages.get(node)
     if result is not None:
+        stage = assessment.model.stage(node)
+        if stage is not None and stage.x is not None:
+            yield f"its middle stands {length_text(stage.x, system)} from the left wall", ()
         clean, dirty = _show(result.headloss_clean, "pressure", system), _show(result.headloss_dirty, "pressure", system)
         yield f"it takes {clean} clean, {dirty} dirty", ()
     for row in assessment.model.rows:

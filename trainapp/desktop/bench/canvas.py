@@ -52,6 +52,7 @@ class BenchCanvas(BenchPane):
         self.modifiers = Qt.KeyboardModifier.NoModifier
         self.holding_space = False
         self.pointer: QPointF | None = None
+        self._pressing = False
         self._nudged: tuple[tuple[Tag, ...], str] | None = None
         super().__init__(session, parent)
         self.drops = ShelfDrops(self)
@@ -59,7 +60,7 @@ class BenchCanvas(BenchPane):
 
     @property
     def busy(self) -> bool:
-        return self.gesture is not None
+        return self.gesture is not None or self._pressing
 
     def hold_space(self, held: bool) -> None:
         """While Space is held, the left button moves the drawing."""
@@ -178,7 +179,11 @@ class BenchCanvas(BenchPane):
         if gesture is not None and event.button() in (Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton):
             self.modifiers = event.modifiers()
             self.begin(None)
-            gesture.release(self.drawing_at(event.position().toPoint()))
+            self._pressing = True
+            try:
+                gesture.release(self.drawing_at(event.position().toPoint()))
+            finally:
+                self._pressing = False
             self.hints.clear()
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
