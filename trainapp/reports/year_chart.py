@@ -31,6 +31,7 @@ def strip_chart(
     hour: float | None = None,
     day_window: Window | None = None,
     scale: float = 1.0,
+    margins: tuple[float, float] = (0.0, 0.0),
 ) -> Display:
     """One chart as a display list on a page.
 
@@ -38,11 +39,13 @@ def strip_chart(
         lines: one to four of one quantity, of one run or of two on one clock. height: about a third of `width` looks well.
         hour: hours since the start at which a cursor stands and whose values the labels tell.
         day_window: (first day, days) to show instead of the whole run. scale: of type and lines, 1.8 for a class.
+        margins: px left and right of the lines at the least, see :func:`margins_of`.
 
     Raises:
         ChartError: no line or too many, lines of unlike units, no such quantity, or days that the run has not.
     """
     made = _strip(lines, (width, height), system, measure, hour, day_window, scale)
+    made.margins = margins
     return Display(width, height, made.draw(), "page")
 
 
@@ -59,13 +62,33 @@ def strip_charts(
 ) -> Display:
     """Charts below one another, each `height` px high; arguments as of :func:`strip_chart`."""
     made = [_strip(lines, (width, height), system, measure, hour, day_window, scale) for lines in rows]
-    needs = [strip.needed() for strip in made]
-    margins = (max((left for left, _ in needs), default=0.0), max((right for _, right in needs), default=0.0))
+    margins = _shared(made)
     items: list[Shape] = []
     for i, strip in enumerate(made):
         strip.margins = margins
         items += moved(strip.draw(), 0.0, i * height)
     return Display(width, height * len(rows), items, "page")
+
+
+def margins_of(
+    rows: Sequence[Sequence[Line]],
+    *,
+    width: float,
+    system: System = "us",
+    measure: Measure = measure_dejavu,
+    day_window: Window | None = None,
+) -> tuple[float, float]:
+    """Px left and right of the lines that charts below one another need, so that their hours stand in one vertical line.
+
+    Raises:
+        ChartError: as of :func:`strip_chart`.
+    """
+    return _shared([_strip(lines, (width, width), system, measure, None, day_window, 1.0) for lines in rows])
+
+
+def _shared(strips: Sequence[Strip]) -> tuple[float, float]:
+    needs = [strip.needed() for strip in strips]
+    return max((left for left, _ in needs), default=0.0), max((right for _, right in needs), default=0.0)
 
 
 def _strip(
@@ -130,4 +153,4 @@ def _check(made: Sequence[Series]) -> None:
             raise ChartError(f"{first.label} and {other.label} do not share a chart: their units differ")
 
 
-__all__ = ["MOST_LINES", "ChartError", "Line", "charts_of", "choices", "strip_chart", "strip_charts", "usual"]
+__all__ = ["MOST_LINES", "ChartError", "Line", "charts_of", "choices", "margins_of", "strip_chart", "strip_charts", "usual"]

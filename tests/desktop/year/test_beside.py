@@ -48,6 +48,10 @@ def test_charts_are_added_grown_and_removed(view: YearView) -> None:
     assert view.charts.charts[-1] == (("softener", "flow"),)
     panel = view.charts.panels[-1]
     assert panel.display is not None and not panel.error
+    for other in view.charts.panels:
+        assert other.display is not None
+    # an hour stands at one place in all of them
+    assert len({(other._plot.x, other._plot.w) for other in view.charts.panels if other._plot is not None}) == 1
     QTest.mouseClick(panel.more, LEFT)
     pick(view, "iron filter flow")
     assert view.charts.charts[-1] == (("softener", "flow"), ("iron", "flow"))

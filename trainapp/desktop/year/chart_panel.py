@@ -35,6 +35,7 @@ class ChartPanel(Picture):
         self.lines: Sequence[Line] = ()
         self.system: System = "us"
         self.window_days: tuple[int, int] | None = None
+        self.margins = (0.0, 0.0)
         self.hour = 0.0
         self.stale = False
         self.error = ""
@@ -63,6 +64,12 @@ class ChartPanel(Picture):
             self.window_days = window
             self.refresh()
 
+    def share_margins(self, margins: tuple[float, float]) -> None:
+        """Leave as much beside the lines as the charts below and above."""
+        if margins != self.margins:
+            self.margins = margins
+            self.refresh()
+
     def show_hour(self, hour: float) -> None:
         """Move the cursor."""
         self.hour = hour
@@ -74,7 +81,15 @@ class ChartPanel(Picture):
             return None
         try:
             self._series = [series_of(line, self.system, self.window_days) for line in self.lines]
-            display = strip_chart(self.lines, width=width, height=height, system=self.system, measure=measure, day_window=self.window_days)
+            display = strip_chart(
+                self.lines,
+                width=width,
+                height=height,
+                system=self.system,
+                measure=measure,
+                day_window=self.window_days,
+                margins=self.margins,
+            )
         except ChartError as error:
             self.error = str(error)
             return Display(width, height, [Text(12.0, 24.0, self.error, "ink2")], "page")

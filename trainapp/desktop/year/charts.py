@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from trainapp.desktop.engine import System
@@ -15,8 +16,8 @@ from trainapp.desktop.year.chart_choice import Chart
 from trainapp.desktop.year.chart_panel import ChartPanel
 from trainapp.desktop.year.work import Answer
 from trainapp.reports.drawing.tokens import BODY, HEADING, PAD
-from trainapp.reports.year_chart import usual
-from trainapp.reports.year_series import Line
+from trainapp.reports.year_chart import margins_of, usual
+from trainapp.reports.year_series import ChartError, Line
 
 #: Stretches that can be looked at: words, and days; 0 for all of the run.
 WINDOWS: tuple[tuple[str, int], ...] = (("whole run", 0), ("quarter", 91), ("month", 30), ("week", 7), ("day", 1))
@@ -98,9 +99,12 @@ class ChartStrip(QWidget):
         """Move the cursors, and the stretch that is shown with them."""
         self.hour = hour
         window = self.day_window()
+        turned = any(panel.window_days != window for panel in self.panels)
         for panel in self.panels:
             panel.show_window(window)
             panel.show_hour(hour)
+        if turned:
+            self._line_up()
 
     def describe(self) -> None:
         """Say what the charts show where a screen reader looks."""
@@ -150,6 +154,23 @@ class ChartStrip(QWidget):
             panel.show_lines(lines, self.system, window, self.answer is not None and choosing.room_for(self.answer, chart))
             panel.show_hour(self.hour)
         self.none.setVisible(not self.charts)
+        self._line_up()
+
+    def _line_up(self) -> None:
+        """Let an hour stand at one place in all charts."""
+        rows = [panel.lines for panel in self.panels if panel.lines]
+        try:
+            margins = margins_of(
+                rows, width=float(self.area.viewport().width()), system=self.system, measure=measure, day_window=self.day_window()
+            )
+        except ChartError:
+            return
+        for panel in self.panels:
+            panel.share_margins(margins)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._line_up()
 
     # Picked -----------------------------------------------------------------------------------------------------------------------
 
