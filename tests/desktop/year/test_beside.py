@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT
@@ -48,6 +48,7 @@ def test_charts_are_added_grown_and_removed(view: YearView) -> None:
     assert view.charts.charts[-1] == (("softener", "flow"),)
     panel = view.charts.panels[-1]
     assert panel.display is not None and not panel.error
+    QApplication.processEvents()
     for other in view.charts.panels:
         assert other.display is not None
     # an hour stands at one place in all of them
