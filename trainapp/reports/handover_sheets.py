@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from trainapp import units
-from trainapp.checks import not_judged, safety
+from trainapp.checks import safety
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.print_bench import set_sources
@@ -18,7 +18,7 @@ from trainapp.reports.proposal_front import grave
 from trainapp.reports.proposal_offer import Offer
 from trainapp.reports.proposal_rows import comparison
 from trainapp.reports.proposal_sides import set_sides
-from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_now
+from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_now, safety_of, unjudged
 from trainapp.reports.upkeep_log import Due, due, entries, start_up
 from trainapp.studies.sampling_order import HEADINGS, URGENCIES, Bottle, sampling_order
 from trainapp.train.document import Document
@@ -50,7 +50,7 @@ def sampling_job(evaluation: Evaluation, paper: Paper) -> PrintJob:
 
 
 def _set_bottle(flow: Flow, number: int, bottle: Bottle, citations: Citations) -> None:
-    flow.heading(f"{number}  {bottle.label}", 1, keep=80.0)
+    flow.heading(units.typeset(f"{number}  {bottle.label}"), 1, keep=80.0)
     flow.text(units.typeset(f"{bottle.how} [{citations.number(bottle.source, bottle.status)}]"))
     flow.points(units.typeset(f"{test.label}: {test.why}. [{citations.number(test.source, test.status)}]") for test in bottle.tests)
     blank = ("taken on, at", "", "by", "")
@@ -77,7 +77,7 @@ def upkeep_job(evaluation: Evaluation, document: Document, system: System, paper
         set_table(flow, PrintTable(heads, (11, 15, 30, 13, 13, 10, 8), rows, right=frozenset({6})))
     else:
         flow.text("This train asks for no upkeep.")
-    flow.safety(list(safety(evaluation)))
+    flow.safety([units.typeset(text) for text in safety(evaluation)])
     _set_log(flow, document, names)
     set_sources(flow, citations)
     return flow.finish(f"{site}: upkeep", "What is due next, and what was done")
@@ -120,9 +120,8 @@ def comparison_job(offer: Offer, paper: Paper) -> PrintJob:
     flow.text(NO_PROOF)
     if offer.invented:
         flow.text(ILLUSTRATIVE, bold=True)
-    told = dict.fromkeys(text for column in offer.columns for text in not_judged(column.measured.evaluation))
-    flow.text(f"Not judged: {'; '.join(told)}.", token="ink2", size=CAPTION)
-    flow.safety(list(dict.fromkeys(text for column in offer.columns for text in safety(column.measured.evaluation))))
+    flow.text(f"Not judged: {'; '.join(unjudged(offer.columns))}.", token="ink2", size=CAPTION)
+    flow.safety(safety_of(offer.columns))
     return flow.finish(f"{offer.name}: comparison", "What could be done about this water, side by side")
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from trainapp.checks import not_judged, safety
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.print_bench import set_sources
@@ -23,7 +22,7 @@ from trainapp.reports.proposal_options import set_column, set_pictures
 from trainapp.reports.proposal_rows import comparison
 from trainapp.reports.proposal_short import short_form
 from trainapp.reports.proposal_sides import set_sides
-from trainapp.reports.proposal_words import not_included
+from trainapp.reports.proposal_words import not_included, safety_of, unjudged
 from trainapp.studies.options import SearchCancelled
 
 _NONE = Extras()
@@ -113,9 +112,8 @@ class _Proposal:
         flow.points([self.cited(said.text, said.source, said.status) for said in not_included(columns)])
         set_measured(flow, self.offer, self.citations)
         flow.heading("Not judged")
-        told = dict.fromkeys(text for column in columns for text in not_judged(column.measured.evaluation))
-        flow.text("; ".join(told) + ".", token="ink2")
-        flow.safety(list(dict.fromkeys(text for column in columns for text in safety(column.measured.evaluation))))
+        flow.text("; ".join(unjudged(columns)) + ".", token="ink2")
+        flow.safety(safety_of(columns))
 
     def cited(self, text: str, source: str, status: str) -> str:
         return f"{text} [{self.citations.number(source, status)}]"

@@ -15,7 +15,7 @@ from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations, label_of
 from trainapp.reports.print_table import PrintTable, Row, set_table
 from trainapp.reports.proposal_extras import Extras
-from trainapp.reports.proposal_offer import Offer
+from trainapp.reports.proposal_offer import Offer, complaint_of
 from trainapp.reports.proposal_rows import COSTS, comparison
 from trainapp.reports.proposal_words import (
     HEALTH,
@@ -133,12 +133,12 @@ def set_water(flow: Flow, offer: Offer, citations: Citations) -> None:
         if need.value is not None and need.limit is not None:
             dimension, analyte = BY_KEY[need.rule.analyte].dimension, need.rule.analyte
             shown = units.show_against_limit(need.value, need.limit, dimension, offer.system, analyte=analyte)
-            value = f"{BY_KEY[analyte].label} {shown}"
+            value = f"{units.spelt(BY_KEY[analyte].label)} {shown}"
             side = "\u2265" if need.rule.below is not None else "\u2264"
             wanted = f"{side}\u202f{units.show(need.limit, dimension, offer.system, analyte=analyte)}"
-        complaint = need.rule.complaint[:1].upper() + need.rule.complaint[1:]
+        complaint = complaint_of(need.rule)
         cited = ", ".join(dict.fromkeys((citations.number(said.source, said.status), citations.number(need.rule.source, need.rule.status))))
-        rows.append((complaint, units.typeset(value), units.typeset(wanted), said.text, cited))
+        rows.append((complaint[:1].upper() + complaint[1:], units.typeset(value), units.typeset(wanted), said.text, cited))
     if rows:
         set_table(flow, PrintTable(("what people see", "measured", "wanted", "what it does", "source"), (18, 20, 12, 42, 8), rows))
     else:

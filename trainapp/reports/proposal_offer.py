@@ -18,7 +18,7 @@ from trainapp.studies.year.judged import conditions
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
 from trainapp.train.zones import HOUSE
-from trainapp.units import System, show_against_limit
+from trainapp.units import System, show_against_limit, spelt
 from trainapp.water.analytes import BY_KEY
 
 Kind = Literal["left", "bench", "option"]
@@ -193,12 +193,17 @@ def _option(site: Site, option: Option) -> Column:
     return Column(option.key, "option", option.name, option.reason, option.measured, option.parts, answers)
 
 
+def complaint_of(rule: NeedRule) -> str:
+    """What people see, spelt as the reader does."""
+    return spelt(rule.complaint)
+
+
 # Answers ------------------------------------------------------------------------------------------------------------------------
 
 
 def _stays(site: Site, need: Need) -> Answer:
     before, _ = _figures(site, need, need.value)
-    return Answer(need.rule.key, need.rule.complaint, "stays", before, before, "stays" if before else "not treated")
+    return Answer(need.rule.key, complaint_of(need.rule), "stays", before, before, "stays" if before else "not treated")
 
 
 def _answer(site: Site, need: Need, measured: Measured) -> Answer:
@@ -208,22 +213,22 @@ def _answer(site: Site, need: Need, measured: Measured) -> Answer:
     left = adverse_end(rule, measured.evaluation.points[HOUSE].water)
     before, after = _figures(site, need, left)
     if need.is_met(left):
-        return Answer(rule.key, rule.complaint, "treated", before, after, PROVE)
+        return Answer(rule.key, complaint_of(rule), "treated", before, after, PROVE)
     if before == after:
-        return Answer(rule.key, rule.complaint, "stays", before, after, "stays")
-    return Answer(rule.key, rule.complaint, "short", before, after, f"not enough; {PROVE}")
+        return Answer(rule.key, complaint_of(rule), "stays", before, after, "stays")
+    return Answer(rule.key, complaint_of(rule), "short", before, after, f"not enough; {PROVE}")
 
 
 def _unnumbered(site: Site, rule: NeedRule, measured: Measured) -> Answer:
     """A need without a number: whether a stage stands there that is meant against it, and whether anything fails on it."""
     if not any(_has(site, way.places, measured) for way in rule.ways):
-        return Answer(rule.key, rule.complaint, "stays", "", "", "not treated")
+        return Answer(rule.key, complaint_of(rule), "stays", "", "", "not treated")
     if rule.key == _GERMS and measured.fails:
         fails = len(measured.fails)
-        return Answer(rule.key, rule.complaint, "void", "", "", f"not counted: {fails} fail{'s' * (fails != 1)}")
+        return Answer(rule.key, complaint_of(rule), "void", "", "", f"not counted: {fails} fail{'s' * (fails != 1)}")
     if rule.key == _GERMS and "surface" in site.facts:
-        return Answer(rule.key, rule.complaint, "short", "", "", f"needs licensed design beside it; {TEST}")
-    return Answer(rule.key, rule.complaint, "treated", "", "", TEST if rule.key == _GERMS else "meant for it")
+        return Answer(rule.key, complaint_of(rule), "short", "", "", f"needs licensed design beside it; {TEST}")
+    return Answer(rule.key, complaint_of(rule), "treated", "", "", TEST if rule.key == _GERMS else "meant for it")
 
 
 def _has(site: Site, places: Sequence[str], measured: Measured) -> bool:
@@ -256,4 +261,4 @@ def _simulated(site: Site) -> Iterator[Simulated]:
             yield Simulated(condition.title, hours, drawn)
 
 
-__all__ = ["BENCH", "LEFT", "Answer", "Column", "Offer", "Simulated", "bench_column", "find_offer", "offer_of"]
+__all__ = ["BENCH", "LEFT", "Answer", "Column", "Offer", "Simulated", "bench_column", "complaint_of", "find_offer", "offer_of"]

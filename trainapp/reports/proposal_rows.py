@@ -10,7 +10,7 @@ from trainapp import units
 from trainapp.dimensions import GALLON
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.export_table import Number, number_of
-from trainapp.reports.proposal_offer import Answer, Column, Offer
+from trainapp.reports.proposal_offer import Answer, Column, Offer, complaint_of
 from trainapp.studies.options import Criterion, criteria, criterion
 
 NOT_SOLVED, TREATS, COSTS, ASKS, GETS = (
@@ -76,7 +76,7 @@ def _treats(offer: Offer) -> Iterator[Row]:
         cells = []
         for answer in answers:
             cells.append(Cell(units.typeset(_told(answer)), _MARKS.get(answer.verdict)))
-        yield Row(TREATS, _start(need.rule.complaint), "", tuple(cells))
+        yield Row(TREATS, _start(complaint_of(need.rule)), "", tuple(cells))
 
 
 def _told(answer: Answer) -> str:
@@ -101,7 +101,7 @@ def _costs(offer: Offer) -> Iterator[Row]:
     metric = offer.system == "metric"
     share = 1.0 / (1000.0 * GALLON) if metric else 1.0
     used = [None if bill.per_1000_gal is None or not bill.lines else share * float(bill.per_1000_gal) for bill in bills]
-    yield _money_row(offer, f"Cost to own, for {'a cubic metre' if metric else '1,000 gallons'} used", money, used)
+    yield _money_row(offer, f"Cost to own, for {units.spelt('a cubic metre') if metric else '1,000 gallons'} used", money, used)
 
 
 def _money_row(offer: Offer, label: str, unit: str, amounts: Sequence[float | None]) -> Row:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from trainapp import units
-from trainapp.checks import not_judged, safety
 from trainapp.checks.summary import untested_for_health
 from trainapp.reports.drawing.display import Line, Text
 from trainapp.reports.drawing.lineup import lineups
@@ -20,10 +19,10 @@ from trainapp.reports.print_paper import Paper
 from trainapp.reports.print_text import fold
 from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_front import NONE, grave
-from trainapp.reports.proposal_offer import Column, Offer
+from trainapp.reports.proposal_offer import Column, Offer, complaint_of
 from trainapp.reports.proposal_options import models
 from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, comparison
-from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now
+from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now, safety_of, unjudged
 from trainapp.water.analytes import BY_KEY
 
 _PITCH = CAPTION * 1.3
@@ -123,7 +122,7 @@ class _Short:
             return
         told = []
         for need in self.offer.site.needs:
-            text = need.rule.complaint
+            text = complaint_of(need.rule)
             if self.level.figures and need.value is not None and need.limit is not None:
                 dimension, analyte = BY_KEY[need.rule.analyte].dimension, need.rule.analyte
                 shown = units.show_against_limit(need.value, need.limit, dimension, self.offer.system, analyte=analyte)
@@ -230,10 +229,9 @@ class _Short:
             texts = [said.text.rstrip(".") for said in not_included(offer.columns)]
             self.line(f"Not included: {'; '.join(text[:1].lower() + text[1:] for text in texts)}.", token="ink2")
         if self.level.judged:
-            told = dict.fromkeys(text for column in offer.columns for text in not_judged(column.measured.evaluation))
-            self.line(f"Not judged. {' '.join(gathered(list(told)))}", token="ink2")
-        sentences = dict.fromkeys(text for column in offer.columns for text in safety(column.measured.evaluation))
-        kept = list(sentences) if self.level.safety else list(sentences)[:4]
+            self.line(f"Not judged. {' '.join(gathered(unjudged(offer.columns)))}", token="ink2")
+        sentences = safety_of(offer.columns)
+        kept = sentences if self.level.safety else sentences[:4]
         flow.skip(4.0)
         flow.keep(3 * _PITCH)
         flow.items.extend(hazard(flow.left + 8.0, flow.y + 8.0))

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 
-from trainapp.checks import not_judged, safety
 from trainapp.reports.export_csv import csv_bytes
 from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.export_table import Entry, ExportTable, Number, Tint, Words, number_of
@@ -14,7 +13,7 @@ from trainapp.reports.export_xlsx import write_workbook
 from trainapp.reports.print_sources import label_of
 from trainapp.reports.proposal_offer import Offer
 from trainapp.reports.proposal_rows import Cell, comparison
-from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, simulated
+from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, safety_of, simulated, unjudged
 from trainapp.reports.upkeep import upkeep
 from trainapp.studies.cost import Line
 
@@ -81,8 +80,7 @@ def _beside(offer: Offer) -> Iterator[str]:
     yield NO_PROOF
     if offer.invented:
         yield ILLUSTRATIVE
-    told = dict.fromkeys(text for column in offer.columns for text in not_judged(column.measured.evaluation))
-    yield f"Not judged: {'; '.join(told)}."
+    yield f"Not judged: {'; '.join(unjudged(offer.columns))}."
 
 
 def _stages_table(offer: Offer) -> ExportTable:
@@ -145,8 +143,7 @@ def _words_table(offer: Offer) -> ExportTable:
     """What no sum holds, and the usual cautions."""
     rows: list[tuple[Entry, ...]] = [("not included", said.text) for said in not_included(offer.columns)]
     rows += [("left as it is", told)] if (told := simulated(offer)) else []
-    sentences = dict.fromkeys(text for column in offer.columns for text in safety(column.measured.evaluation))
-    rows += [("Safety", text) for text in sentences]
+    rows += [("Safety", text) for text in safety_of(offer.columns)]
     return ExportTable("Beside it", ("what", "sentence"), (), tuple(rows), wide=frozenset({"sentence"}))
 
 

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from trainapp import units
-from trainapp.checks import headline
+from trainapp.checks import headline, not_judged, safety
 from trainapp.checks.finding import Finding
 from trainapp.checks.germs import NOT_NOW
 from trainapp.data import load_toml
@@ -42,7 +42,7 @@ def _table(name: str) -> tuple[Mapping[str, Any], ...]:
 
 
 def _said(row: Mapping[str, Any]) -> Said:
-    return Said(str(row["text"]), str(row["source"]), str(row["status"]))
+    return Said(units.typeset(str(row["text"])), str(row["source"]), str(row["status"]))
 
 
 # The water ------------------------------------------------------------------------------------------------------------------------
@@ -143,6 +143,16 @@ def does_not(offer: Offer, column: Column) -> Iterator[Said]:
     yield from (_said(row) for row in _table("does_not") if row["tag"] in tags)
 
 
+def unjudged(columns: Sequence[Column]) -> list[str]:
+    """What was not judged in any of these columns, each once."""
+    return list(dict.fromkeys(units.typeset(text) for column in columns for text in not_judged(column.measured.evaluation)))
+
+
+def safety_of(columns: Sequence[Column]) -> list[str]:
+    """The usual cautions of all these columns, each once."""
+    return list(dict.fromkeys(units.typeset(text) for column in columns for text in safety(column.measured.evaluation)))
+
+
 def not_included(columns: Sequence[Column]) -> Iterator[Said]:
     """What no sum of these columns holds."""
     known: frozenset[str] = frozenset().union(*(facts(column.measured.evaluation) for column in columns))
@@ -164,5 +174,5 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 __all__ = [
     "HEALTH", "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
-    "noted", "own_findings", "simulated",
+    "noted", "own_findings", "safety_of", "simulated", "unjudged",
 ]  # fmt: skip

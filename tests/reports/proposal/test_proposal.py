@@ -190,10 +190,10 @@ def test_what_was_not_judged_and_every_caution_of_safety_stand_in_it(name: str) 
     text = whole_text(made(name)).lower()
     for column in offer(FIVE).columns:
         for sentence in safety(column.measured.evaluation):
-            assert squeezed(sentence).lower() in text, sentence
+            assert squeezed(units.typeset(sentence)).lower() in text, sentence
         for told in not_judged(column.measured.evaluation):
             bare = told.removesuffix(" was not measured").removesuffix(" were not measured")
-            assert squeezed(bare).lower() in text, told
+            assert squeezed(units.spelt(bare)).lower() in text, told
 
 
 def test_every_fail_and_caution_of_every_column_stands_in_both_forms() -> None:
@@ -300,7 +300,7 @@ def test_money_a_volume_is_in_the_units_of_the_page() -> None:
     us, metric = (
         next(row for row in comparison(offer(FIVE, system)) if row.label.startswith("Cost to own")) for system in ("us", "metric")
     )
-    assert us.label.endswith("1,000 gallons used") and metric.label.endswith("a cubic metre used")
+    assert us.label.endswith("1,000 gallons used") and metric.label.endswith(units.spelt("a cubic metre used"))
     for gallons, cubic in zip(us.cells[1:], metric.cells[1:], strict=True):
         assert gallons.number and cubic.number and cubic.number.value == pytest.approx(gallons.number.value / 3.785411784)
 
