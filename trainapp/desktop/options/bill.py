@@ -46,6 +46,11 @@ class BillWindow(SideWindow):
         self.show_contender(contender)
         self.sheet.setFocus(Qt.FocusReason.OtherFocusReason)
 
+    def turn_to(self, contender: Contender) -> None:
+        """Show the bill of another column."""
+        self.key = contender.key
+        self.show_contender(contender)
+
     def show_contender(self, contender: Contender) -> None:
         """Show the bill of a column, or the same bill after something was changed."""
         bill = contender.measured.bill

@@ -186,7 +186,7 @@ class OptionsDoing:
             return
         opens = board.row(row).opens
         if opens == "bill":
-            BillWindow(found, self).open_beside()
+            self.do_options_bill(column)
         elif opens == "sure":
             self.do_options_sure(column)
         elif opens == "treats":
@@ -197,8 +197,11 @@ class OptionsDoing:
     def do_options_bill(self: OptionsView, key: str = "") -> None:
         """Open the bill of a column."""
         found = self.column(key)
-        if found is not None and not self.customer:
-            BillWindow(found, self).open_beside()
+        if found is None or self.customer:
+            return
+        window = next(iter(self.findChildren(BillWindow)), None) or BillWindow(found, self)
+        window.turn_to(found)
+        window.open_beside()
 
     def do_options_sure(self: OptionsView, key: str = "") -> None:
         """Open how sure a column is."""
@@ -210,7 +213,9 @@ class OptionsDoing:
         if not found.measured.evaluation.stages:
             self.bar.say("Nothing stands there that could be drawn for.")
             return
-        window = SureWindow(found, self.ground, self.spreads, self)
+        for other in self.findChildren(SureWindow):
+            other.close()
+        window = SureWindow(found, self.spreads, self)
         window.spreads_chosen.connect(self._spread)
         window.open_beside()
 
@@ -258,6 +263,8 @@ class OptionsDoing:
         self.read_whole("not judged")
 
     def _read(self: OptionsView, title: str, lead: str, sentences: list[tuple[Mark | None, str]]) -> None:
+        for other in self.findChildren(ToldWindow):
+            other.close()
         ToldWindow(title, lead, sentences, self).open_beside()
 
     def refresh_windows(self: OptionsView) -> None:

@@ -20,8 +20,8 @@ SECTIONS = {
 }  # fmt: skip
 SHEET = (
     Column("item", "Item"),
-    Column("kind", "Kind of stage", 140),
-    Column("where", "Where its settings are", 180),
+    Column("kind", "Kind of stage", 176),
+    Column("where", "Where its settings are", 176),
     Column("figure", "Figure", 84, True),
     Column("per", "For each", 84),
     Column("rental", "Rent a month", 96, True),

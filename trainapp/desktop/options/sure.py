@@ -16,7 +16,7 @@ from trainapp.desktop.fields import TypedField
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.options import sure_content
 from trainapp.desktop.options.busy import Busy
-from trainapp.desktop.options.desk import DRAWS, SEED, GivenUp, Ground, Progress
+from trainapp.desktop.options.desk import DRAWS, SEED, GivenUp, Progress
 from trainapp.desktop.parts import BoxButton, TokenLabel, caption, wrapped
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.measure import shorten
@@ -89,7 +89,7 @@ class SureWindow(SideWindow):
     #: Signal emitted with spreads that every column is to be drawn with.
     spreads_chosen = Signal(object)
 
-    def __init__(self, contender: Contender, ground: Ground | None, spreads: Spreads, parent: QWidget | None = None) -> None:
+    def __init__(self, contender: Contender, spreads: Spreads, parent: QWidget | None = None) -> None:
         super().__init__("How sure", QSize(1080, 660), parent)
         self.contender, self.spreads = contender, spreads
         self.answer: Confidence | None = None
