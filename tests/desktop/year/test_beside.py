@@ -92,6 +92,9 @@ def test_the_stretch_that_charts_show_follows_the_clock(view: YearView) -> None:
     assert view.charts.panels[0].window_days == (14, 7)
     view.do_year_end()
     assert view.charts.panels[0].window_days == (33, 7)
+    QTest.keyClick(view.charts.stretch, Qt.Key.Key_Down)
+    assert view.charts.panels[0].display is not None and view.charts.panels[0].values().endswith("psi in this minute")
+    QTest.keyClick(view.charts.stretch, Qt.Key.Key_Up)
     assert view.charts.panels[0].display is not None and not view.charts.panels[0].error
 
 

@@ -115,7 +115,8 @@ class ChartPanel(Picture):
                 told.append(number if len(self._series) == 1 else f"{_short(series.name)} {number}")
         if not told:
             return "nothing in this hour"
-        return f"{', '.join(told)} {unit_of(self._series[0].quantity.dimension, self.system)} in this hour".replace("  ", " ")
+        when = "in this minute" if self._series[0].step < 1.0 else "in this hour"
+        return " ".join(filter(None, (", ".join(told), unit_of(self._series[0].quantity.dimension, self.system), when)))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)

@@ -36,7 +36,7 @@ class Control(QWidget):
         super().__init__()
         self._width = int(width)
         self.head = caption(head)
-        self.editor = editor
+        self.editor, self.beside = editor, beside
         editor.setAccessibleName(head)
         for widget in (self.head, editor):
             widget.setToolTip(tip)
@@ -120,8 +120,13 @@ class Controls(WrapRow):
             ),
         }  # fmt: skip
         self.controls = made
+        before: QWidget | None = None
         for control in made.values():
             self.add(control)
+            for widget in filter(None, (control.editor, control.beside)):
+                if before is not None:
+                    QWidget.setTabOrder(before, widget)
+                before = widget
 
     # Shown ------------------------------------------------------------------------------------------------------------------------
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 
 from trainapp import units
+from trainapp.desktop.typed import document_text
 from trainapp.studies.year.options import MOST_DAYS, YEAR_DAYS, Options, Spike, Spiked, Upkeep, Upkeeping, YearError, season, usual_cuts
 from trainapp.water.analytes import BY_KEY
 
@@ -139,10 +140,8 @@ def read_peak(text: str, analyte: Spiked) -> float:
         YearError: it is not one.
     """
     dimension = BY_KEY[analyte].dimension
-    if re.fullmatch(r"\s*[\d.]+\s*", text):
-        text = f"{text} {units.unit(dimension, 'json')}"
     try:
-        peak = units.parse(text, dimension)
+        peak = units.parse(document_text(text, dimension, units.unit(dimension, "json")), dimension)
     except units.UnitError as error:
         raise YearError(str(error)) from None
     if peak < 0.0:

@@ -25,7 +25,7 @@ class Transport(QWidget):
         self.play = BoxButton("Play", "Play the year")
         self.play.setFixedWidth(int(measure("Pause", BODY) + 28))
         self.moment = TokenLabel("", "ink", HEADING, bold=True)
-        self.moment.setFixedWidth(int(measure("28 September of year 10, 00:00", HEADING, True) * 0.86))
+        self.moment.setFixedWidth(int(measure("30 September of year 10, 23:00", HEADING, True)) + 4)
         self.day = caption()
         self.day.setFixedWidth(int(measure("day 3650", BODY)))
         self.speed = ChoiceBox()
