@@ -150,6 +150,14 @@ def test_a_paper_is_saved_and_said_to_be(view: HandoverView, monkeypatch: pytest
     assert (tmp_path / "upkeep.ics").read_bytes().startswith(b"BEGIN:VCALENDAR")
 
 
+def test_a_second_file_waits_for_the_first(view: HandoverView, tmp_path: Path) -> None:
+    view.write_into((("job-sheet", tmp_path / "first.pdf"),))
+    view.write_into((("job-sheet", tmp_path / "second.pdf"),))
+    assert "still being written" in view.panel.said.text()
+    settle(view)
+    assert [path.name for path in tmp_path.glob("*.pdf")] == ["first.pdf"]
+
+
 def test_a_name_with_another_ending_is_refused(view: HandoverView, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     save_as(view, monkeypatch, tmp_path / "sheet.doc")
     assert view.panel.said.text() == "Not written: sheet.doc ends in none of .pdf." and not view.panel.mark.isHidden()

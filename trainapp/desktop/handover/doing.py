@@ -68,6 +68,9 @@ class HandoverDoing:
         if self.session.stale:
             self._unworkable()
             return
+        if self.errands.busy and self._asked is not None and self._asked.into:
+            self.panel.say("Not written: the files before are still being written.", refused=True)
+            return
         self.prefs.folder = str(into[0][1].parent)
         self.panel.say(f"Writing {into[0][1].name if len(into) == 1 else f'{len(into)} files'}…")
         self._begin(self.question(into))
