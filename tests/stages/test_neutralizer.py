@@ -146,3 +146,10 @@ def test_hardness_and_alkalinity_rise_together_and_less_flow_never_dissolves_les
         assert np.all(out.row("ph") >= ph - 1e-9)
     if media == "calcite":
         assert np.all(slow.row("hardness") >= fast.row("hardness") - 1e-6)
+
+
+def test_magnesia_gives_nothing_to_water_that_is_past_its_ph() -> None:
+    """Above pH 9.5 there is no more magnesia to dissolve, and what leaves is still a number."""
+    out, working, _ = run(_bed(media="calcite_magnesia"), _acid(ph=10.65, alkalinity=210.0, calcium=60.0), make_duty())
+    assert step_values(working, "magnesia_dissolved") == [0.0]
+    assert np.isfinite(out.row("ph")).all() and np.isfinite(out.row("hardness")).all()

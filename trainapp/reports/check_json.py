@@ -193,7 +193,8 @@ def _stage(result: StageResult) -> JSON:
         "results": {
             name: _number(r.shown, r.dimension, r.unit)
             for name, r in result.working.results.items()
-            if name not in {"flow", "headloss_clean", "headloss_dirty"}
+            # what has no answer in this water is missing, as an unknown analyte is
+            if name not in {"flow", "headloss_clean", "headloss_dirty"} and math.isfinite(r.shown)
         },
         "working": working_json(result.working),
     }

@@ -117,7 +117,9 @@ class Neutralizer(Stage):
     def _magnesia(self, entering: CarbonateWater, time: Array, w: Working) -> Array:
         """mol/L of magnesia that dissolves in this contact time (s)."""
         c = self.spec.constants
-        most = np.maximum(dose_to_ph(entering, MAGNESIA, c["magnesia_ph"]), 0.0)
+        wanted = dose_to_ph(entering, MAGNESIA, c["magnesia_ph"])
+        # water past that pH takes none; how much less than none would bring it back is not asked, and may have no answer
+        most = np.where(entering.ph >= c["magnesia_ph"], 0.0, np.maximum(wanted, 0.0))
         w.step("m_∞", "magnesia that brings the water to pH 9.5", most, "concentration", source="phreeqc")
         share = 1.0 - np.exp(-time * self.magnesia_share / (c["magnesia_minutes"] * MINUTE))
         amount = w.step("m", "magnesia that dissolves", most * share, "concentration", formula="m_∞ (1 − exp(−EBCT · x_M/0.7 min))",

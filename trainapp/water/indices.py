@@ -132,7 +132,8 @@ def langelier(ph: ArrayLike, calcium: ArrayLike, alkalinity: ArrayLike, solids: 
     """
     ph, calcium, alkalinity, solids, temperature = (np.asarray(a, dtype=np.float64) for a in (ph, calcium, alkalinity, solids, temperature))
     t = temperature + KELVIN
-    strength = solids / 40000.0
+    # a reading far over a laboratory's range, less what exchange took, may leave less than nothing
+    strength = np.maximum(solids, 0.0) / 40000.0
     permittivity = 60954.0 / (t + 116.0) - 68.937
     root = np.sqrt(strength)
     pf = 1.82e6 * (permittivity * t) ** -1.5 * (root / (1.0 + root) - 0.3 * strength)

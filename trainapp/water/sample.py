@@ -151,6 +151,10 @@ def worst(sheets: Iterable[Mapping[str, Result]]) -> dict[str, Result]:
     return {name: results[0] if len(results) == 1 else _worst(name, results) for name, results in found.items()}
 
 
+#: pH below which no well or spring runs (common practice, no source): "<6.5" is 4 to 6.5, and no water of pH 0.
+_LEAST_PH = 4.0
+
+
 def _worst(name: str, results: list[Result]) -> Result:
     analyte = BY_KEY[name]
     if analyte.dimension == "state":
@@ -190,7 +194,8 @@ def _read(analyte: Analyte, text: str) -> tuple[Kind, float, float, str, str]:
         return "value", value, value, "", basis
     below = (sign[0] in "<≤") != falls
     most = {"ph": 14.0, "uvt": 100.0, "temperature": 100.0}.get(analyte.dimension, math.inf)
-    return ("below", 0.0, value, "", basis) if below else ("above", value, most, "", basis)
+    least = min(_LEAST_PH, value) if analyte.dimension == "ph" else 0.0
+    return ("below", least, value, "", basis) if below else ("above", value, most, "", basis)
 
 
 def _factor(analyte: Analyte, basis: str) -> float | None:
