@@ -115,7 +115,7 @@ def test_it_says_what_it_understood(card: StageCard, session: Session) -> None:
 def test_an_empty_field_goes_back_to_the_default(card: StageCard, session: Session) -> None:
     enter(typed(card, "salt_dose"), "")
     assert "salt_dose" not in settings(session)
-    assert typed(card, "salt_dose").placeholderText() == "6 lb/ft3"
+    assert typed(card, "salt_dose").placeholderText() == "6\u202flb/ft³"
 
 
 def test_escape_gives_typing_up(card: StageCard, session: Session, farm: Document) -> None:

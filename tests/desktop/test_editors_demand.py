@@ -37,10 +37,10 @@ def test_a_typed_peak_holds_and_a_day_is_what_people_use(editor: DemandEditor, s
     assert "The peak of 8.0\u202fgpm is typed and holds." in editor.told.text()
     type_row(editor.form, "daily", "")
     # US Geological Survey Circular 1441 (2015): 76.7 gal a person and day in self-supplied homes.
-    assert row_of(editor.form, "daily").editor.placeholderText() == f"{4 * 76.7:.0f} gal"
+    assert row_of(editor.form, "daily").editor.placeholderText() == f"{4 * 76.7:.0f}\u202fgal"
     type_row(editor.form, "people", "3")
     assert session.document.demand.people == 3
-    assert row_of(editor.form, "daily").editor.placeholderText() == f"{3 * 76.7:.0f} gal"
+    assert row_of(editor.form, "daily").editor.placeholderText() == f"{3 * 76.7:.0f}\u202fgal"
     row = type_row(editor.form, "people", "some")
     assert '"some" is not a whole number' in row.line.text()
 
@@ -67,7 +67,7 @@ def test_three_answers_stand_side_by_side_and_one_is_chosen(editor: DemandEditor
     assert peak(session) == pytest.approx(parse("8.7 gpm", "flow"), rel=5e-3)
     assert editor.cards.cards["nspc"].holds and not editor.cards.cards["nspc"].button.isVisible()
     assert "The peak is 8.7\u202fgpm by NSPC Table B.5.4." in editor.told.text()
-    assert row_of(editor.form, "peak").editor.placeholderText() == "8.7 gpm"
+    assert row_of(editor.form, "peak").editor.placeholderText() == "8.7\u202fgpm"
     session.stack.undo()
     assert session.document.demand.peak == farm.demand.peak
 

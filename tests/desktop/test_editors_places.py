@@ -72,7 +72,7 @@ def test_the_list_is_walked_by_keyboard(outlets: OutletsEditor, session: Session
 
 
 def test_the_wanted_pressure_is_that_of_the_house(outlets: OutletsEditor, session: Session) -> None:
-    assert row_of(outlets.form, "pressure").editor.placeholderText() == "25 psi"
+    assert row_of(outlets.form, "pressure").editor.placeholderText() == "25\u202fpsi"
     type_row(outlets.form, "pressure", "2,000 psi")
     assert session.document.outlet_pressure("garden") == pytest.approx(2000 * 6894.757, rel=1e-6)
     row = type_row(outlets.form, "pressure", "a lot")

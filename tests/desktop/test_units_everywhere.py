@@ -161,11 +161,11 @@ def test_a_field_shows_the_units_shown_and_what_was_typed_while_it_is_typed_over
     right.show_page("Stage card")
     window.workspace.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
     field = right.card.rows["demand.peak"].editor
-    assert isinstance(field, QLineEdit) and field.text() == "26.5 L/min"
+    assert isinstance(field, QLineEdit) and field.text() == "26.5\u202fL/min"
     field.setFocus(Qt.FocusReason.TabFocusReason)
     assert field.text() == "7 gpm"
     window.workspace.canvas.setFocus(Qt.FocusReason.OtherFocusReason)
-    assert field.text() == "26.5 L/min" and session.stack.count() == 0
+    assert field.text() == "26.5\u202fL/min" and session.stack.count() == 0
     session.select(("stage", "uv"))
     QApplication.processEvents()
     row = right.card.rows["rated_flow"]

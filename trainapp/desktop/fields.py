@@ -156,7 +156,8 @@ class FieldRow(QWidget):
         """A text as it is shown while nobody types: in the units shown, but a result of a laboratory as it was typed."""
         if self.field.told is not None or self.field.form == "text":
             return text
-        return nominal(text, self.system) if self.field.key.rpartition(".")[2] == "size" else in_units(text, self.system)
+        told = nominal if self.field.key.rpartition(".")[2] == "size" else in_units
+        return units.typeset(told(text, self.system))
 
     def _fill(self, box: ChoiceBox) -> None:
         box.blockSignals(True)
@@ -170,7 +171,7 @@ class FieldRow(QWidget):
 
     def _choice(self, word: str) -> str:
         """A choice as it is shown."""
-        return nominal(words(_yes_no(word)), self.system)
+        return units.typeset(nominal(words(_yes_no(word)), self.system))
 
     # Said -----------------------------------------------------------------------------------------------------------------------
 
