@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPen
+from PySide6.QtGui import QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from trainapp import units
@@ -23,6 +23,8 @@ from trainapp.train.document import Document
 _BAG = {"us": (Decimal(40), "lb"), "metric": (Decimal(25), "kg")}
 _KG = Decimal("0.45359237")
 _MOST_YEARS = 50
+#: Widths below which the buttons stand on a line of their own, and which all of it needs at the least.
+_WIDE, _NARROWEST = 1190, 700
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +98,16 @@ class WhatIfBar(QWidget):
         self.prices.clicked.connect(self.prices_wanted)
         self.customer.clicked.connect(self.customer_wanted)
         self.print.clicked.connect(self.print_wanted)
+        self.tools = QWidget()
+        tools = QHBoxLayout(self.tools)
+        tools.setContentsMargins(0, 0, 0, 0)
+        tools.setSpacing(6)
         for button in (self.prices, self.customer, self.print):
-            self.line.addWidget(button)
+            tools.addWidget(button)
+        self.line.addWidget(self.tools)
+        self.below = QHBoxLayout()
+        self.below.setContentsMargins(12, 0, 12, 0)
+        self.below.addStretch(1)
         self.mark, self.said = MarkLabel("fail", MARK_LEAST), wrapped("", "ink", BODY)
         self._said = QWidget()
         said = QHBoxLayout(self._said)
@@ -109,9 +119,25 @@ class WhatIfBar(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addLayout(self.line)
+        column.addLayout(self.below)
         column.addWidget(self._said)
         column.addWidget(Rule())
         self.say("")
+        self._wide = True
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(_NARROWEST, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The buttons go on a line of their own where there is no room beside the fields."""
+        super().resizeEvent(event)
+        wide = event.size().width() >= _WIDE
+        if wide != self._wide:
+            self._wide = wide
+            came, goes = (self.line, self.below) if wide else (self.below, self.line)
+            goes.removeWidget(self.tools)
+            came.addWidget(self.tools)
+            self.below.setContentsMargins(12, 0, 12, 0 if wide else 8)
 
     def _add(self, key: str, spec: _Spec) -> None:
         field = self.fields[key] = TypedField()

@@ -198,4 +198,9 @@ class PriceWindow(SideWindow):
 
 
 def read(path: Path, _cancelled: Cancelled) -> tuple[Path, PriceList]:
+    """A price list with the file that it is from.
+
+    Raises:
+        PriceError: the first thing wrong with it.
+    """
     return path, read_prices(path)
