@@ -135,3 +135,18 @@ def test_fit_of_a_train_that_fits_is_as_large_as_it_can_be_read(canvas: BenchCan
     canvas.sight.zoom_by(0.5)
     canvas.fit()
     assert canvas.options.zoom == 1.0 and view(canvas).grid.tier != "marks"
+
+
+# The opened finding -----------------------------------------------------------------------------------------------------------
+
+
+def test_an_opened_note_has_its_capsule_and_a_finding_of_the_whole_train_none(canvas: BenchCanvas, session: Session) -> None:
+    assert session.model is not None
+    note = next(f for f in session.model.findings if f.severity == "note" and f.spots)
+    whole = next(f for f in session.model.findings if not f.spots)
+    tag = ("finding", note.number)
+    assert tag not in canvas.items_shown.tags()
+    session.open_finding(note.number)
+    assert tag in canvas.items_shown.tags()
+    session.open_finding(whole.number)
+    assert tag not in canvas.items_shown.tags() and ("finding", whole.number) not in canvas.items_shown.tags()

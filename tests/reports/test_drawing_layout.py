@@ -90,6 +90,17 @@ def test_a_person_stands_on_every_floor_and_no_capsule_is_lost(size: tuple[float
         assert len(shown) == len({worst_at(model, spot) for spot in told}), name
 
 
+def test_the_opened_finding_is_outlined_on_the_bench() -> None:
+    model = models.six()
+    for finding in (f for f in model.findings if f.spots):
+        made = view(model, LARGE, finding=finding.number)
+        group = made.find(("finding", finding.number))
+        assert group is not None and any(isinstance(shape, Rect) and shape.stroke == "accent" for shape in group.items)
+        others = [g for g in made.layer("bench").groups.values() if g.tag[0] == "finding" and g.tag[1] != finding.number]
+        assert not any(isinstance(shape, Rect) and shape.stroke == "accent" for g in others for shape in g.items)
+        assert_clean(made)
+
+
 def worst_at(model: BenchModel, spot: tuple[str, ...]) -> int:
     return by_spot([f for f in model.findings if f.severity != "note"])[spot][0].number
 

@@ -84,6 +84,7 @@ class BenchPane(QGraphicsView):
             height=float(size.height()),
             selected=self.session.selection,
             also=self.session.also,
+            finding=self.session.finding or 0,
             stale=bool(self.session.stale),
             flow=self._tried(),
             tier=self.view.grid.tier if self.view else None,

@@ -27,7 +27,8 @@ class Options:
         top: y at which the view begins.
         zoom: of bench and bands together, 1 fits; pan_x, pan_y: px that the bench is moved left and down; scroll: px that the bands
             below the bench are moved up where they are taller than their room.
-        selected: tag of what is selected ("stage", id), ("link", a, b), ("cell", row, column), ("finding", number).
+        selected: tag of what is selected ("stage", id), ("link", a, b), ("cell", row, column).
+        finding: number of the finding that is opened, 0 for none.
         also: tags of what is selected beside it. clearances: whether the free places that service needs are drawn at every stage.
         opened: tags ("lane", split, first node) of lanes that the staircase shows opened; an outer lane before its inner ones.
         rows: analytes chosen by the user, in order; empty for the default choice.
@@ -46,6 +47,7 @@ class Options:
     pan_y: float = 0.0
     scroll: float = 0.0
     selected: Tag = ()
+    finding: int = 0
     also: tuple[Tag, ...] = ()
     clearances: bool = False
     opened: tuple[Tag, ...] = ()

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from trainapp.reports.drawing.display import Box, Group, Shape, Tag
+from trainapp.reports.drawing.display import Box, Group, Rect, Shape
 from trainapp.reports.drawing.marks import CAPSULE_HEIGHT, Mark, capsule, capsule_width, mark
 from trainapp.reports.drawing.model import FindingModel
 from trainapp.reports.drawing.scene import Scene
-from trainapp.reports.drawing.tokens import CAPTION, MARK_LEAST
+from trainapp.reports.drawing.tokens import CAPTION, MARK_LEAST, SELECTION
 
 #: Part of what can be read below which capsules would stand far from what they speak of.
 _CAPSULES = 0.75
@@ -21,9 +21,9 @@ def mark_of(finding: FindingModel) -> Mark:
     return "accepted" if finding.accepted else finding.severity
 
 
-def shown(findings: Sequence[FindingModel], opened: Tag) -> list[FindingModel]:
+def shown(findings: Sequence[FindingModel], opened: int) -> list[FindingModel]:
     """Findings that have a capsule: fails and cautions; a note only while it is the one that is opened."""
-    return [finding for finding in findings if finding.severity != "note" or opened == ("finding", finding.number)]
+    return [finding for finding in findings if finding.severity != "note" or finding.number == opened]
 
 
 def by_spot(findings: Sequence[FindingModel]) -> dict[tuple[str, ...], list[FindingModel]]:
@@ -39,12 +39,14 @@ def by_spot(findings: Sequence[FindingModel]) -> dict[tuple[str, ...], list[Find
 
 def capsules(scene: Scene) -> list[Shape]:
     """Every capsule, the worst placed first; one that finds no place of its own stands on its vessel."""
-    spots = by_spot(shown(scene.model.findings, scene.options.selected))
+    spots = by_spot(shown(scene.model.findings, scene.options.finding))
     if scene.at.shrink < _CAPSULES:
         return _marks(scene, spots)
     items: list[Shape] = []
     for spot, findings in sorted(spots.items(), key=lambda item: (_ORDER[item[1][0].severity], item[1][0].number)):
-        text = f"{findings[0].number}" + (f" +{len(findings) - 1}" if len(findings) > 1 else "")
+        opened = next((f for f in findings if f.number == scene.options.finding), None)
+        head = opened or findings[0]
+        text = f"{head.number}" + (f" +{len(findings) - 1}" if len(findings) > 1 else "")
         width = capsule_width(text, scene.measure(text, CAPTION, True))
         free = [b for b in _choices(scene, spot, width) if scene.free(b)]
         clear = (b for b in free if scene.person is None or not b.meets(scene.person))
@@ -52,7 +54,7 @@ def capsules(scene: Scene) -> list[Shape]:
         if box is None:
             continue
         scene.taken.append(box)
-        items.append(_group(findings, text, box))
+        items.append(_group([head, *(f for f in findings if f is not head)], text, box, head is opened))
     return items
 
 
@@ -78,8 +80,12 @@ def _rank(finding: FindingModel) -> tuple[bool, int, int]:
     return finding.accepted, _ORDER[finding.severity], finding.number
 
 
-def _group(findings: list[FindingModel], text: str, box: Box) -> Group:
+def _group(findings: list[FindingModel], text: str, box: Box, opened: bool) -> Group:
+    """A capsule; the one that is opened in the list has the outline of what is selected."""
     drawn = capsule(mark_of(findings[0]), text, box)
+    if opened:
+        around = box.grown(2.0)
+        drawn.items.append(Rect(*around, "", "accent", SELECTION, around.h / 2))
     drawn.tag = ("finding", findings[0].number)
     drawn.tooltip = "\n".join(f"{f.number} {f.severity}: {f.title}" for f in findings)
     drawn.name = drawn.tooltip.replace("\n", "; ")
