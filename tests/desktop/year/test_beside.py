@@ -16,6 +16,7 @@ from trainapp.desktop.finder import Finder
 from trainapp.desktop.year.comparing import CompareMenu
 from trainapp.desktop.year.view import YearView
 from trainapp.desktop.year.work import Answer, Beside
+from trainapp.reports.year_chart import usual
 from trainapp.studies import year as study
 
 Ran = Callable[[], Answer]
@@ -40,62 +41,74 @@ def choose(view: YearView, text: str) -> None:
 # Charts -----------------------------------------------------------------------------------------------------------------------
 
 
-def test_charts_are_added_grown_and_removed(view: YearView) -> None:
-    count = len(view.charts.panels)
+@pytest.fixture
+def charted(shared: YearView) -> YearView:
+    """The shared view with its usual charts of the whole run."""
+    assert shared.answer is not None
+    shared.playback.go(0.0)
+    shared.charts.stretch.setCurrentIndex(0)
+    shared.charts.charts = [(shown,) for shown in usual(shared.answer.year)]
+    shared.charts.show_answer(shared.answer, "us")
+    QApplication.processEvents()
+    return shared
+
+
+def test_charts_are_added_grown_and_removed(charted: YearView) -> None:
+    count = len(charted.charts.panels)
     assert count >= 3
-    QTest.mouseClick(view.charts.add, LEFT)
-    pick(view, "softener flow")
-    assert view.charts.charts[-1] == (("softener", "flow"),)
-    panel = view.charts.panels[-1]
+    QTest.mouseClick(charted.charts.add, LEFT)
+    pick(charted, "softener flow")
+    assert charted.charts.charts[-1] == (("softener", "flow"),)
+    panel = charted.charts.panels[-1]
     assert panel.display is not None and not panel.error
     QApplication.processEvents()
-    for other in view.charts.panels:
+    for other in charted.charts.panels:
         assert other.display is not None
     # an hour stands at one place in all of them
-    assert len({(other._plot.x, other._plot.w) for other in view.charts.panels if other._plot is not None}) == 1
+    assert len({(other._plot.x, other._plot.w) for other in charted.charts.panels if other._plot is not None}) == 1
     QTest.mouseClick(panel.more, LEFT)
-    pick(view, "iron filter flow")
-    assert view.charts.charts[-1] == (("softener", "flow"), ("iron", "flow"))
+    pick(charted, "iron filter flow")
+    assert charted.charts.charts[-1] == (("softener", "flow"), ("iron", "flow"))
     assert [line.at for line in panel.lines] == ["softener", "iron"]
     QTest.mouseClick(panel.remove, LEFT)
-    assert len(view.charts.panels) == count == len(view.charts.charts)
-    while view.charts.panels:
-        QTest.mouseClick(view.charts.panels[0].remove, LEFT)
-    assert view.charts.none.isVisible()
+    assert len(charted.charts.panels) == count == len(charted.charts.charts)
+    while charted.charts.panels:
+        QTest.mouseClick(charted.charts.panels[0].remove, LEFT)
+    assert charted.charts.none.isVisible()
 
 
-def test_a_line_of_another_unit_is_not_offered_beside(view: YearView) -> None:
-    QTest.mouseClick(view.charts.panels[0].more, LEFT)
-    finder = view.window().findChild(Finder)
+def test_a_line_of_another_unit_is_not_offered_beside(charted: YearView) -> None:
+    QTest.mouseClick(charted.charts.panels[0].more, LEFT)
+    finder = charted.window().findChild(Finder)
     assert finder is not None and finder.choices
     assert all("Pressure" in choice.text for choice in finder.choices)
     assert all(choice.key != "house pressure" for choice in finder.choices)
     finder.close()
 
 
-def test_a_click_on_a_number_under_the_bench_adds_its_chart(view: YearView) -> None:
-    picture = view.benches.pictures[0]
+def test_a_click_on_a_number_under_the_bench_adds_its_chart(charted: YearView) -> None:
+    picture = charted.benches.pictures[0]
     assert picture.display is not None
     group = picture.display.find(("cell", "iron", "softener"))
     assert group is not None
     area = group.areas[0]
     QTest.mouseClick(picture, LEFT, NONE, QPoint(round(area.x + area.w / 2), round(area.y + area.h / 2)))
-    assert view.charts.charts[-1] == (("iron", "iron"),)  # what arrives at the softener leaves the iron filter
+    assert charted.charts.charts[-1] == (("iron", "iron"),)  # what arrives at the softener leaves the iron filter
 
 
-def test_the_stretch_that_charts_show_follows_the_clock(view: YearView) -> None:
-    view.charts.stretch.setFocus()
+def test_the_stretch_that_charts_show_follows_the_clock(charted: YearView) -> None:
+    charted.charts.stretch.setFocus()
     for _ in range(3):
-        QTest.keyClick(view.charts.stretch, Qt.Key.Key_Down)
-    assert view.charts.day_window() == (0, 7)
-    view.playback.go(24.0 * 16)
-    assert view.charts.panels[0].window_days == (14, 7)
-    view.do_year_end()
-    assert view.charts.panels[0].window_days == (33, 7)
-    QTest.keyClick(view.charts.stretch, Qt.Key.Key_Down)
-    assert view.charts.panels[0].display is not None and view.charts.panels[0].values().endswith("psi in this minute")
-    QTest.keyClick(view.charts.stretch, Qt.Key.Key_Up)
-    assert view.charts.panels[0].display is not None and not view.charts.panels[0].error
+        QTest.keyClick(charted.charts.stretch, Qt.Key.Key_Down)
+    assert charted.charts.day_window() == (0, 7)
+    charted.playback.go(24.0 * 16)
+    assert charted.charts.panels[0].window_days == (14, 7)
+    charted.do_year_end()
+    assert charted.charts.panels[0].window_days == (33, 7)
+    QTest.keyClick(charted.charts.stretch, Qt.Key.Key_Down)
+    assert charted.charts.panels[0].display is not None and charted.charts.panels[0].values().endswith("psi in this minute")
+    QTest.keyClick(charted.charts.stretch, Qt.Key.Key_Up)
+    assert charted.charts.panels[0].display is not None and not charted.charts.panels[0].error
 
 
 # Two trains -------------------------------------------------------------------------------------------------------------------

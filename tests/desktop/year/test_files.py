@@ -45,6 +45,14 @@ class Exporter:
 
 
 @pytest.fixture
+def view(qtbot: QtBot, shared: YearView) -> YearView:
+    """The shared view, one train alone."""
+    shared.do_year_alone()
+    qtbot.waitUntil(lambda: not shared.runner.busy, timeout=20_000)
+    return shared
+
+
+@pytest.fixture
 def exporter(qtbot: QtBot, view: YearView, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Exporter:
     """Writes into a folder of the test."""
     return Exporter(qtbot, view, monkeypatch, tmp_path)
