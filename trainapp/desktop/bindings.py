@@ -51,6 +51,17 @@ ELSEWHERE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Leave a field as it was", "Esc"),
         ),
     ),
+    (
+        "In a lesson",
+        (
+            ("The next thing, the last one away", "Right, PgDown, Left, PgUp"),
+            ("Count a guess, take the last one back", "1, Backspace"),
+            ("Play the clock, hold it", "Space"),
+            ("Show something to try", "T"),
+            ("Change what has the keyboard", "Up, Down"),
+            ("Leave the lesson", "Esc"),
+        ),
+    ),
 )
 _PORTABLE = QKeySequence.SequenceFormat.PortableText
 #: Modifiers with which a letter is no longer typed into a field.

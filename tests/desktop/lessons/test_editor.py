@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
+from shiboken6 import isValid
 
 from tests.desktop.clicking import Clicker
 from tests.desktop.editing import pick, wheel
@@ -34,11 +36,13 @@ def view(window: Window) -> LessonsView:
 
 
 @pytest.fixture
-def editor(view: LessonsView) -> LessonEditor:
+def editor(view: LessonsView) -> Iterator[LessonEditor]:
     """A lesson about the farm well, of which nothing is written."""
     QTest.mouseClick(view.page.buttons["lesson_from_bench"], LEFT)
     assert view.writing
-    return view.editor
+    yield view.editor
+    if isValid(view):
+        view.editor.forget_changes()
 
 
 def row(editor: LessonEditor, place: str) -> Row:
@@ -220,6 +224,16 @@ def test_what_was_not_saved_is_asked_about(
     discard = Clicker("Discard")
     view.do_lesson_list()
     assert discard.asked and not view.writing and lessons.load(path).title == "The farm's shower"
+
+
+def test_the_window_does_not_close_over_a_lesson_that_was_not_saved(editor: LessonEditor, window: Window) -> None:
+    write(editor, "title", "Half a lesson")
+    cancel = Clicker("Cancel")
+    window.close()
+    assert cancel.asked and window.isVisible()
+    discard = Clicker("Discard")
+    window.close()
+    assert discard.asked and not window.isVisible()
 
 
 def test_a_train_from_a_file_or_a_sentence_why_not(

@@ -101,9 +101,11 @@ def test_a_file_that_is_no_lesson_is_told_in_one_sentence(
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(bad), ""))
     count = view.page.list.count()
     window.run("lesson_open")
-    said = view.page.problem.text()
+    said = view.said.text.text()
     assert said.startswith("bad.lesson.toml, line ") and "judge.by" in said and "taste" in said and "\n" not in said
-    assert view.page.list.count() == count and view.page.mark.isVisible()
+    assert view.page.list.count() == count and view.said.mark.isVisible()
+    QTest.mouseClick(view.said.close_button, LEFT)
+    assert not view.said.isVisible()
 
 
 def test_an_own_lesson_is_there_the_next_time_and_a_broken_one_says_so(
@@ -141,10 +143,19 @@ def test_worksheet_and_answer_sheet_are_written(view: LessonsView, qtbot: QtBot,
 def test_a_sheet_that_cannot_be_written_says_why(view: LessonsView, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     choose(view, "too-much-flow")
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "nowhere" / "sheet.pdf"), ""))
-    told: list[str] = []
-    view.told.connect(told.append)
     view.do_lesson_worksheet()
-    qtbot.waitUntil(lambda: any(text.startswith("Not written: ") for text in told), timeout=20_000)
+    assert view.said.stop.isVisible() and view.said.text.text().startswith("Writing sheet.pdf")
+    qtbot.waitUntil(lambda: view.said.mark.isVisible(), timeout=20_000)
+    assert view.said.text.text().startswith("Not written: ")
+
+
+def test_a_sheet_that_takes_long_can_be_stopped(view: LessonsView, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    choose(view, "uv-on-iron-water")
+    path = tmp_path / "sheet.pdf"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(path), ""))
+    view.do_lesson_answers()
+    QTest.mouseClick(view.said.stop, LEFT)
+    assert view.said.text.text() == "Not written: stopped." and not path.exists()
 
 
 def test_units_are_those_of_the_window(view: LessonsView, window: Window) -> None:

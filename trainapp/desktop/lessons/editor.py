@@ -14,6 +14,7 @@ from trainapp.desktop.lessons import rewrite, suggest
 from trainapp.desktop.lessons.editor_fields import Row
 from trainapp.desktop.lessons.editor_form import NEW_CONTROL, EditorForm
 from trainapp.desktop.lessons.editor_outcome import OutcomePanel
+from trainapp.desktop.lessons.material import Meter
 from trainapp.desktop.lessons.tree import At, Tree, blank, document_of, dotted, from_document, from_lesson, get, put
 from trainapp.desktop.parts import Rule, quiet
 from trainapp.desktop.prefs import Prefs
@@ -24,25 +25,21 @@ from trainapp.train.document import Document, DocumentError, dumps, load
 from trainapp.units import System
 
 _FORM = 760
-_PAUSE = 200
+_PAUSE, _TELL = 200, 250
 #: Where the keyboard goes after a button between the rows.
 _AFTER = {"second": "benches.#2.label", "more": "answers.#1.text", "less": "answers.#1.text", "drop control": "watch.text"}
 #: Places that decide which rows there are.
 _SHAPING = {("measure", "read"), ("measure", "at"), ("measure", "take"), ("judge", "by"), ("watch", "read"), ("watch", "at")}
 
 
-def _worked_out(lesson: Lesson, cancelled: Cancelled) -> Played:
-    return lessons.play(lesson, progress=_Still(cancelled))
+def _worked_out(question: tuple[Lesson, Meter], cancelled: Cancelled) -> Played:
+    lesson, meter = question
 
+    def progress(share: float) -> bool:
+        meter.share = share
+        return not cancelled()
 
-class _Still:
-    """Goes on as long as somebody waits."""
-
-    def __init__(self, cancelled: Cancelled) -> None:
-        self._cancelled = cancelled
-
-    def __call__(self, _share: float) -> bool:
-        return not self._cancelled()
+    return lessons.play(lesson, progress=progress)
 
 
 class LessonEditor(QWidget):
@@ -84,6 +81,10 @@ class LessonEditor(QWidget):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE)
         self._pause.timeout.connect(self._check)
+        self._meter = Meter()
+        self._telling = QTimer(self)
+        self._telling.setInterval(_TELL)
+        self._telling.timeout.connect(self._tell)
         self._errands = Errands(_worked_out, "lesson that is written", self)
         self._errands.answered.connect(self._answered)
         self._errands.failed.connect(self._failed)
@@ -129,8 +130,12 @@ class LessonEditor(QWidget):
         answers = (("save", "Save"), ("discard", "Discard"), ("cancel", "Cancel"))
         answer = ask(self, "Lesson", f"{title} was changed and not saved. Save it?", answers, "save")
         if answer == "discard":
-            self._written = _text(self.tree)
+            self.forget_changes()
         return answer == "discard" or (answer == "save" and self.save())
+
+    def forget_changes(self) -> None:
+        """What was not saved may go from now on."""
+        self._written = _text(self.tree)
 
     # Form ---------------------------------------------------------------------------------------------------------------------
 
@@ -279,8 +284,17 @@ class LessonEditor(QWidget):
         except LessonError as error:
             self._show_problem(error)
             return
-        self.outcome.say("Working it out\u2026")
-        self._errands.ask(lesson)
+        self._meter = Meter()
+        self._errands.ask((lesson, self._meter))
+        self._telling.start()
+        self._tell()
+
+    def _tell(self) -> None:
+        """Say how far the working out is; what is written next makes it void."""
+        if self._errands.busy:
+            self.outcome.wait(self._meter.share)
+        else:
+            self._telling.stop()
 
     def _show_problem(self, error: LessonError) -> Row | None:
         row = self.form.row_at(error.place) if self.form is not None else None
@@ -315,6 +329,9 @@ class LessonEditor(QWidget):
     def _outcome_asked(self, what: str) -> None:
         if what == "explain":
             self._explain()
+        elif what == "stop":
+            self._errands.drop()
+            self.outcome.say("Stopped; it is worked out again when you write on.")
         else:
             self.asked.emit(what)
 

@@ -29,6 +29,7 @@ class OutcomePanel(QWidget):
         self.said = wrapped("", "ink", BODY)
         self.numbers = wrapped("", "ink", BODY)
         self.point = wrapped("", "ink2", BODY)
+        self.stop = self._button("stop", "Stop", BoxButton, "Stop the working out")
         self.explain = self._button("explain", "Let the point explain that", BoxButton)
         self._arrange()
         self.say("")
@@ -48,6 +49,7 @@ class OutcomePanel(QWidget):
         line.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
         line.addWidget(self.said, 1)
         column.addLayout(line)
+        column.addWidget(self.stop)
         column.addWidget(self.numbers)
         column.addWidget(self.explain)
         column.addWidget(self.point)
@@ -79,8 +81,14 @@ class OutcomePanel(QWidget):
         self.said.setText(typeset(text))
         self.said.setVisible(bool(text))
         self.mark.setVisible(refused and bool(text))
+        self.stop.hide()
         if refused:
             self._show(None)
+
+    def wait(self, share: float) -> None:
+        """Say how far the working out is."""
+        self.say(f"Working it out, {100 * share:.0f}\u202f%")
+        self.stop.show()
 
     def use_units(self, system: System) -> None:
         """Tell numbers in these units."""

@@ -18,6 +18,12 @@ from trainapp.studies.lessons import Lesson, said
 from trainapp.units import System
 
 _LIST, _READ = 340, 760
+#: What a trainer has to know before the class.
+KEYS = (
+    "On the whole screen the Right arrow or the forward key of a clicker brings the next thing, Left takes it away again. "
+    "Number keys count what the class guesses, Backspace takes the last back. Space plays the clock, T shows something to try, "
+    "Esc leaves; a class that left is taken up where it stood."
+)
 _ROW = 28
 
 
@@ -107,6 +113,7 @@ class LessonCard(QScrollArea):
             column.addWidget(self.heads[name])
             column.addWidget(line)
             column.addSpacing(4)
+        column.addWidget(wrapped(KEYS, "ink3", CAPTION))
         column.addStretch(1)
         self.setWidget(self.inner)
 

@@ -4,24 +4,23 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout, QWidget
 
-from trainapp.desktop.background import Errands
 from trainapp.desktop.lessons.adapter import LessonWork, material_of
 from trainapp.desktop.lessons.editor import LessonEditor
 from trainapp.desktop.lessons.guesses import GuessBook
 from trainapp.desktop.lessons.page import LessonsPage
-from trainapp.desktop.lessons.paper import Sheet, write
+from trainapp.desktop.lessons.paper import Sheet, SheetWriter
 from trainapp.desktop.lessons.player import Player
+from trainapp.desktop.lessons.said_line import SaidLine
 from trainapp.desktop.lessons.shelf import Kept, found
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.printing import paper_for
 from trainapp.desktop.session import Session
-from trainapp.reports.export_file import ExportError
 from trainapp.studies import lessons
 from trainapp.studies.lessons import ENDING, Lesson, LessonError
-from trainapp.units import typeset
 
 _FILES = f"Lessons (*{ENDING});;All files (*)"
 
@@ -46,10 +45,14 @@ class LessonsView(QWidget):
         self.stack.addWidget(self.editor)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.stack)
-        self._errands = Errands(write, "lesson sheet", self)
-        self._errands.answered.connect(self._written)
-        self._errands.failed.connect(self._not_written)
+        column.setSpacing(0)
+        column.addWidget(self.stack, 1)
+        self.said = SaidLine()
+        column.addWidget(self.said)
+        self.sheets = SheetWriter(self)
+        self.sheets.told.connect(self.say)
+        self.said.stop_asked.connect(self.sheets.stop)
+        self._watched: QWidget | None = None
         self.page.chosen.connect(self._chosen)
         self.page.play_asked.connect(self.play)
         self.page.asked.connect(self._asked)
@@ -71,7 +74,21 @@ class LessonsView(QWidget):
             self.page.list.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def left(self) -> None:
-        """Nothing goes on behind one's back."""
+        """What was said is said."""
+        self.said.clear()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The window must not close over a lesson that was not saved."""
+        super().showEvent(event)
+        if self._watched is None:
+            self._watched = self.window()
+            self._watched.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Close and watched is self._watched and not self.editor.may_leave():
+            event.ignore()
+            return True
+        return False
 
     def _list(self, chosen: str) -> None:
         self.page.show_found(found(self.prefs.lessons), self.book, chosen)
@@ -151,9 +168,8 @@ class LessonsView(QWidget):
         name, _ = QFileDialog.getSaveFileName(self, what.capitalize(), str(start), "PDF (*.pdf)")
         if name:
             path = Path(name) if Path(name).suffix else Path(f"{name}.pdf")
-            self.told.emit(f"Writing {path.name}\u2026")
             system = self.session.system
-            self._errands.ask(Sheet(lesson, path, answers, system, paper_for(system)))
+            self.sheets.write(Sheet(lesson, path, answers, system, paper_for(system)))
 
     def _lesson(self) -> Lesson | None:
         """The lesson that is chosen, or written; None where the latter cannot be used yet."""
@@ -161,14 +177,12 @@ class LessonsView(QWidget):
             return self.editor.checked()
         return self.kept.lesson if self.kept is not None else None
 
-    @Slot(object)
-    def _written(self, path: Path) -> None:
-        self.told.emit(f"Wrote {path}.")
-
-    @Slot(object)
-    def _not_written(self, error: Exception) -> None:
-        known = isinstance(error, ExportError | LessonError | OSError)
-        self.told.emit(f"Not written: {error}" if known else f"Not written: the program failed at it, {type(error).__name__}: {error}")
+    @Slot(str, bool, bool)
+    def say(self, text: str, refused: bool = False, goes_on: bool = False) -> None:
+        """Say something under list and editor, and in the foot of the window."""
+        self.said.say(text, refused, goes_on)
+        if not goes_on:
+            self.told.emit(text)
 
     # Writing ------------------------------------------------------------------------------------------------------------------
 
@@ -209,24 +223,15 @@ class LessonsView(QWidget):
         try:
             lesson = lessons.load(path)
         except LessonError as error:
-            self._refuse(str(error))
+            self.say(str(error), refused=True)
             return False
         self.prefs.folder = str(path.parent)
         self._remember(path)
         if self.writing:
             self._write(self.editor.start_from(lesson, path))
         self._list(str(path))
-        self.told.emit(f"Opened {path.name}: {typeset(lesson.title)}.")
+        self.say(f"Opened {path.name}.")
         return True
-
-    def _refuse(self, sentence: str) -> None:
-        self.told.emit(sentence)
-        if self.writing:
-            self.editor.say(sentence, refused=True)
-        else:
-            self.page.problem.setText(sentence)
-            self.page.problem.show()
-            self.page.mark.show()
 
     def _remember(self, path: Path) -> None:
         self.prefs.lessons = (*(known for known in self.prefs.lessons if known != path), path)
@@ -254,7 +259,7 @@ class LessonsView(QWidget):
     def _saved(self, path: Path) -> None:
         self._remember(path)
         self._list(str(path))
-        self.told.emit(f"Saved {path.name}.")
+        self.say(f"Saved {path.name}.")
 
     def do_lesson_list(self) -> None:
         """Back to the list; what is written stays until something else is."""
