@@ -90,6 +90,20 @@ def test_a_person_stands_on_every_floor_and_no_capsule_is_lost(size: tuple[float
         assert len(shown) == len({worst_at(model, spot) for spot in told}), name
 
 
+def test_names_are_pushed_aside_before_they_are_shortened() -> None:
+    """Two names that nearly clear each other keep all their letters; none is pushed farther than 10 px from under its vessel."""
+    aside: list[float] = []
+    for make in models.ALL.values():
+        for size in (SMALL, LARGE):
+            made = view(make(), size)
+            for tag, group in made.layer("names").groups.items():
+                texts = [shape for shape in group.items if isinstance(shape, Text)]
+                if tag[0] == "stage" and texts:
+                    units = made.spread.units[str(tag[1])]
+                    aside += [abs(text.x - (units[0] + units[-1]) / 2) for text in texts]
+    assert max(aside) <= 10.0 and any(shift > 0.5 for shift in aside)
+
+
 def test_the_opened_finding_is_outlined_on_the_bench() -> None:
     model = models.six()
     for finding in (f for f in model.findings if f.spots):

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.reports import drawing_models as models
 from tests.reports.drawing_checks import meetings, outside, text_boxes
 from trainapp.reports.drawing.dimensions import length_text
-from trainapp.reports.drawing.display import Line, Rect, walk
+from trainapp.reports.drawing.display import Circle, Line, Path, Rect, Shape, walk
 from trainapp.reports.drawing.frame import FOOT, Options
 from trainapp.reports.drawing.layers import Pan
 from trainapp.reports.drawing.measure import measure_dejavu
@@ -61,6 +61,25 @@ def test_the_wall_stands_at_the_width_of_the_room() -> None:
     uprights = {s.x1 for s, _ in walk(made.layer("bench").shapes) if isinstance(s, Line) and s.x1 == s.x2 and s.y2 == made.floor}
     assert any(abs(x - wall) < 0.5 for x in uprights)
     assert "18\u202fft" in words(made) or any("18 ft wide" in word for word in words(made))
+
+
+def test_in_a_full_room_the_person_stands_beside_it() -> None:
+    """No gap of a room of 11 ft is wide enough: then scale is told by a person outside, who still stands on something."""
+    full = {"screen": 3.0, "iron": 4.2, "softener": 5.6, "carbon": 8.2, "fine": 9.4, "uv": 10.3}
+    made = view(placed(models.row_of_six(), 11.0, **full))
+    person = made.find(("person",))
+    assert person is not None
+    left = min(x for shape, _ in walk(person.items) for x in _xs(shape))
+    wall = made.wall + 11.0 * FOOT * made.spread.scale
+    assert left > wall
+    lines = [s for s in made.layer("bench").shapes if isinstance(s, Line) and s.y1 == s.y2 == made.floor]
+    assert any(line.x1 <= left <= line.x2 for line in lines)
+
+
+def _xs(shape: Shape) -> list[float]:
+    if isinstance(shape, Rect | Circle):
+        return [shape.x - (shape.r if isinstance(shape, Circle) else 0.0)]
+    return [float(part[1]) for part in shape.commands if len(part) > 1] if isinstance(shape, Path) else []
 
 
 def test_what_has_no_place_goes_behind_what_feeds_it() -> None:

@@ -17,6 +17,9 @@ MOST_LETTERS = 24
 #: Two names whose middles are farther apart never meet, px: each is at most half as wide.
 _FAR = 320.0
 
+#: How far from under its vessel a name may be pushed, px.
+_ASIDE = 10.0
+
 
 @dataclass(slots=True)
 class _Label:
@@ -27,9 +30,13 @@ class _Label:
     forms: list[list[Text]]
     tooltip: str
     form: int = 0
+    aside: float = 0.0
+
+    def texts(self) -> list[Text]:
+        return [text._replace(x=text.x + self.aside) for text in self.forms[self.form]]
 
     def boxes(self, measure: Measure) -> list[Box]:
-        return [text.box(measure) for text in self.forms[self.form]]
+        return [text.box(measure) for text in self.texts()]
 
 
 def names(scene: Scene, top: float, sizes: bool) -> list[Shape]:
@@ -76,18 +83,31 @@ def _forms(number: str, name: str, size: str, x: float, top: float, two_lines: b
 
 
 def _give_way(labels: list[_Label], measure: Measure) -> None:
-    """Reduce the wider of any two neighbours that come nearer than 8 px, until none do."""
+    """Push two neighbours that come nearer than 8 px a little aside, or reduce the wider, until none do."""
     changed = True
     while changed:
         changed = False
         for a, b in _neighbours(labels):
-            if _meet(a.boxes(measure), b.boxes(measure)):
+            if _meet(a.boxes(measure), b.boxes(measure)) and not _pushed(labels, a, b, measure):
                 loser = max(a, b, key=lambda label: _width(label, measure))
                 if loser.form == len(loser.forms) - 1:
                     loser = a if loser is b else b
                 if loser.form < len(loser.forms) - 1:
                     loser.form += 1
                     changed = True
+
+
+def _pushed(labels: list[_Label], first: _Label, second: _Label, measure: Measure) -> bool:
+    """Move the left one of two that meet to the left, or the right one to the right, where that is enough and meets no other."""
+    overlap = max(box.right for box in first.boxes(measure)) + GAP + 0.5 - min(box.x for box in second.boxes(measure))
+    for label, way in ((second, 1.0), (first, -1.0)):
+        before = label.aside
+        label.aside += way * overlap
+        others = (other for other in labels if other is not label and abs(other.x - label.x) <= _FAR)
+        if abs(label.aside) <= _ASIDE and not any(_meet(label.boxes(measure), other.boxes(measure)) for other in others):
+            return True
+        label.aside = before
+    return False
 
 
 def _neighbours(labels: list[_Label]) -> Iterator[tuple[_Label, _Label]]:
@@ -111,6 +131,6 @@ def _group(label: _Label, scene: Scene) -> Group:
     boxes = label.boxes(scene.measure)
     left, top = min(b.x for b in boxes), min(b.y for b in boxes)
     area = Box(left, top, max(b.right for b in boxes) - left, max(b.bottom for b in boxes) - top)
-    texts: list[Shape] = list(label.forms[label.form])
+    texts: list[Shape] = list(label.texts())
     tag = ("supply",) if label.node == SUPPLY else ("stage", label.node)
     return Group(texts, tag, label.tooltip, "", (area.grown(2.0),), whole=area)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from trainapp.reports.drawing.display import Box, Group, Line, Shape, Text
-from trainapp.reports.drawing.frame import FOOT
+from trainapp.reports.drawing.frame import FOOT, MARGIN
 from trainapp.reports.drawing.scene import Scene
 from trainapp.reports.drawing.standing import own_floor
 from trainapp.reports.drawing.tokens import CAPTION, CEILING_DASH, FLOOR
@@ -74,7 +74,7 @@ def ruler(scene: Scene) -> list[Shape]:
 
 
 def standing_person(scene: Scene) -> list[Shape]:
-    """The person in the widest gap on the floor that has no pipe below head height; nobody where there is no such gap."""
+    """The person in the widest gap on the floor that has no pipe below head height, else beyond the right wall; nobody without a place."""
     width, head = PERSON_WIDTH * scene.at.scale, scene.y(PERSON_HEIGHT)
     blocks = list(scene.taken.boxes)
     right = right_wall(scene)
@@ -88,11 +88,16 @@ def standing_person(scene: Scene) -> list[Shape]:
         if left - edge > best:
             best, at = left - edge, (edge + left) / 2
         edge = max(edge, beyond)
+    ground: list[Shape] = []
     if at is None:
-        return []
+        at = limit + 20.0 + width / 2
+        outside = Box(at - width / 2, head, width, scene.floor - head)
+        if outside.right > max(scene.frame.right, scene.at.end + MARGIN) - 6.0 or scene.taken.meets(outside, 4.0):
+            return []
+        ground.append(Line(outside.x - 4.0, scene.floor, outside.right + 4.0, scene.floor, "edge", _WALL))
     scene.person = Box(at - width / 2, head, width, scene.floor - head)
     tooltip = "a person of 1.73 m, for scale" if scene.model.system == "metric" else "a person of 5 ft 8 in, for scale"
-    return [Group(person(at, scene.floor, scene.at.scale), ("person",), tooltip)]
+    return [*ground, Group(person(at, scene.floor, scene.at.scale), ("person",), tooltip)]
 
 
 def ceiling_words(scene: Scene, width: bool) -> list[Shape]:

@@ -122,11 +122,16 @@ def _supply_box(scene: Scene) -> Box:
 
 
 def _beside(scene: Scene, node: str, unit: Box, width: float) -> Iterator[Box]:
-    """Right and left of the head, then down the sides, then under what hangs on the wall."""
+    """Right and left of the head, then down the sides; of what hangs on the wall also under it, where no neighbour stands."""
+    stage = scene.model.stage(node)
+    under = [Box(unit.x + (unit.w - width) / 2, unit.bottom + dy, width, CAPSULE_HEIGHT) for dy in (8, 30)]
+    if stage is not None and stage.figure.shape == "chamber":
+        yield from (Box(unit.right + dx, unit.y + 2, width, CAPSULE_HEIGHT) for dx in (6, 20))
+        yield from under
     for y in (unit.y + 2, *(unit.y + unit.h * part for part in (0.25, 0.45, 0.65))):
         for x in (unit.right + 6, unit.x - width - 6, unit.right + 20, unit.x - width - 20):
             yield Box(x, y, width, CAPSULE_HEIGHT)
-    yield from (Box(unit.x + (unit.w - width) / 2, unit.bottom + dy, width, CAPSULE_HEIGHT) for dy in (8, 30))
+    yield from under
 
 
 def _inlet(scene: Scene, node: str, unit: Box, width: float) -> Iterator[Box]:
