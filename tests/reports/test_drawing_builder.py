@@ -10,13 +10,16 @@ from pathlib import Path
 import pytest
 
 from tests.reports.drawing_checks import crossings, meetings, outside
+from tests.train.trains import twelve_stages
 from trainapp.checks import findings
 from trainapp.checks.finding import Finding
 from trainapp.data import samples_path
 from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.drawing.display import Group
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.model import BenchModel, Cell
+from trainapp.reports.drawing.tags import by_spot
 from trainapp.reports.drawing.view import layout
 from trainapp.train.document import Document, load
 from trainapp.train.evaluate import evaluate
@@ -59,6 +62,18 @@ def test_every_sample_is_drawn_cleanly(name: str, system: str) -> None:
         assert meetings(made.display, measure_dejavu) == []
         assert crossings(made.display, measure_dejavu) == []
         assert outside(made.display, measure_dejavu) == []
+
+
+@pytest.mark.parametrize("size", [(640.0, 400.0), (956.0, 714.0), (1400.0, 1012.0)], ids=["tiny", "small", "large"])
+def test_no_finding_of_a_crowded_train_is_lost(size: tuple[float, float]) -> None:
+    """Every place that a fail or caution speaks of has its capsule, on twelve stages in the smallest window, too."""
+    evaluation = evaluate(open_plan(twelve_stages()))
+    model = bench_model(evaluation, findings(evaluation))
+    spots = by_spot([finding for finding in model.findings if finding.severity != "note"])
+    made = layout(model, Options(*size), measure_dejavu)
+    drawn = [shape.tag[1] for shape in made.layer("bench").shapes if isinstance(shape, Group) and shape.tag[:1] == ("finding",)]
+    assert sorted(drawn) == sorted(there[0].number for there in spots.values())
+    assert meetings(made.display, measure_dejavu) == []
 
 
 @pytest.mark.parametrize("name", SAMPLES)

@@ -76,7 +76,7 @@ def draw(made: Scene) -> list[Shape]:
     _exit_labels(made, labels)
     someone = standing_person(made)
     labels += wear.labels(made)
-    tags = capsules(made)
+    tags = capsules(made, labels)
     if made.person is not None:
         made.taken.append(made.person)
     _device_labels(made, labels)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from trainapp.reports.drawing.display import Box, Group, Rect, Shape
+from trainapp.reports.drawing.display import Box, Group, Rect, Shape, texts
 from trainapp.reports.drawing.marks import CAPSULE_HEIGHT, Mark, capsule, capsule_width, mark
 from trainapp.reports.drawing.model import FindingModel
 from trainapp.reports.drawing.scene import Scene
@@ -37,12 +37,17 @@ def by_spot(findings: Sequence[FindingModel]) -> dict[tuple[str, ...], list[Find
     return spots
 
 
-def capsules(scene: Scene) -> list[Shape]:
-    """Every capsule, the worst placed first; one that finds no place of its own stands on its vessel."""
+def capsules(scene: Scene, labels: Sequence[Shape] = ()) -> list[Shape]:
+    """Every capsule, the worst placed first; one that finds no place of its own stands on its vessel or its pipe.
+
+    Args:
+        labels: texts that are placed already; no capsule covers one.
+    """
     spots = by_spot(shown(scene.model.findings, scene.options.finding))
     if scene.at.shrink < _CAPSULES:
         return _marks(scene, spots)
     items: list[Shape] = []
+    told = [text.box(scene.measure) for text, _ in texts([*labels])] + _words_in_tanks(scene)
     for spot, findings in sorted(spots.items(), key=lambda item: (_ORDER[item[1][0].severity], item[1][0].number)):
         opened = next((f for f in findings if f.number == scene.options.finding), None)
         head = opened or findings[0]
@@ -50,10 +55,11 @@ def capsules(scene: Scene) -> list[Shape]:
         width = capsule_width(text, scene.measure(text, CAPTION, True))
         free = [b for b in _choices(scene, spot, width) if scene.free(b)]
         clear = (b for b in free if scene.person is None or not b.meets(scene.person))
-        box = next(clear, free[0] if free else None) or _last_resort(scene, spot, width)
+        box = next(clear, free[0] if free else None) or _last_resort(scene, spot, width, told)
         if box is None:
             continue
         scene.taken.append(box)
+        told.append(box)
         items.append(_group([head, *(f for f in findings if f is not head)], text, box, head is opened))
     return items
 
@@ -164,7 +170,7 @@ def _at_exit(scene: Scene, end: str, width: float) -> Iterator[Box]:
         y = leaving.y - CAPSULE_HEIGHT - 6
         if leaving.direction == "right":
             yield from (Box(leaving.x - width - 90 - 12 * i, y, width, CAPSULE_HEIGHT) for i in range(-6, 6))
-            yield from (Box(leaving.x - width - 8 - 12 * i, leaving.y + 6, width, CAPSULE_HEIGHT) for i in range(6))
+            yield from (Box(leaving.x - width - 8 - 12 * i, leaving.y + dy, width, CAPSULE_HEIGHT) for dy in (6, 28) for i in range(14))
         else:
             yield from (Box(leaving.x + 8 + 8 * i, leaving.y + dy, width, CAPSULE_HEIGHT) for dy in (6, -22) for i in range(10))
 
@@ -179,13 +185,30 @@ def _on_link(scene: Scene, key: tuple[str, str], width: float) -> Iterator[Box]:
             yield from (Box(middle + dx, y + dy, width, CAPSULE_HEIGHT) for dy in (-24, 8) for dx in (0, -20, 20, -40, 40))
 
 
-def _last_resort(scene: Scene, spot: tuple[str, ...], width: float) -> Box | None:
-    """On the vessel itself, one below another."""
-    if len(spot) < 2 or spot[1] not in scene.units:
-        return None
-    unit = scene.units[spot[1]][0]
-    for part in (0.5, 0.65, 0.35, 0.8):
-        box = Box(unit.x + unit.w / 2 - width / 2, unit.y + part * unit.h, width, CAPSULE_HEIGHT)
-        if not any(box.meets(other) for other in scene.taken.boxes if other not in scene.units[spot[1]]):
-            return box
-    return None
+def _last_resort(scene: Scene, spot: tuple[str, ...], width: float, told: Sequence[Box]) -> Box | None:
+    """On the vessel itself, where it covers nothing else; else over whatever is drawn there, as long as that is no text or capsule."""
+    for unit in scene.units.get(spot[1], ())[:1] if len(spot) > 1 else ():
+        for part in (0.5, 0.65, 0.35, 0.8):
+            box = Box(unit.x + unit.w / 2 - width / 2, unit.y + part * unit.h, width, CAPSULE_HEIGHT)
+            if not any(box.meets(other) for other in scene.taken.boxes if other not in scene.units[spot[1]]):
+                return box
+    return next((box for box in _anywhere(scene, spot, width) if not any(box.meets(other, 1.0) for other in told)), None)
+
+
+def _anywhere(scene: Scene, spot: tuple[str, ...], width: float) -> Iterator[Box]:
+    """Places on a vessel, or along a pipe that leaves, whatever else is drawn there."""
+    node = spot[1] if len(spot) > 1 else ""
+    for unit in scene.units.get(node, ()):
+        for dx in (0.0, -0.5 * width, 0.5 * width):
+            middle = unit.x + (unit.w - width) / 2 + dx
+            yield from (Box(middle, unit.y + part * unit.h, width, CAPSULE_HEIGHT) for part in (0.5, 0.3, 0.7, 0.1, 0.85))
+    for leaving in scene.plumbing.exits:
+        if leaving.end == node:
+            places = ((leaving.x + dx, leaving.y + dy) for dy in (10, 34, 58, 82) for dx in (4, -width - 4, -width - 60, 40))
+            yield from (Box(x, y, width, CAPSULE_HEIGHT) for x, y in places if x > scene.frame.left and y + CAPSULE_HEIGHT < scene.floor)
+
+
+def _words_in_tanks(scene: Scene) -> list[Box]:
+    """Where "brine" and "feed" may be written."""
+    boxes = (box for tanks in scene.tanks.values() for box in tanks)
+    return [Box(box.x + box.w / 2 - 18, box.y + box.h / 2 - 8, 36.0, 16.0) for box in boxes]
