@@ -152,6 +152,10 @@ def test_another_peak_seeks_other_trains_and_can_be_given_up(qtbot: QtBot, view:
     view.busy.cancel.click()
     assert not view.seeking.busy and "given up" in view.bar.said.text()
     assert [column.key for column in options(view)] == before
+    view.left()
+    view.entered()
+    settle(qtbot, view)
+    assert [column.key for column in options(view)] == before, "what was given up is not begun again by itself"
     view.do_options_again()
     settle(qtbot, view)
     assert view.proposal is not None and view.proposal.site.document.demand.value("peak") == pytest.approx(14 * 6.309e-5, rel=1e-3)
@@ -250,6 +254,8 @@ def test_the_customer_sees_no_working_and_every_caution(qtbot: QtBot, view: Opti
         assert column.cells["settle"].isVisible() and column.cells["settle"].cell == board.row("settle").cells[place]
     assert view.foot.safety.isVisible() and view.foot.not_judged.isVisible() and view.foot.bands.isVisible()
     assert "illustrative" in view.foot.bands.text() and cell(view, "left", "own").word == "illustrative"
+    view.do_options_left_out()
+    assert not view.findChildren(ToldWindow) and "working" in view.bar.said.text()
     view.do_options_customer()
     assert not view.customer and view.foot.looked.isVisible()
 
@@ -315,3 +321,18 @@ def test_the_list_of_last_time_is_loaded_and_what_stands_in_the_way_is_told(
     settle(qtbot, view)
     assert view.proposal is not None and not view.proposal.options and view.area.across.ways.text
     assert view.area.across.isVisible() and "stand" in view.area.across.obstacles.text()
+
+
+def test_a_search_that_was_turned_away_from_goes_on_later(qtbot: QtBot, session: Session, prefs: Prefs) -> None:
+    later = make(session, prefs)
+    assert isinstance(later, OptionsView)
+    later.draws = 64
+    later.entered()
+    qtbot.waitUntil(lambda: later.seeking.busy, timeout=5_000)
+    later.left()
+    assert not later.seeking.busy and later.proposal is None
+    later.entered()
+    settle(qtbot, later)
+    assert later.proposal is not None and options(later)
+    later.left()
+    later.deleteLater()

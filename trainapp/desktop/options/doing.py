@@ -150,8 +150,16 @@ class OptionsDoing:
         what = "The search was given up: other trains may do better." if seeking else "Given up: years and draws are not all run."
         self.bar.say(f"{what} Look again runs it anew.")
 
+    def _is_own_side(self: OptionsView) -> bool:
+        """Whether the board is turned to its user; else that is said."""
+        if self.customer:
+            self.bar.say("That is the working: turn to your own side first.")
+        return not self.customer
+
     def do_options_prices(self: OptionsView) -> None:
         """Open the price list."""
+        if not self._is_own_side():
+            return
         from trainapp.desktop.options.prices import PriceWindow
 
         window = next(iter(self.findChildren(PriceWindow)), None)
@@ -197,7 +205,7 @@ class OptionsDoing:
     def do_options_bill(self: OptionsView, key: str = "") -> None:
         """Open the bill of a column."""
         found = self.column(key)
-        if found is None or self.customer:
+        if found is None or not self._is_own_side():
             return
         window = next(iter(self.findChildren(BillWindow)), None) or BillWindow(found, self)
         window.turn_to(found)
@@ -208,7 +216,7 @@ class OptionsDoing:
         from trainapp.desktop.options.sure import SureWindow
 
         found = self.column(key)
-        if found is None or self.customer:
+        if found is None or not self._is_own_side():
             return
         if not found.measured.evaluation.stages:
             self.bar.say("Nothing stands there that could be drawn for.")
@@ -256,7 +264,8 @@ class OptionsDoing:
 
     def do_options_left_out(self: OptionsView) -> None:
         """Read what was left out, and why."""
-        self.read_whole("left out")
+        if self._is_own_side():
+            self.read_whole("left out")
 
     def do_options_not_judged(self: OptionsView) -> None:
         """Read what was not judged."""

@@ -138,8 +138,7 @@ class OptionsView(QWidget, OptionsDoing):
     def left(self) -> None:
         """The window turned away: nothing is counted for nobody."""
         self.here = False
-        for errands in (self.seeking, self.deepening):
-            errands.drop()
+        self._drop()
         self.busy.end()
 
     @property
@@ -195,10 +194,16 @@ class OptionsView(QWidget, OptionsDoing):
             self._seek_or_deepen()
             return
         self.ground, self.stale = ground, True
-        self.seeking.drop()
-        self.deepening.drop()
+        self._drop()
         self.counting.ask(Count(ground, self.columns, self.proposal))
         self.show_board()
+
+    def _drop(self) -> None:
+        """Give up what nobody waits for now; a search that had not ended is begun anew when it is wanted."""
+        if self.seeking.busy:
+            self.sought = None
+        self.seeking.drop()
+        self.deepening.drop()
 
     def _show_figures(self) -> None:
         assessment = self.session.assessment
