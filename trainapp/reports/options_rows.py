@@ -147,10 +147,10 @@ def pressure_row(contenders: Sequence[Contender], system: System) -> Row:
 def sure_row(contenders: Sequence[Contender]) -> Row:
     """In how many draws of 20 nothing fails."""
     cells = [sure_cell(contender.sure, bool(contender.measured.evaluation.stages)) for contender in contenders]
-    best = max((cell.value for cell in cells if cell.value is not None), default=None)
-    counted = [cell for cell in cells if cell.value is not None]
-    told = len({cell.value for cell in counted}) > 1
-    marked = tuple(replace(cell, best=told and cell.value is not None and cell.value == best) for cell in cells)
+    # what reads alike is alike good
+    counts = {cell.blocks[0] for cell in cells if cell.blocks is not None}
+    best = max(counts) if len(counts) > 1 else None
+    marked = tuple(replace(cell, best=cell.blocks is not None and cell.blocks[0] == best) for cell in cells)
     note = "In how many drawn cases nothing fails. Says nothing about what was not sampled."
     return Row("sure", "How sure", f"of {DRAWN_OF} draws", marked, "sure", note)
 

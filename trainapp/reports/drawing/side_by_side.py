@@ -108,13 +108,14 @@ def _blocks(blocks: tuple[int, int], left: float, middle: float, width: float, l
 
 
 def label(row: Row, width: float, height: float, look: Look, measure: Measure) -> list[Shape]:
-    """Name of a row and its unit in small letters beside it, the latter as far as there is room."""
+    """Name of a row and its unit in small letters beside it, the latter where there is room for all of it."""
     base = height / 2 + 0.36 * look.px
     name = shorten(row.label, width, look.px, False, measure)
     items: list[Shape] = [Text(0.0, base, name, "ink2", look.px)]
     start = measure(name, look.px, False) + 6.0
-    unit = shorten(row.unit, width - start, look.caption, False, measure) if width > start else ""
-    return [*items, Text(start, base, unit, "ink3", look.caption)] if unit else items
+    # half a figure would be another figure
+    fits = bool(row.unit) and start + measure(row.unit, look.caption, False) <= width
+    return [*items, Text(start, base, row.unit, "ink3", look.caption)] if fits else items
 
 
 # Marked sentences -----------------------------------------------------------------------------------------------------------------
