@@ -14,14 +14,17 @@ from PySide6.QtCore import QAbstractItemModel, QAbstractListModel, QModelIndex, 
 from PySide6.QtWidgets import QAbstractButton, QAbstractItemView, QApplication, QComboBox, QLabel, QLineEdit, QTextBrowser, QWidget
 from pytestqt.qtbot import QtBot
 
+from tests.desktop.editing import opened, type_cell
 from trainapp import units
 from trainapp.data import samples_path
 from trainapp.desktop.editors import EDITORS, open_editor
+from trainapp.desktop.editors.drains import DrainsEditor, drain_of
+from trainapp.desktop.editors.supply import SupplyEditor
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.desktop.window import Window
 from trainapp.reports.drawing.display import Group, Tag, Text, walk
-from trainapp.reports.in_units import in_units, nominal
+from trainapp.reports.in_units import in_units, nominal, trade_size
 from trainapp.train.document import Document, load
 from trainapp.units import System
 
@@ -151,6 +154,25 @@ def test_nominal_sizes_have_their_own_names() -> None:
     assert [nominal(size, "metric") for size in ("3/4 in", "1 in", "1-1/4 in", "2 in")] == ["DN 20", "DN 25", "DN 32", "DN 50"]
     assert nominal("1-1/4 in", "us") == "1-1/4 in"
     assert nominal("12 in", "metric") == "305 mm"
+
+
+def test_a_size_is_typed_by_its_metric_name() -> None:
+    typed = ("DN 25", "dn32", "25", "1 in", "3/4 in")
+    assert [trade_size(text, "metric") for text in typed] == ["1 in", "1-1/4 in", "1 in", "1 in", "3/4 in"]
+    assert trade_size("25", "us") == "25" and trade_size("DN 20", "us") == "3/4 in"
+
+
+def test_a_number_alone_is_of_the_unit_that_a_sheet_shows(qtbot: QtBot, session: Session) -> None:
+    """Who types 5 over "4.57 m" means metres, although the document has feet there."""
+    session.set_system("metric")
+    drains = opened(qtbot, session, "drains", DrainsEditor)
+    type_cell(drains.sheet, "softener", "length", "5")
+    type_cell(drains.sheet, "softener", "size", "32")
+    drain = drain_of(session.document, "softener")
+    assert (drain["length"], drain["size"]) == ("5 m", "1-1/4 in")
+    supply = opened(qtbot, session, "supply", SupplyEditor)
+    type_cell(supply.curve, "1", "second", "5.5")
+    assert "5.5 bar" in [pair[1] for pair in session.document.supply.raw("pump_curve")]
 
 
 def test_a_field_shows_the_units_shown_and_what_was_typed_while_it_is_typed_over(qtbot: QtBot, window: Window, session: Session) -> None:

@@ -15,7 +15,7 @@ from trainapp.desktop.card_content import Field, words
 from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, outline, wrapped
 from trainapp.desktop.typed import document_text, understood, unit_of
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
-from trainapp.reports.in_units import in_units, nominal
+from trainapp.reports.in_units import in_units, nominal, trade_size
 
 #: Does an edit; gives why it was refused, "" where it was done.
 Attempt = Callable[[Field, Any], str]
@@ -221,6 +221,7 @@ class FieldRow(QWidget):
         if self.field.form == "table":
             return table_text.as_value(self.field.table, text)
         if self.field.form == "quantity":
+            text = trade_size(text, self.system) if self.field.key.rpartition(".")[2] == "size" else text
             return document_text(text, self.field.dimension, unit_of(self.field.written or self._seen(self.field.default)))
         return text
 

@@ -90,6 +90,13 @@ def nominal(text: str, system: System) -> str:
     return f"DN {size}" if size else in_units(text, system)
 
 
+def trade_size(text: str, system: System) -> str:
+    """A typed size of pipe as documents write it: "DN 25", and on a metric screen "25" alone, are "1 in"; any other text as it is."""
+    found = re.fullmatch(r"(DN ?)?(\d+)", text.strip(), re.IGNORECASE)
+    inches = next((size for size, dn in _DN.items() if found is not None and dn == int(found[2])), "")
+    return f"{inches} in" if found is not None and inches and (found[1] or system == "metric") else text
+
+
 def _pipes(text: str) -> str:
     """Names of pipes with their nominal size."""
     return _pipe_names().sub(lambda found: f"{found[1]}, {nominal(f'{found[2]} in', 'metric')}", text)

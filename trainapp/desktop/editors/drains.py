@@ -17,6 +17,7 @@ from trainapp.desktop.editors.sheet_model import retold
 from trainapp.desktop.parts import wrapped
 from trainapp.desktop.typed import document_text, unit_of
 from trainapp.reports.drawing.display import Tag
+from trainapp.reports.in_units import in_units, trade_size
 from trainapp.stages.base import Cleaning
 from trainapp.stages.registry import kind as kind_of
 from trainapp.train.document import Document
@@ -104,8 +105,10 @@ class DrainsEditor(Editor):
         title = self.session.title_of(stage)
         if key in _LENGTHS and text:
             label, dimension = _LENGTHS[key]
+            system = self.session.system
+            unit = unit_of(in_units(str(own.get(key, "")), system)) or units.unit(dimension, system)
             try:
-                text = document_text(text, dimension, unit_of(str(own.get(key, ""))) or units.unit(dimension, self.session.system))
+                text = document_text(trade_size(text, system) if key == "size" else text, dimension, unit)
             except units.UnitError as error:
                 self._refused(f"{title}, {label} of its drain: {error}")
                 return

@@ -11,6 +11,7 @@ from trainapp import units
 from trainapp.desktop.editors.sheet import Cell, Column, Line, Sheet
 from trainapp.desktop.editors.sheet_model import retold
 from trainapp.desktop.typed import document_text, unit_of
+from trainapp.reports.in_units import in_units
 
 Pair = tuple[str, str]
 NEW = "new"
@@ -63,8 +64,8 @@ class PairSheet(Sheet):
         return units.typeset(units.show(units.parse(text, self.dimensions[column]), self.dimensions[column], self.system))
 
     def _unit(self, column: int) -> str:
-        """Unit of a number alone: that of the pairs there are, else of the units shown."""
-        stands = unit_of(self.pairs[0][column]) if self.pairs else ""
+        """Unit of a number alone: that in which the pairs there are are shown, else of the units shown."""
+        stands = unit_of(in_units(self.pairs[0][column], self.system)) if self.pairs else ""
         return stands or units.unit(self.dimensions[column], self.system)
 
     # Typing -------------------------------------------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from trainapp.desktop.editors.sheet_model import retold
 from trainapp.desktop.parts import BoxButton, wrapped
 from trainapp.desktop.typed import document_text, unit_of
 from trainapp.reports.drawing.display import Tag
+from trainapp.reports.in_units import in_units, trade_size
 from trainapp.stages.working import PEAK
 from trainapp.train.edits import Edit
 
@@ -158,9 +159,10 @@ class PlumbingEditor(Editor):
         own = edits.segments_of(self.session.document, self.name)[int(index)]
         value: str | None = text or None
         if text and key in _DIMENSIONS:
-            dimension = _DIMENSIONS[key]
+            dimension, system = _DIMENSIONS[key], self.session.system
             try:
-                value = document_text(text, dimension, unit_of(str(own.raw(key))) or units.unit(dimension, self.session.system))
+                unit = unit_of(in_units(str(own.raw(key)), system)) or units.unit(dimension, system)
+                value = document_text(trade_size(text, system) if key == "size" else text, dimension, unit)
             except units.UnitError as error:
                 self._refused(f"{key.capitalize()}: {error}")
                 return
