@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import cache
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QEvent
@@ -14,9 +15,12 @@ from shiboken6 import isValid
 from trainapp.desktop.lessons.adapter import LessonWork, material_of
 from trainapp.desktop.lessons.guesses import GuessBook
 from trainapp.desktop.lessons.player import Player
+from trainapp.desktop.lessons.view import LessonsView
 from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.session import Session
 from trainapp.studies import lessons
 from trainapp.studies.lessons import Lesson
+from trainapp.train.document import load
 
 Open = Callable[..., Player]
 
@@ -45,6 +49,27 @@ def numbers(name: str, *changed: tuple[str, float]) -> list[str]:
     """The big numbers of a lesson as the engine has them, with some of it changed."""
     played = lessons.play(lesson_named(name), dict(changed))
     return [played.number(bench.letter, "us") for bench in played.benches]
+
+
+@pytest.fixture(scope="module")
+def farm_session(farm_well: Path) -> Session:
+    """The farm well, evaluated once: lessons do not change it."""
+    return Session(load(farm_well))
+
+
+@pytest.fixture
+def view(qtbot: QtBot, farm_session: Session, prefs: Prefs) -> Iterator[LessonsView]:
+    """The Lessons view on the farm well, in a window of its own."""
+    made = LessonsView(farm_session, prefs)
+    made.resize(1280, 760)
+    made.show()
+    made.activateWindow()
+    qtbot.waitUntil(made.isActiveWindow)
+    yield made
+    made.editor.forget_changes()
+    made.close()
+    made.deleteLater()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,7 +9,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
-from shiboken6 import isValid
 
 from tests.desktop.clicking import Clicker
 from tests.desktop.editing import pick, wheel
@@ -27,22 +25,11 @@ LEFT, CTRL = Qt.MouseButton.LeftButton, Qt.KeyboardModifier.ControlModifier
 
 
 @pytest.fixture
-def view(window: Window) -> LessonsView:
-    """The Lessons view of the window on the farm well."""
-    page = window.turn_to("lessons")
-    assert isinstance(page, LessonsView)
-    QApplication.processEvents()
-    return page
-
-
-@pytest.fixture
-def editor(view: LessonsView) -> Iterator[LessonEditor]:
+def editor(view: LessonsView) -> LessonEditor:
     """A lesson about the farm well, of which nothing is written."""
     QTest.mouseClick(view.page.buttons["lesson_from_bench"], LEFT)
     assert view.writing
-    yield view.editor
-    if isValid(view):
-        view.editor.forget_changes()
+    return view.editor
 
 
 def row(editor: LessonEditor, place: str) -> Row:
@@ -226,8 +213,11 @@ def test_what_was_not_saved_is_asked_about(
     assert discard.asked and not view.writing and lessons.load(path).title == "The farm's shower"
 
 
-def test_the_window_does_not_close_over_a_lesson_that_was_not_saved(editor: LessonEditor, window: Window) -> None:
-    write(editor, "title", "Half a lesson")
+def test_the_window_does_not_close_over_a_lesson_that_was_not_saved(window: Window) -> None:
+    page = window.turn_to("lessons")
+    assert isinstance(page, LessonsView)
+    window.run("lesson_from_bench")
+    write(page.editor, "title", "Half a lesson")
     cancel = Clicker("Cancel")
     window.close()
     assert cancel.asked and window.isVisible()

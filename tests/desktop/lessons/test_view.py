@@ -22,17 +22,6 @@ from trainapp.units import System
 LEFT = Qt.MouseButton.LeftButton
 
 
-@pytest.fixture
-def view(window: Window) -> LessonsView:
-    """The view, turned to by its key."""
-    QTest.keyClick(window, Qt.Key.Key_F9)
-    assert window.views is not None
-    page = window.views.currentWidget()
-    assert isinstance(page, LessonsView)
-    QApplication.processEvents()
-    return page
-
-
 def choose(view: LessonsView, name: str) -> None:
     keys = [kept.key for kept in view.page.found.lessons]
     view.page.list.setFocus(Qt.FocusReason.TabFocusReason)
@@ -75,7 +64,7 @@ def test_every_command_of_the_table_can_be_done_here() -> None:
     assert all(command.view == "lessons" and command.menu == "Lessons" for command in COMMANDS)
 
 
-def test_a_lesson_is_played_on_the_whole_screen_and_a_new_class_starts_anew(view: LessonsView, window: Window, qtbot: QtBot) -> None:
+def test_a_lesson_is_played_on_the_whole_screen_and_a_new_class_starts_anew(view: LessonsView) -> None:
     choose(view, "too-much-flow")
     QTest.keyClick(view.page.list, Qt.Key.Key_Return)
     player = view.player
@@ -92,15 +81,13 @@ def test_a_lesson_is_played_on_the_whole_screen_and_a_new_class_starts_anew(view
     assert view.page.play.text() == "Play" and "guesses" not in view.page.list.currentItem().text()
 
 
-def test_a_file_that_is_no_lesson_is_told_in_one_sentence(
-    view: LessonsView, window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_file_that_is_no_lesson_is_told_in_one_sentence(view: LessonsView, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     own = lessons.lessons_path() / "too-much-flow.lesson.toml"
     bad = tmp_path / "bad.lesson.toml"
     bad.write_text(own.read_text(encoding="utf-8").replace('by = "limit"', 'by = "taste"'), encoding="utf-8")
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(bad), ""))
     count = view.page.list.count()
-    window.run("lesson_open")
+    QTest.mouseClick(view.page.buttons["lesson_open"], LEFT)
     said = view.said.text.text()
     assert said.startswith("bad.lesson.toml, line ") and "judge.by" in said and "taste" in said and "\n" not in said
     assert view.page.list.count() == count and view.said.mark.isVisible()
@@ -122,6 +109,17 @@ def test_an_own_lesson_is_there_the_next_time_and_a_broken_one_says_so(
     path.unlink()
     view.entered()
     assert "mine.lesson.toml" in view.page.problem.text()
+    QTest.mouseClick(view.page.drop_bad, LEFT)
+    assert prefs.lessons == () and not view.page.problem.isVisible() and not view.page.drop_bad.isVisible()
+
+
+def test_an_own_lesson_leaves_the_list_and_its_file_stays(view: LessonsView, prefs: Prefs, tmp_path: Path) -> None:
+    path = tmp_path / "mine.lesson.toml"
+    lessons.save(lessons.find("too-much-flow"), path)
+    assert view.open(path)
+    QTest.mouseClick(view.page.drop_own, LEFT)
+    assert prefs.lessons == () and path.is_file() and view.page.key != str(path)
+    assert not view.page.drop_own.isVisible()
 
 
 def test_worksheet_and_answer_sheet_are_written(view: LessonsView, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -158,8 +156,17 @@ def test_a_sheet_that_takes_long_can_be_stopped(view: LessonsView, qtbot: QtBot,
     assert view.said.text.text() == "Not written: stopped." and not path.exists()
 
 
-def test_units_are_those_of_the_window(view: LessonsView, window: Window) -> None:
+def test_the_window_turns_to_the_lessons_by_their_key_and_units_are_its_own(window: Window) -> None:
+    QTest.keyClick(window, Qt.Key.Key_F9)
+    assert window.views is not None
+    view = window.views.currentWidget()
+    assert isinstance(view, LessonsView)
+    QApplication.processEvents()
+    assert view.page.list.hasFocus() and window.menus["Lessons"].menuAction().isVisible()
     choose(view, "too-much-flow")
     before = view.page.card.lines["Scene"].text()
     window.run("units")
     assert view.page.card.lines["Scene"].text() != before and "L/min" in view.page.card.lines["Scene"].text()
+    QTest.keyClick(window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert view.player is not None and "L/min" in view.player.material.scene
+    press(view.player, Qt.Key.Key_Escape)

@@ -171,6 +171,9 @@ class Shown(Standing):
         self.right = None if played.right is None else lesson.answers.index(played.right)
         self.answer = played.answer_text()
         self.point = played.point(system)
+        for side in range(len(self.models)):
+            # What every picture of a run reads is read once, on the thread that works.
+            self._model(side, 0.0)
 
     # Numbers ------------------------------------------------------------------------------------------------------------------
 

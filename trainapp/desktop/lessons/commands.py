@@ -13,6 +13,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("lesson_from_bench", "Write a lesson about the train on the bench", "Lessons", (), "document", view="lessons"),
     Command("lesson_change", "Write a lesson like this one", "Lessons", (), "nothing", view="lessons"),
     Command("lesson_open", "Open a lesson…", "Lessons", ("Ctrl+Alt+O",), "nothing", view="lessons"),
+    Command("lesson_forget", "Take an own lesson off the list", "Lessons", (), "nothing", view="lessons"),
     Command("lesson_try", "Try the lesson that is written", "Lessons", ("Ctrl+Alt+T",), "nothing", rule=True, view="lessons"),
     Command("lesson_save", "Save the lesson", "Lessons", ("Ctrl+Alt+S",), "nothing", view="lessons"),
     Command("lesson_save_as", "Save the lesson as…", "Lessons", (), "nothing", view="lessons"),

@@ -152,6 +152,8 @@ class LessonsPage(QWidget):
     play_asked = Signal(str)
     #: Signal emitted with the id of a command.
     asked = Signal(str)
+    #: Signal emitted when lessons that cannot be read are to leave the list.
+    bad_dropped = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -185,6 +187,9 @@ class LessonsPage(QWidget):
         told.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
         told.addWidget(self.problem, 1)
         left.addLayout(told)
+        self.drop_bad = BoxButton("Take off the list", "Take lessons that cannot be read off the list; their files stay")
+        self.drop_bad.clicked.connect(self.bad_dropped)
+        left.addWidget(self.drop_bad)
         for row in (
             (("lesson_write", "Write a lesson", "Write a lesson"), ("lesson_open", "Open\u2026", "Open a lesson from its file")),
             (("lesson_from_bench", "Lesson about the train on the bench", "Write a lesson about the train on the bench"),),
@@ -215,6 +220,8 @@ class LessonsPage(QWidget):
         foot.setSpacing(8)
         foot.addWidget(self.play)
         foot.addWidget(self._button("lesson_new_class", "New class", "New class: forget what was guessed"))
+        self.drop_own = self._button("lesson_forget", "Take off the list", "Take this lesson off the list; its file stays")
+        foot.addWidget(self.drop_own)
         foot.addWidget(self.state, 1)
         foot.addWidget(self._button("lesson_worksheet", "Worksheet, PDF\u2026", "Print the worksheet into a PDF"))
         foot.addWidget(self._button("lesson_answers", "Answer sheet, PDF\u2026", "Print the answer sheet into a PDF"))
@@ -230,6 +237,7 @@ class LessonsPage(QWidget):
         self.problem.setText("\n".join(found.problems))
         self.problem.setVisible(bool(found.problems))
         self.mark.setVisible(bool(found.problems))
+        self.drop_bad.setVisible(bool(found.bad))
 
     def show_lesson(self, kept: Kept | None, book: GuessBook, system: System) -> None:
         """Show what the chosen lesson is about, and where its class stands."""
@@ -239,6 +247,7 @@ class LessonsPage(QWidget):
         if kept is None:
             return
         self.card.show_lesson(kept, system)
+        self.drop_own.setVisible(kept.path is not None)
         guessed = guesses_of(kept, book)
         started = bool(guessed.reached or guessed.total)
         self.buttons["lesson_new_class"].setVisible(started)

@@ -34,20 +34,22 @@ class Kept:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """All lessons that could be read, and a sentence about each file that could not."""
+    """All lessons that could be read, a sentence about each file that could not, and the user's own files among those."""
 
     lessons: tuple[Kept, ...]
     problems: tuple[str, ...]
+    bad: tuple[Path, ...] = ()
 
 
 def found(own: Sequence[Path]) -> Found:
     """The program's own lessons, then the user's."""
     there = lessons.load_all()
     kept = [Kept(lesson.name, lesson, i + 1, len(there.lessons)) for i, lesson in enumerate(there.lessons)]
-    problems = [str(error) for error in there.errors]
+    problems, bad = [str(error) for error in there.errors], []
     for path in own:
         try:
             kept.append(Kept(str(path), lessons.load(path), path=path))
         except LessonError as error:
             problems.append(str(error))
-    return Found(tuple(kept), tuple(problems))
+            bad.append(path)
+    return Found(tuple(kept), tuple(problems), tuple(bad))

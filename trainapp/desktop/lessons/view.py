@@ -56,6 +56,7 @@ class LessonsView(QWidget):
         self.page.chosen.connect(self._chosen)
         self.page.play_asked.connect(self.play)
         self.page.asked.connect(self._asked)
+        self.page.bad_dropped.connect(self._forget_bad)
         self.editor.asked.connect(self._asked)
         self.editor.saved.connect(self._saved)
         session.shown_changed.connect(self._show)
@@ -235,6 +236,19 @@ class LessonsView(QWidget):
 
     def _remember(self, path: Path) -> None:
         self.prefs.lessons = (*(known for known in self.prefs.lessons if known != path), path)
+
+    def do_lesson_forget(self) -> None:
+        """Take the chosen lesson off the list where it is the user's own, else those that cannot be read; files stay."""
+        kept = self.kept
+        self._forget((kept.path,) if kept is not None and kept.path is not None else self.page.found.bad)
+
+    @Slot()
+    def _forget_bad(self) -> None:
+        self._forget(self.page.found.bad)
+
+    def _forget(self, paths: tuple[Path, ...]) -> None:
+        self.prefs.lessons = tuple(path for path in self.prefs.lessons if path not in paths)
+        self._list(self.page.key)
 
     def do_lesson_try(self) -> None:
         """Play the lesson as it is written now; what is guessed then is not kept with another's."""
