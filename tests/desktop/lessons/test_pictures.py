@@ -86,7 +86,7 @@ def test_over_something_that_is_changed_all_of_it_is_drawn_in_the_readers_units(
 @pytest.mark.parametrize("size", [(880.0, 120.0), (700.0, 150.0), (1400.0, 260.0)])
 @pytest.mark.parametrize("illustrative", [False, True])
 def test_no_letter_of_a_chart_is_small_or_lies_on_another(size: tuple[float, float], illustrative: bool) -> None:
-    for x in (0.1, 3.0, 6.0, 11.9):
+    for x in (0.1, 3.0, 6.0, 10.5, 11.2, 11.9):
         made = LessonChart(chart(illustrative), "us").draw(x, *size, measure)
         boxes = [(text.text, text.box(measure)) for text, _ in texts(made.items)]
         assert min(text.size for text, _ in texts(made.items)) >= LEAST

@@ -236,8 +236,10 @@ class LessonChart:
                 text = f"{line.letter if len(self.lines) > 1 else ''} {self._ends_text(line, x)}".strip()
                 labels.append((self._to_y(sum(found) / 2, plot), text))
         # Beside the cursor where lines end there, else beside the plot.
-        left = self._to_x(min(x, self.span[1]), plot) + 14.0 if self.chart.over == "time" else plot.right + 14.0
-        inside = left < plot.right
+        left = self._to_x(min(x, self.span[1]), plot) + 14.0
+        widest = max((measure(text, _LABEL, True) for _, text in labels), default=0.0)
+        inside = self.chart.over == "time" and left + widest + 8.0 <= plot.right
+        left = left if inside else plot.right + 14.0
         goal = shorten(f"wanted {_figure(self.wanted)}", width - plot.right - 16.0, LEAST, False, measure)
         level = self._to_y(self.wanted, plot) if self.wanted is not None else 0.0
         if self.wanted is not None and not inside:
