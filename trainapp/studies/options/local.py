@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from trainapp.checks import cleaning, goals, inlet_limits, ratings, remarks, ultraviolet, uv_pipes
-from trainapp.checks.context import SUPPLY, Context
+from trainapp.checks.context import SUPPLY, Context, names_of
 from trainapp.checks.finding import Finding
 from trainapp.checks.readings import readable
 from trainapp.stages.base import Cleaning, Remark
@@ -143,7 +143,9 @@ def judge_ends(site: Site, plan: Plan, raw: Stream, water: Stream) -> Verdict:
     points = {SUPPLY: PointResult(SUPPLY, np.zeros(3), _NO_PRESSURE, raw, Working)}
     behind = [end for end, demand in plan.demands.items() if demand.drinking]
     points |= {end: PointResult(end, np.zeros(3), _NO_PRESSURE, first(water), Working) for end in behind}
-    evaluation = Evaluation(plan, points, {}, {}, Capacity(0.0, HOUSE, "rating"), {}, (), {}, 0.0)
+    own = replace(plan)
+    own.keep(names_of, plan.once(names_of))
+    evaluation = Evaluation(own, points, {}, {}, Capacity(0.0, HOUSE, "rating"), {}, (), {}, 0.0)
     found = _verdict(site, goals.check(evaluation, Context(evaluation, site.system)))
     return replace(found, unfit=(*found.unfit, *(_UNMET[need.rule.key] for need in site.unmet(water))))
 
@@ -162,6 +164,8 @@ def _alone(plan: Plan, raw: Stream, result: StageResult, whole: bool) -> Evaluat
     """
     stage = result.stage
     own = replace(plan, stages={stage.id: stage}, limits={stage.id: limits_in_force(stage)})
+    # a plan of its own asks for nothing that the whole train has an answer to: its names stand on flows, which take long to find
+    own.keep(names_of, plan.once(names_of))
     inlet = result.inlet if whole else first(result.inlet)
     enough = None if result.cleaning is None else math.inf
     alone = replace(result, inlet=inlet, outlet=first(result.outlet), backwash_available=enough)
