@@ -81,12 +81,12 @@ class Context:
     @cached_property
     def figures(self) -> dict[str, Figure]:
         """How each stage stands in the room."""
-        return {stage: result.stage.figure() for stage, result in self.evaluation.stages.items()}
+        return self.plan.once_for("figures", lambda: {stage: result.stage.figure() for stage, result in self.evaluation.stages.items()})
 
     @cached_property
     def ratings(self) -> dict[str, Rating]:
         """What flow each stage is made for."""
-        return {stage: result.stage.rating() for stage, result in self.evaluation.stages.items()}
+        return self.plan.once_for("ratings", lambda: {stage: result.stage.rating() for stage, result in self.evaluation.stages.items()})
 
     @cached_property
     def ranks(self) -> NDArray[np.int8]:
@@ -101,19 +101,11 @@ class Context:
 
     @cached_property
     def _before(self) -> dict[str, frozenset[str]]:
-        ahead: dict[str, frozenset[str]] = {}
-        for node in self.plan.order:
-            feeders = [s for s in self.plan.graph.predecessors(node) if s in ahead]
-            ahead[node] = frozenset(feeders).union(*(ahead[s] for s in feeders))
-        return ahead
+        return self.plan.once(_ahead)
 
     @cached_property
     def _after(self) -> dict[str, frozenset[str]]:
-        behind: dict[str, set[str]] = {node: set() for node in self.plan.order}
-        for node, ahead in self._before.items():
-            for other in ahead:
-                behind[other].add(node)
-        return {node: frozenset(others) for node, others in behind.items()}
+        return self.plan.once(_behind)
 
     def before(self, place: str) -> frozenset[str]:
         """Nodes whose water may come here."""
@@ -125,14 +117,15 @@ class Context:
 
     def twin(self, stage: str) -> str:
         """The first stage of the same kind that is fed by the same pipes and feeds the same: units in parallel lanes are twins."""
-        return self._twins.get(self._lane(stage), stage)
+        return self._twins.get(stage, stage)
 
     @cached_property
-    def _twins(self) -> dict[tuple[str, frozenset[str], frozenset[str]], str]:
+    def _twins(self) -> dict[str, str]:
+        return self.plan.once_for("twins", self._find_twins)
+
+    def _find_twins(self) -> dict[str, str]:
         first: dict[tuple[str, frozenset[str], frozenset[str]], str] = {}
-        for stage in self.evaluation.stages:
-            first.setdefault(self._lane(stage), stage)
-        return first
+        return {stage: first.setdefault(self._lane(stage), stage) for stage in self.evaluation.stages}
 
     def _lane(self, stage: str) -> tuple[str, frozenset[str], frozenset[str]]:
         return self.stage(stage).spec.kind, self.before(stage), self.after(stage)
@@ -312,6 +305,24 @@ class Context:
     def setting(self, stage: str, key: str) -> Any:
         """A setting in internal units, None where it is not given and has no default."""
         return self.stage(stage).settings.get(key)
+
+
+def _ahead(plan: Plan) -> dict[str, frozenset[str]]:
+    """The nodes whose water may come to each node."""
+    ahead: dict[str, frozenset[str]] = {}
+    for node in plan.order:
+        feeders = [s for s in plan.graph.predecessors(node) if s in ahead]
+        ahead[node] = frozenset(feeders).union(*(ahead[s] for s in feeders))
+    return ahead
+
+
+def _behind(plan: Plan) -> dict[str, frozenset[str]]:
+    """The nodes that the water of each node may reach."""
+    behind: dict[str, set[str]] = {node: set() for node in plan.order}
+    for node, ahead in plan.once(_ahead).items():
+        for other in ahead:
+            behind[other].add(node)
+    return {node: frozenset(others) for node, others in behind.items()}
 
 
 def names_of(plan: Plan) -> Names:

@@ -9,6 +9,7 @@ from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import rule
 from trainapp.stages.working import AVERAGE
 from trainapp.train.evaluation import Evaluation
+from trainapp.train.plan import Plan
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.indices import langelier
 from trainapp.water.stream import Stream
@@ -18,7 +19,7 @@ _CALCIUM = BY_KEY["calcium"].molar / BY_KEY["hardness"].molar
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """With copper pipe only: pH first, then the saturation index at its favourable end."""
-    if not _copper(context):
+    if not context.plan.once(_copper):
         return
     water, limit = evaluation.points[HOUSE].water, rule("corrosion_ph")
     ph = _end(water, "ph", lowest=False)
@@ -41,9 +42,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
         )  # fmt: skip
 
 
-def _copper(context: Context) -> bool:
-    graph = context.plan.graph
-    return any(part.word("material").startswith("copper") for _, _, parts in graph.edges(data="pipe") for part in parts)
+def _copper(plan: Plan) -> bool:
+    return any(part.word("material").startswith("copper") for _, _, parts in plan.graph.edges(data="pipe") for part in parts)
 
 
 def _end(water: Stream, name: str, lowest: bool) -> float | None:

@@ -59,7 +59,8 @@ def judge(low: Array, high: Array, bounds: Bounds) -> Outcomes:
     Returns:
         outcomes of the same shape; WITHIN where nothing is known.
     """
-    best, worst = _above(low, bounds), _above(high, bounds)
+    above = tuple(bound * (1 + _SLACK) for bound in (bounds.note_above, bounds.caution_above, bounds.fail_above))
+    best, worst = _above(low, above, bounds.middle), _above(high, above, bounds.middle)
     sided = np.flatnonzero(np.isfinite(bounds.note_below).reshape(len(low), -1).any(axis=1))
     if sided.size:
         part = bounds.take(sided)
@@ -69,13 +70,9 @@ def judge(low: Array, high: Array, bounds: Bounds) -> Outcomes:
     return np.where(best > WITHIN, best, unsure).astype(np.int8)
 
 
-def _above(value: Array, bounds: Bounds) -> Outcomes:
-    return _grade(
-        value > bounds.note_above * (1 + _SLACK),
-        value > bounds.caution_above * (1 + _SLACK),
-        value > bounds.fail_above * (1 + _SLACK),
-        bounds.middle,
-    )
+def _above(value: Array, bounds: tuple[Array, ...], middle: Outcomes) -> Outcomes:
+    note, caution, fail = bounds
+    return _grade(value > note, value > caution, value > fail, middle)
 
 
 def _below(value: Array, bounds: Bounds) -> Outcomes:

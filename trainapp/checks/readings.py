@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainapp.train.evaluation import Evaluation
+from trainapp.water import blocks
 from trainapp.water.analytes import BY_KEY, PARTICLE_ROWS, ROW_INDEX
 from trainapp.water.stream import Stream
 
@@ -46,8 +47,7 @@ class Readings:
         self._streams = streams = _streams(evaluation)
         self.places: dict[str, int] = {place: i for i, place in enumerate(streams)}
         self.names: dict[str, int] = {name: i for i, name in enumerate(dict.fromkeys(names))}
-        designs = [Stream(stream.values[..., :1], stream.known[:, :1]) for stream in streams.values()]
-        low, high = (end[..., 0] for end in _ends(designs, self.names))
+        low, high = _ends(list(streams.values()), self.names)
         self.low: Array = low
         self.high: Array = high
         marks = [ROW_INDEX[_KNOWN_BY.get(name, name)] for name in self.names]
@@ -60,7 +60,7 @@ class Readings:
         """Lower and upper ends at pairs of place and analyte, in every water: float64 of shape (pairs, flows, waters), JSON units, NaN
         where nothing is known."""
         shape = np.broadcast_shapes(*(stream.values.shape[2:] for stream in self._streams.values()))
-        low, high = (np.empty((len(wanted), *shape)) for _ in range(2))
+        low, high = (blocks.empty((len(wanted), *shape)) for _ in range(2))
         plain: dict[str, list[int]] = {}
         for i, (place, name) in enumerate(wanted):
             if name in ROW_INDEX:
@@ -103,31 +103,26 @@ def _streams(evaluation: Evaluation) -> dict[str, Stream]:
 
 
 def _ends(streams: list[Stream], names: Mapping[str, int]) -> tuple[Array, Array]:
-    """Lower and upper ends, shape (places, names, flows, waters) each. A stream of one flow stands for all three."""
-    shape = np.broadcast_shapes(*(stream.values.shape[2:] for stream in streams))
-    low, high = (np.empty((len(streams), len(names), *shape)) for _ in range(2))
+    """Lower and upper ends in the design sample, shape (places, names, flows) each. A stream of one flow stands for all three."""
+    flows = max(stream.flows for stream in streams)
+    values = np.empty((len(streams), len(ROW_INDEX), 2, flows))
+    for i, stream in enumerate(streams):
+        values[i] = stream.values[..., 0]
+    low, high = (np.empty((len(streams), len(names), flows)) for _ in range(2))
     plain = [name for name in names if name not in _PARTS]
     rows, columns = [ROW_INDEX[name] for name in plain], [names[name] for name in plain]
-    for i, stream in enumerate(streams):
-        read = stream.values[rows]
-        low[i, columns] = np.minimum(read[:, 0], read[:, 1])
-        high[i, columns] = np.maximum(read[:, 0], read[:, 1])
+    read = values[:, rows]
+    low[:, columns], high[:, columns] = np.minimum(read[:, :, 0], read[:, :, 1]), np.maximum(read[:, :, 0], read[:, :, 1])
     for name in names.keys() & _PARTS.keys():
-        values = _derived(streams, name, shape)
-        np.minimum(values[:, 0], values[:, 1], out=low[:, names[name]])
-        np.maximum(values[:, 0], values[:, 1], out=high[:, names[name]])
+        derived = _derived(values, name)
+        low[:, names[name]], high[:, names[name]] = np.minimum(derived[:, 0], derived[:, 1]), np.maximum(derived[:, 0], derived[:, 1])
     return low, high
 
 
-def _derived(streams: list[Stream], name: str, shape: tuple[int, ...]) -> Array:
-    """A sum of rows, or UVT, at every place; shape (places, 2, flows, waters)."""
-    first, *rest = [ROW_INDEX[part] for part in _PARTS[name]]
-    values = np.stack([np.broadcast_to(stream.values[first], (2, *shape)) for stream in streams])
-    if name == "uvt":
-        return np.asarray(100.0 * 10.0**-values)
-    for row in rest:
-        values += np.stack([np.broadcast_to(stream.values[row], (2, *shape)) for stream in streams])
-    return values
+def _derived(values: Array, name: str) -> Array:
+    """A sum of rows, or UVT, at every place; shape (places, 2, flows)."""
+    parts = values[:, [ROW_INDEX[part] for part in _PARTS[name]]]
+    return np.asarray(100.0 * 10.0 ** -parts[:, 0] if name == "uvt" else parts.sum(axis=1))
 
 
 def readable(name: str) -> bool:

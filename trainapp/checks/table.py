@@ -93,7 +93,8 @@ class Table:
 
 def build(context: Context) -> Table:
     """Judge every limit of the train, for every flow and water of its evaluation."""
-    rows = tuple(_rows(context))
+    # which limits there are follows from the plan alone
+    rows = context.plan.once_for("limits judged", lambda: tuple(_rows(context)))
     if not rows:
         none = np.zeros((0, 1, 1))
         return Table((), none, none, none.astype(np.int8), np.zeros(0, dtype=bool), none.astype(bool))

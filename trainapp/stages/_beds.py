@@ -23,7 +23,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 from trainapp import data, units
@@ -134,9 +134,11 @@ def brine_tank(resin: float) -> tuple[float, float]:
 
 
 def bed_steps(w: Working, tank: MediaTank, duty: Duty) -> None:
-    """Record what the bed takes from the pressure at the peak and what washes it; no part of the treatment, so only where it is kept."""
-    if not w.keep:
-        return
+    """Record what the bed takes from the pressure at the peak and what washes it; no part of the treatment, so when someone looks."""
+    w.later(partial(_bed_steps, tank, duty))
+
+
+def _bed_steps(tank: MediaTank, duty: Duty, w: Working) -> None:
     peak, m = pick(duty.flows), tank.medium
     w.step("A", "area of the tank", tank.area, "area", formula="π d²/4", source="geometry")
     w.step("v", "speed through the empty tank at peak", peak / tank.area, "rate", formula="Q/A", result="service_rate")
@@ -152,6 +154,9 @@ def bed_steps(w: Working, tank: MediaTank, duty: Duty) -> None:
         result="bed_loss",
         note=ergun_note(peak / tank.area, float(m["grain"]), float(m["void"]), duty.cold),
     )
+    grown = float(m.get("dirty_factor", 1.0))
+    due = "growth of the bed's own loss when it is due to be cleaned"
+    w.step("f_d", due, grown, "none", source="common-practice", result="dirty_factor")
     valve = flow_coefficient(tank.cv).loss(peak)
     w.step(
         "Δp_v",

@@ -17,7 +17,7 @@ from trainapp import data
 from trainapp.stages._readings import both_ends as both_ends
 from trainapp.stages.working import Array, Law
 from trainapp.water.analytes import BY_KEY
-from trainapp.water.stream import FAVOURABLE, Stream
+from trainapp.water.stream import FAVOURABLE, Stream, zero_where_unknown
 
 OxidantName = Literal["oxygen", "chlorine", "permanganate", "peroxide"]
 Reductant = Literal["iron", "manganese", "hydrogen_sulfide"]
@@ -118,7 +118,7 @@ def sulfate_demand(by: str) -> float:
 def held(water: Stream, by: str) -> Array:
     """mg/L of an oxidant in the water; permanganate and peroxide, which no water has of itself, are nothing where no stage dosed them."""
     row = water.row(oxidant(by).row)
-    return np.nan_to_num(row, nan=0.0) if by in ("permanganate", "peroxide") else row
+    return zero_where_unknown(row) if by in ("permanganate", "peroxide") else row
 
 
 def react(water: Stream, by: str, of: str, share: Array | float = 1.0) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 from trainapp.stages.working import Array
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.carbonate import Ions, at_temperature, from_ph
-from trainapp.water.stream import Stream
+from trainapp.water.stream import Stream, zero_where_unknown
 
 _CALCIUM = BY_KEY["calcium"].molar / BY_KEY["hardness"].molar
 _OTHERS = ("magnesium", "sodium", "potassium", "chloride", "sulfate", "nitrate", "ammonia")
@@ -35,7 +35,7 @@ def sleeve_index(water: Stream, hardness: float, cold: float, sleeve: float) -> 
     calcium = water.row("calcium")[asked]
     # without its parts hardness is taken as calcium, which scales
     calcium = np.where(np.isnan(calcium), water.row("hardness")[asked] * _CALCIUM, calcium)
-    others = [np.nan_to_num(water.row(name)[asked], nan=0.0) for name in _OTHERS]
+    others = [zero_where_unknown(water.row(name)[asked]) for name in _OTHERS]
     rows = np.stack([water.row("ph")[asked], water.row("alkalinity")[asked], calcium, *others])
     warmed = _kept(rows.tobytes(), cold, sleeve) if rows.shape[1] <= _FEW else _index(rows, cold, sleeve)
     index = np.full(shape, np.nan)

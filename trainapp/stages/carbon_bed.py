@@ -20,7 +20,7 @@ from trainapp.stages._washing import backwash
 from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
-from trainapp.water.stream import Stream
+from trainapp.water.stream import Stream, zero_where_unknown
 
 
 @register
@@ -78,7 +78,7 @@ class CarbonBed(Stage):
         combined = np.maximum(total - free, 0.0)
         out.set("free_chlorine", free * left)
         out.set("total_chlorine", free * left + combined * slow)
-        gone = free * (1.0 - left) + np.nan_to_num(combined * (1.0 - slow))
+        gone = free * (1.0 - left) + zero_where_unknown(combined * (1.0 - slow))
         out.add("chloride", gone * ox.CHLORIDE_IN_CHLORINE)
         w.step("Cl₂", "free chlorine leaving", out.row("free_chlorine"), "concentration", formula="Cl₂ · x", result="free_chlorine_out")
         formula = "Cl₂_in · x + (Cl₂,t_in − Cl₂_in) · x_combined"

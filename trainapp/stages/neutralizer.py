@@ -24,16 +24,17 @@ from trainapp.stages._washing import backwash
 from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings, Stage
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import FLOWS, Array, Working
-from trainapp.water.analytes import BY_KEY
+from trainapp.water.analytes import BY_KEY, ROW_INDEX
 from trainapp.water.bed_contact import Passed, pass_bed
 from trainapp.water.carbonate import SURE_TO, CarbonateWater, Ions, from_ph
 from trainapp.water.dissolution import MAGNESIA, dissolve, dose_to_ph, saturated
-from trainapp.water.stream import Stream
+from trainapp.water.stream import Stream, zero_where_unknown
 
 _CALCITE = 1000.0 * BY_KEY["hardness"].molar
 _CALCIUM, _MAGNESIUM, _DIOXIDE = (1000.0 * BY_KEY[key].molar for key in ("calcium", "magnesium", "carbon_dioxide"))
 _ALKALINITY = 2000.0 * BY_KEY["alkalinity"].equivalent
 _BACKGROUND = ("sodium", "potassium", "chloride", "sulfate", "nitrate")
+_CARBONATE = [ROW_INDEX[name] for name in ("ph", "alkalinity", "calcium", "magnesium", *_BACKGROUND)]
 _MONTH_DAYS = 30.4
 _PACE = "plummer-wigley-parkhurst-1978"
 
@@ -223,11 +224,11 @@ def _graded(medium: Mapping[str, Any], grain: float | None) -> Mapping[str, Any]
 
 def _carbonate(water: Stream, temperature: float) -> CarbonateWater:
     """The carbonate system of a stream; once for readings, and for flows, that bring the same water."""
-    rows = np.stack([water.row(name) for name in ("ph", "alkalinity", "calcium", "magnesium", *_BACKGROUND)])
+    rows = water.values[_CARBONATE]
     for axis in (2, 1):
         first = rows.take([0], axis=axis)
         if np.array_equal(rows, np.broadcast_to(first, rows.shape), equal_nan=True):
             rows = first
     ph, alkalinity, calcium, magnesium = rows[:4]
-    sodium, potassium, chloride, sulfate, nitrate = np.nan_to_num(rows[4:])
+    sodium, potassium, chloride, sulfate, nitrate = zero_where_unknown(rows[4:])
     return from_ph(ph, alkalinity, Ions(calcium, magnesium, sodium, potassium, chloride, sulfate, nitrate), temperature)

@@ -21,7 +21,7 @@ from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, 
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.analytes import BY_KEY
-from trainapp.water.stream import ADVERSE, Stream
+from trainapp.water.stream import ADVERSE, Stream, zero_where_unknown
 
 _EQ_HARDNESS, _EQ_IRON, _EQ_MANGANESE = (BY_KEY[key].equivalent for key in ("hardness", "iron", "manganese"))
 #: mg of calcium in a mg of hardness as CaCO3.
@@ -156,7 +156,7 @@ class Softener(Stage):
     def _oxidised(self, water: Stream) -> Array:
         """Where something arrives that takes iron out of solution on the resin; bool of shape (2, flows, waters)."""
         c = self.spec.constants
-        oxidants = np.nan_to_num(water.row("free_chlorine")) + np.nan_to_num(water.row("permanganate"))
+        oxidants = zero_where_unknown(water.row("free_chlorine")) + zero_where_unknown(water.row("permanganate"))
         return np.asarray((water.row("dissolved_oxygen") > c["oxygen_free"]) | (oxidants > c["oxidant_free"]))
 
     def _exchange(self, water: Stream, out: Stream, removed: Array, metals: tuple[Array, Array], w: Working) -> None:

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
-from trainapp.stages.base import Remark, Stage
+from trainapp.stages.base import Duty, Remark, Stage
 from trainapp.stages.leaving import leaving_steps, mixed_steps
 from trainapp.stages.working import PEAK, Array, Working
 from trainapp.train.capacity import backwash_flow
 from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
 from trainapp.train.hydraulic import ZoneState
 from trainapp.train.hydraulics import Hydraulics, hydraulics_of
+from trainapp.train.losses import loss_steps
 from trainapp.train.measured import Measured, measured_steps
 from trainapp.train.plan import Plan
 from trainapp.train.pressure import PeakStates, gauge, pressure_working
@@ -36,7 +37,7 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
     cases = plan.once(scenarios_of) if water is None else Scenarios(water, {}, ())
     made = plan.once(hydraulics_of)
     flows, states = made.flows, made.states
-    through = {node: _through(plan, node, flows) for node in plan.order}
+    fixed = plan.once(_all_fixed)
     # a sample of treated water belongs to the design water alone
     tests = Measured.of(plan, cases.while_cleaning, cases.water.waters) if water is None else Measured.none()
     streams: dict[str, Stream] = {SUPPLY: cases.water}
@@ -50,13 +51,13 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
         if "disinfection" in stage.spec.tags:
             # it changes nothing that is measured here, so what leaves it is what it was given
             inlet = tests.counted(node, inlet)
-        stages[node] = _run(plan, stage, inlet, through[node], made, keep_working)
+        stages[node] = _run(plan, stage, inlet, fixed.stages[node], keep_working)
         streams[node] = tests.counted(node, _passed_by(stages[node], cases.while_cleaning.get(node)))
     return Evaluation(
         plan=plan,
-        points=_points(plan, streams, stages, {**through, **{node: _leaving(plan, node, flows) for node in plan.sources}}, states, tests),
+        points=_points(plan, streams, stages, fixed, states, tests),
         stages=stages,
-        links=_links(plan, flows, states),
+        links=dict(fixed.links),
         capacity=made.capacity,
         while_cleaning=cases.while_cleaning,
         gaps=cases.gaps,
@@ -64,6 +65,28 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
         most_push=made.push,
         pushed=dict(made.pushed),
         alone=made.alone,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _AllFixed:
+    """What no water changes: duties of stages, flow and pressure leaving each node, and pipes."""
+
+    stages: Mapping[str, _Fixed]
+    leaving: Mapping[str, Array]
+    pressures: Mapping[str, Pressures]
+    links: Mapping[Link, LinkResult]
+
+
+def _all_fixed(plan: Plan) -> _AllFixed:
+    made = plan.once(hydraulics_of)
+    through = {node: _through(plan, node, made.flows) for node in plan.order}
+    states = {node: made.states.at(node) for node in plan.order}
+    return _AllFixed(
+        {node: _fixed(plan, plan.stages[node], through[node], made) for node in plan.order if node in plan.stages},
+        through | {node: _leaving(plan, node, made.flows) for node in plan.sources},
+        {node: Pressures(*(gauge(z.outlet[node]) for z in (at.clean, at.dirty, at.lowest))) for node, at in states.items()},
+        _links(plan, made.flows),
     )
 
 
@@ -96,40 +119,59 @@ def _sum(parts: Iterable[Array | None]) -> Array:
     return met[0] if len(met) == 1 else np.asarray(sum(met, np.zeros(3)))
 
 
-def _run(plan: Plan, stage: Stage, inlet: Stream, flow: Array, made: Hydraulics, keep: bool) -> StageResult:
+@dataclass(frozen=True, slots=True)
+class _Fixed:
+    """What a stage has to do and what it takes from the pressure, whatever the water."""
+
+    duty: Duty
+    flow: Array
+    flow_dirty: float
+    daily: float
+    entering: Pressures
+    clean: float
+    dirty: float
+
+
+def _fixed(plan: Plan, stage: Stage, flow: Array, made: Hydraulics) -> _Fixed:
     daily = sum(made.daily.get((source, stage.id), 0.0) for source in plan.graph.predecessors(stage.id))
     # a lane that is shut at night still holds water: keep contact times finite
     duty = replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / stage.count, daily=daily / stage.count,
                    most_flow=made.pushed.get(stage.id, made.push) / stage.count)  # fmt: skip
-    working, remarks = Working(keep), list[Remark]()
-    outlet = stage.treat(inlet, duty, working, remarks)
     state = made.states.of(stage.id)
     entering = Pressures(*(gauge(z.inlet[stage.id]) for z in (state.clean, state.dirty, state.lowest)))
-    clean, dirty = _own_loss(stage, state.clean), _own_loss(stage, state.dirty)
-    result = StageResult(stage, inlet, outlet, flow, daily, entering, clean, dirty, working, remarks, stage.cleaning(inlet, duty))
+    return _Fixed(duty, flow, state.dirty.through[stage.id], daily, entering, _own_loss(stage, state.clean), _own_loss(stage, state.dirty))
+
+
+def _run(plan: Plan, stage: Stage, inlet: Stream, fixed: _Fixed, keep: bool) -> StageResult:
+    working, remarks, duty = Working(keep), list[Remark](), fixed.duty
+    outlet = stage.treat(inlet, duty, working, remarks)
+    result = StageResult(
+        stage,
+        inlet,
+        outlet,
+        fixed.flow,
+        fixed.daily,
+        fixed.entering,
+        fixed.clean,
+        fixed.dirty,
+        working,
+        remarks,
+        stage.cleaning(inlet, duty),
+    )
     if keep:
-        _hydraulic_steps(result)
+        working.later(partial(loss_steps, plan.work, stage, float(fixed.flow[PEAK]), fixed.flow_dirty, fixed.clean, fixed.dirty))
         working.later(partial(leaving_steps, stage.laws, inlet, outlet))
-    if result.cleaning is not None and stage.id not in plan.shut:
-        result.backwash_available = backwash_flow(plan, stage.id, result.cleaning.pressure, result.cleaning.flow)
+    wash = result.cleaning
+    if wash is not None and stage.id not in plan.shut:
+        # the pressure that a wash wants is the stage's own, so what reaches it then is the plan's
+        key = ("wash", stage.id, wash.pressure)
+        result.backwash_available = plan.once_for(key, partial(backwash_flow, plan, stage.id, wash.pressure, wash.flow))
     return result
 
 
 def _own_loss(stage: Stage, state: ZoneState) -> float:
     """What the stage itself takes, Pa: with the valve that was set, and what a regulator holds back."""
     return state.inlet[stage.id] - state.outlet[stage.id]
-
-
-def _hydraulic_steps(result: StageResult) -> None:
-    w, peak = result.working, float(result.flow[PEAK])
-    curve, formula, note = result.stage.settings.get("head_loss"), "a · Q + b · Q²", ""
-    if curve:
-        formula = "the maker's curve at Q"
-        if peak / result.stage.count > curve[-1][0] * (1.0 + 1e-9):
-            note = "this flow lies beyond the last point of the maker's curve: the square of the flow was drawn on from there"
-    w.step("Q", "flow through the stage at peak", peak, "flow", result="flow", formula="sum of the pipes that enter it")
-    for symbol, when, value in (("Δp", "clean", result.headloss_clean), ("Δp_d", "dirty", result.headloss_dirty)):
-        w.step(symbol, f"pressure it takes when {when}", value, "pressure", result=f"headloss_{when}", formula=formula, note=note)
 
 
 def _passed_by(result: StageResult, column: int | None) -> Stream:
@@ -141,12 +183,7 @@ def _passed_by(result: StageResult, column: int | None) -> Stream:
 
 
 def _points(
-    plan: Plan,
-    streams: Mapping[str, Stream],
-    stages: Mapping[str, StageResult],
-    leaving: Mapping[str, Array],
-    states: PeakStates,
-    tests: Measured,
+    plan: Plan, streams: Mapping[str, Stream], stages: Mapping[str, StageResult], fixed: _AllFixed, states: PeakStates, tests: Measured
 ) -> dict[str, PointResult]:
     def explained(node: str) -> Working:
         w = pressure_working(plan, node, states)
@@ -158,15 +195,13 @@ def _points(
 
     points = {}
     for node in plan.order:
-        state = states.at(node)
-        pressure = Pressures(*(gauge(z.outlet[node]) for z in (state.clean, state.dirty, state.lowest)))
-        points[node] = PointResult(node, leaving[node], pressure, streams[node], partial(explained, node))
+        points[node] = PointResult(node, fixed.leaving[node], fixed.pressures[node], streams[node], partial(explained, node))
         if node in tests.predicted:
             points[node].measured, points[node].predicted = tests.sheets[node], tests.predicted[node]
     return points
 
 
-def _links(plan: Plan, flows: Mapping[Link, Array], states: PeakStates) -> dict[Link, LinkResult]:
+def _links(plan: Plan, flows: Mapping[Link, Array]) -> dict[Link, LinkResult]:
     links = {}
     for link, flow in flows.items():
         pipe, peak = plan.pipes[link], float(flow[PEAK])

@@ -37,6 +37,7 @@ class Names:
     def __init__(self, document: Document, flows: Mapping[Link, float] | None = None) -> None:
         self._document, self._flows = document, flows or {}
         self._kinds = {entry.id: entry.kind for entry in document.stages}
+        self._inside: dict[str, str] = {}
 
     @cached_property
     def _counts(self) -> Counter[str]:
@@ -61,6 +62,11 @@ class Names:
 
     def inside(self, node: str) -> str:
         """A node inside a sentence: "the softener", "softener 3a" where there are several, "the house", 'the outlet "garden"'."""
+        if node not in self._inside:
+            self._inside[node] = self._called(node)
+        return self._inside[node]
+
+    def _called(self, node: str) -> str:
         if node in (HOUSE, SUPPLY):
             return f"the {node}"
         kind = self._kinds.get(node)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any, TypeVar
@@ -108,13 +108,20 @@ class Plan:
     source: str
 
     shut: frozenset[str] = frozenset()
-    _kept: dict[Callable[[Plan], Any], Any] = field(default_factory=dict, init=False)
+    _kept: dict[Hashable, Any] = field(default_factory=dict, init=False)
 
     def once(self, make: Callable[[Plan], T]) -> T:
         """What `make` makes of this plan, made once: for what does not change between evaluations."""
         if make not in self._kept:
             self._kept[make] = make(self)
         made: T = self._kept[make]
+        return made
+
+    def once_for(self, key: Hashable, make: Callable[[], T]) -> T:
+        """The same under a key of its own, for what is asked of one node or at one pressure."""
+        if key not in self._kept:
+            self._kept[key] = make()
+        made: T = self._kept[key]
         return made
 
     def keep(self, make: Callable[[Plan], T], made: T) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from trainapp.water import blocks
 from trainapp.water.analytes import PARTICLE_ROWS, ROW_INDEX, ROWS
 
 Array = NDArray[np.float64]
@@ -20,6 +21,11 @@ _BELOW_5UM = slice(ROW_INDEX["colloid"], ROW_INDEX["class_2"] + 1)
 _SUMS = {"iron": ("iron_dissolved", "iron_particulate"), "manganese": ("manganese_dissolved", "manganese_particulate")}
 _KNOWN_BY = {"iron": "iron_particulate", "manganese": "manganese_particulate", "turbidity": "colloid",
              "turbidity_filtered_5um": "colloid", "uvt": "absorbance", "uvt_filtered": "absorbance"}  # fmt: skip
+
+
+def zero_where_unknown(values: Array) -> Array:
+    """The same with nothing where nothing is known, for what counts only as far as it was measured."""
+    return np.where(np.isnan(values), 0.0, values)
 
 
 @dataclass(slots=True)
@@ -51,7 +57,7 @@ class Stream:
         return int(self.values.shape[3])
 
     def copy(self) -> Stream:
-        return Stream(self.values.copy(), self.known.copy())
+        return Stream(blocks.copy(self.values), self.known.copy())
 
     def row(self, name: str) -> Array:
         """A view of one carried row, shape (2, flows, waters)."""
