@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,10 +11,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from trainapp.checks.finding import Finding
+from trainapp.data import samples_path
 from trainapp.desktop.engine import Assessment, System, assess
+from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
+from trainapp.desktop.window import Window
 from trainapp.reports.drawing.told import finding_models
-from trainapp.train.document import Document
+from trainapp.train.document import Document, load
 from trainapp.train.edits import SetValue
 
 LONG = "Unpronounceablylongwordwithoutanyplacetobreakitatallsothatnolabelcanwrapit"
@@ -99,3 +103,29 @@ def test_the_opened_one_of_two_alike_stays_opened(window: Any, session: Session)
     session.edit(SetValue(path="site.notes", value="looked at again"))
     assert session.finding is not None and session.assessment.findings[session.finding - 1].cause == "b"
     assert window.workspace.right.findings.rows[session.finding - 1].opened
+
+
+# Worked steps -----------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("path", sorted(samples_path().glob("*.train.json")), ids=lambda path: path.name.partition(".")[0])
+def test_worked_steps_are_never_cut(path: Path, system: System, prefs: Prefs) -> None:
+    """In the narrowest column every stage's steps are as wide as the panel, values whole at its right side."""
+    session = Session(load(path), system=system)
+    window = Window(prefs)
+    window.resize(1210, 800)
+    window.show()
+    window.show_session(session)
+    assert window.workspace is not None
+    right = window.workspace.right
+    for stage in session.document.stages:
+        session.select(("stage", stage.id))
+        right.show_page("Worked steps")
+        QApplication.processEvents()
+        page = right.steps.page
+        assert page.horizontalScrollBar().maximum() == 0 and page.document().size().width() <= page.viewport().width(), stage.id
+        told = page.toPlainText()
+        assert "Pa/(" not in told and "e-0" not in told and "e+" not in told
+    session.stack.setClean()
+    window.close()

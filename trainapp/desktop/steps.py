@@ -19,6 +19,8 @@ _NOTHING = "Click a number, a stage or a pipe: the steps behind it stand here."
 #: Width of the column of symbols, px.
 _SYMBOL = 34
 _LONGEST_SYMBOL = 7
+#: Letters of a value up to which it stands on one line: a longer one would push the column out of sight.
+_WHOLE = 12
 
 
 class StepsPanel(QWidget):
@@ -103,7 +105,7 @@ def _row(line: Line) -> str:
     mark = f" <span {small}><sup>{line.source}</sup></span>" if line.source else ""
     border = f'style="border-top:1px solid {look().tokens["hair"]}"'
     value = escape(line.value)
-    if len(line.value) <= 24:
+    if len(line.value) <= _WHOLE:
         # nor does a unit break at its slash
         value = value.replace(" ", "&nbsp;").replace("/", "/&#8288;")
     value += mark

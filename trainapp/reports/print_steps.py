@@ -6,12 +6,21 @@ import math
 from collections.abc import Iterable
 
 from trainapp import units
-from trainapp.dimensions import DIMENSIONS
+from trainapp.dimensions import DIMENSIONS, GPM, PSI
 from trainapp.reports.in_units import in_units
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable
 from trainapp.stages.working import Step
 from trainapp.units import System
+
+#: How a loss goes with the flow: SI unit, unit shown instead, factor.
+_L_MIN, _BAR = 1e-3 / 60.0, 1e5
+_LOSSES: dict[str, dict[str, tuple[str, float]]] = {
+    "us": {"Pa/(m3/s)": ("psi/gpm", GPM / PSI), "Pa/(m3/s)2": ("psi/gpm²", GPM**2 / PSI)},
+    "metric": {"Pa/(m3/s)": ("bar/(L/min)", _L_MIN / _BAR), "Pa/(m3/s)2": ("bar/(L/min)²", _L_MIN**2 / _BAR)},
+    "json": {},
+}
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 #: Two readings that differ by less than this fraction are printed as one.
 _SAME = 5e-3
@@ -42,7 +51,14 @@ def shown(step: Step, value: float, system: System) -> str:
     """A value of the step's kind with its unit."""
     if step.dimension in DIMENSIONS and step.dimension != "none":
         return units.typeset(units.show(value, step.dimension, system))
-    return units.typeset(in_units(f"{value:.4g} {step.unit}".strip(), system))
+    unit, factor = _LOSSES[system].get(step.unit, (step.unit, 1.0))
+    return units.typeset(in_units(f"{_power_of_ten(f'{value * factor:.4g}')} {unit}".strip(), system))
+
+
+def _power_of_ten(text: str) -> str:
+    """A number with its power of ten as it is written: "2.045·10⁻⁴" for 2.045e-04."""
+    mantissa, e, exponent = text.partition("e")
+    return f"{mantissa}·10{str(int(exponent)).translate(_RAISED)}" if e else text
 
 
 def _number(text: str) -> str:
