@@ -10,9 +10,9 @@ from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.options.cells import CellButton
 from trainapp.desktop.options.column import Column
 from trainapp.desktop.options.head import Across
-from trainapp.desktop.options.rows import GAP, LABELS, Places, Style, column_width, places
+from trainapp.desktop.options.rows import GAP, LABELS, MOST, Places, Style, column_width, places
 from trainapp.desktop.painter import paint, saved
-from trainapp.desktop.parts import SlimBar, quiet
+from trainapp.desktop.parts import SlimBar, quiet, wrapped
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing import side_by_side
 from trainapp.reports.drawing.display import Line
@@ -126,6 +126,9 @@ class BoardArea(QScrollArea):
         self.floor = QWidget()
         self.setWidget(self.floor)
         self.across, self.labels, self.strip = Across(self.floor), Labels(self.floor), Columns(self.floor)
+        self.waiting = wrapped("", "ink3")
+        self.waiting.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.waiting.setParent(self.strip.inside)
         self.columns: dict[str, Column] = {}
         self.board: Board | None = None
         self.style_ = Style()
@@ -144,8 +147,9 @@ class BoardArea(QScrollArea):
 
     # Showing ------------------------------------------------------------------------------------------------------------------
 
-    def show_board(self, board: Board | None, style: Style, stale: bool) -> None:
-        """Show a board; without one nothing."""
+    def show_board(self, board: Board | None, style: Style, stale: bool, waiting: str = "") -> None:
+        """Show a board; without one nothing. `waiting` is said beside its columns while more are on their way."""
+        self.waiting.setText(waiting)
         self.board, self.style_, self.stale = board, style, stale
         self.floor.setVisible(board is not None)
         if board is None:
@@ -190,6 +194,9 @@ class BoardArea(QScrollArea):
             column.show_column(board, place, at, style)
             for cell in column.cells.values():
                 self._watch(cell)
+        free = room - labels - whole - 2 * GAP
+        self.waiting.setVisible(bool(self.waiting.text()) and free >= wide // 2)
+        self.waiting.setGeometry(whole + GAP, at.title[0], min(free, style.wide(MOST)), 120)
         self.floor.resize(room, top + GAP + at.height + bar + GAP)
 
     def _watch(self, cell: CellButton) -> None:

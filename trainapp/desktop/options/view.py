@@ -49,6 +49,7 @@ from trainapp.train.zones import HOUSE
 _CUSTOMER_PX, _LOW, _LOW_ROW = 16.0, 860, 22
 #: Edits that follow one another faster than this are waited for, ms.
 _PAUSE = 60
+SEEKING = "Trains are being built from the catalogue and evaluated; the best few, each for a reason of its own, will stand here."
 
 
 class OptionsView(QWidget, OptionsDoing):
@@ -312,7 +313,8 @@ class OptionsView(QWidget, OptionsDoing):
     def show_board(self) -> None:
         """Show what is counted; faintly while something else is on its way."""
         board = self.board
-        self.area.show_board(board, self.style_, self.stale)
+        waits = board is not None and self.proposal is None and self.here
+        self.area.show_board(board, self.style_, self.stale, SEEKING if waits else "")
         self.foot.setVisible(board is not None)
         if board is not None:
             last = next(reversed(self.removed.values()), None)
