@@ -9,25 +9,25 @@ from __future__ import annotations
 import numpy as np
 
 from trainapp.dimensions import DAY, MINUTE
-from trainapp.hydraulics.elements import Element
 from trainapp.stages import _oxidation as ox
 from trainapp.stages._ageing_beds import CarbonAgeing
-from trainapp.stages._beds import MediaTank, bed_steps
-from trainapp.stages._figures import measured
+from trainapp.stages._beds import bed_steps
+from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._straining import STRAINED, Strainer, strain
 from trainapp.stages._washing import backwash
-from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
+from trainapp.stages.base import Chore, Cleaning, Duty, Rating, Remark, Settings
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.stream import Stream, zero_where_unknown
 
 
 @register
-class CarbonBed(Stage):
+class CarbonBed(MediaBed):
     """Granular carbon in a pressure tank with a backwash valve."""
 
     spec = load_spec("carbon_bed")
+    texture = "carbon"
     laws = {
         **STRAINED,
         "chloride": ("Cl_in + 0.5 · (Cl₂,t_in − Cl₂,t_out)", "stoichiometry"),
@@ -42,7 +42,7 @@ class CarbonBed(Stage):
         super().__init__(stage_id, settings)
         c, medium = self.spec.constants, self.spec.media["carbon"]
         self.kind = settings.word("carbon")
-        self.tank = MediaTank(settings.number("tank_diameter"), settings.number("bed_depth"), medium, settings.get("valve"))
+        self.tank = self.tank_of(settings, medium)
         self._strainer = Strainer(self.tank, medium)
         pairs = {"free": "free", "combined": f"combined_{self.kind}", "sulfide": "sulfide"}
         self._minutes = {name: both_ends(c[f"{key}_quick"], c[f"{key}_slow"]) for name, key in pairs.items()}
@@ -144,13 +144,7 @@ class CarbonBed(Stage):
 
     # What it needs ----------------------------------------------------------------------------------------------------------
 
-    def losses(self, cold: float) -> tuple[Element, Element]:
-        return self.tank.losses(cold)
-
-    def rating(self) -> Rating:
-        given = super().rating()
-        if given.is_device_rating:
-            return given
+    def bed_rating(self) -> Rating:
         c, area = self.spec.constants, self.tank.area
         return Rating(c["service_rate"] * area, c["peak_rate"] * area, "ny-75-b.2", "published")
 
@@ -165,11 +159,3 @@ class CarbonBed(Stage):
 
     def ageing(self, water: Stream, duty: Duty) -> CarbonAgeing:
         return CarbonAgeing(self, water, duty)
-
-    # How it is built --------------------------------------------------------------------------------------------------------
-
-    def figure(self) -> Figure:
-        return measured(self.tank.figure("carbon"), self.settings)
-
-    def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        return (("tank_diameter", self.tank.diameter, "length"), ("bed_depth", self.tank.depth, "length"))

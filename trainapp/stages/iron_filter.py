@@ -12,17 +12,16 @@ from dataclasses import replace
 import numpy as np
 
 from trainapp.dimensions import DAY
-from trainapp.hydraulics.elements import Element
 from trainapp.stages._ageing_iron import IronAgeing
-from trainapp.stages._beds import MediaTank, bed_steps
-from trainapp.stages._figures import measured
+from trainapp.stages._beds import bed_steps
 from trainapp.stages._iron_budget import COUNTED_AS, Reach, demand_of, feed, from_store, oxidise, reach_of, saturate
 from trainapp.stages._iron_remarks import Facts, remarks_of
+from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._oxidation import OXIDISED, demand, held
 from trainapp.stages._oxygenation import settle_ph
 from trainapp.stages._straining import STRAINED, Strainer, share_left
 from trainapp.stages._washing import backwash
-from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
+from trainapp.stages.base import Chore, Cleaning, Duty, Rating, Remark, Settings
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.stream import Stream
@@ -35,10 +34,11 @@ _BEST = {"iron": "Fe_b", "manganese": "Mn_b"}
 
 
 @register
-class IronFilter(Stage):
+class IronFilter(MediaBed):
     """An oxidising filter in one pressure tank."""
 
     spec = load_spec("iron_filter")
+    texture = "iron"
     laws = {
         **STRAINED,
         **OXIDISED,
@@ -51,7 +51,7 @@ class IronFilter(Stage):
         super().__init__(stage_id, settings)
         self.media, self.oxidant = settings.word("media"), settings.word("oxidant")
         self.medium = self.spec.media[self.media]
-        self.tank = MediaTank(settings.number("tank_diameter"), settings.number("bed_depth"), self.medium, settings.get("valve"))
+        self.tank = self.tank_of(settings, self.medium)
         self._strainer = Strainer(self.tank, self.spec.media["straining"])
         #: Permanganate drawn through the bed after each backwash, instead of a feed.
         self.batch = settings.word("regeneration") == "batch" and self.oxidant == "permanganate"
@@ -251,13 +251,7 @@ class IronFilter(Stage):
 
     # What it needs ----------------------------------------------------------------------------------------------------------------
 
-    def losses(self, cold: float) -> tuple[Element, Element]:
-        return self.tank.losses(cold)
-
-    def rating(self) -> Rating:
-        given = super().rating()
-        if given.is_device_rating:
-            return given
+    def bed_rating(self) -> Rating:
         clears = float(self.medium["rate"]) * self.tank.area
         return Rating(clears, 2.0 * clears, "from-memory", "from memory")
 
@@ -299,9 +293,8 @@ class IronFilter(Stage):
 
     # How it is built --------------------------------------------------------------------------------------------------------------
 
-    def figure(self) -> Figure:
-        pot = (0.25, 0.4) if self.batch else (0.45, 0.75) if self.oxidant in ("chlorine", "permanganate") else (0.0, 0.0)
-        return measured(self.tank.figure("iron", pot), self.settings)
+    def stands_beside(self) -> tuple[float, float]:
+        return (0.25, 0.4) if self.batch else (0.45, 0.75) if self.oxidant in ("chlorine", "permanganate") else (0.0, 0.0)
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
         return (

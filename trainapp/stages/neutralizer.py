@@ -14,14 +14,13 @@ from typing import Any
 import numpy as np
 
 from trainapp.dimensions import DAY, MINUTE
-from trainapp.hydraulics.elements import Element
 from trainapp.stages._ageing_beds import NeutralizerAgeing
-from trainapp.stages._beds import MediaTank, bed_steps
-from trainapp.stages._figures import measured
+from trainapp.stages._beds import bed_steps
+from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._neutralizer_remarks import remarks_of
 from trainapp.stages._readings import both_ends
 from trainapp.stages._washing import backwash
-from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings, Stage
+from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Rating, Remark, Settings
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import FLOWS, Array, Working
 from trainapp.water.analytes import BY_KEY, ROW_INDEX
@@ -62,10 +61,11 @@ class Contact:
 
 
 @register
-class Neutralizer(Stage):
+class Neutralizer(MediaBed):
     """Calcite, or calcite with magnesia, in a pressure tank; downflow with a backwash or upflow without."""
 
     spec = load_spec("neutralizer")
+    texture = "calcite"
     laws = {
         "hardness": ("H_in + ΔH", "stoichiometry"),
         "calcium": ("Ca_in + 40.08 · x", "stoichiometry"),
@@ -79,7 +79,7 @@ class Neutralizer(Stage):
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
         medium = _graded(self.spec.media[settings.word("media")], settings.get("grain"))
-        self.tank = MediaTank(settings.number("tank_diameter"), settings.number("bed_depth"), medium, settings.get("valve"))
+        self.tank = self.tank_of(settings, medium)
         self.upflow = settings.word("flow") == "up"
         self.magnesia_share = settings.number("magnesia_share") if settings.word("media") == "calcite_magnesia" else 0.0
         self.goal = settings.number("goal_ph")
@@ -176,13 +176,7 @@ class Neutralizer(Stage):
 
     # What it needs ----------------------------------------------------------------------------------------------------------
 
-    def losses(self, cold: float) -> tuple[Element, Element]:
-        return self.tank.losses(cold)
-
-    def rating(self) -> Rating:
-        given = super().rating()
-        if given.is_device_rating:
-            return given
+    def bed_rating(self) -> Rating:
         c, area = self.spec.constants, self.tank.area
         return Rating(c["service_rate"] * area, c["peak_rate"] * area, "neutralizer-fact-sheet", "secondary")
 
@@ -205,14 +199,6 @@ class Neutralizer(Stage):
 
     def ageing(self, water: Stream, duty: Duty) -> NeutralizerAgeing:
         return NeutralizerAgeing(self, water, duty)
-
-    # How it is built --------------------------------------------------------------------------------------------------------
-
-    def figure(self) -> Figure:
-        return measured(self.tank.figure("calcite"), self.settings)
-
-    def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        return (("tank_diameter", self.tank.diameter, "length"), ("bed_depth", self.tank.depth, "length"))
 
 
 def _graded(medium: Mapping[str, Any], grain: float | None) -> Mapping[str, Any]:

@@ -9,14 +9,13 @@ from __future__ import annotations
 import numpy as np
 
 from trainapp.dimensions import DAY
-from trainapp.hydraulics.elements import Element
 from trainapp.stages._ageing_beds import SedimentAgeing
-from trainapp.stages._beds import MediaTank, bed_steps
-from trainapp.stages._figures import measured
+from trainapp.stages._beds import bed_steps
+from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._straining import STRAINED, Strainer, strain
 from trainapp.stages._washing import backwash
-from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
+from trainapp.stages.base import Chore, Cleaning, Duty, Rating, Remark, Settings
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.stream import FAVOURABLE, Stream
@@ -27,16 +26,17 @@ _LONGEST = 3650.0
 
 
 @register
-class SedimentBed(Stage):
+class SedimentBed(MediaBed):
     """Single or layered media in a pressure tank with a backwash valve."""
 
     spec = load_spec("sediment_bed")
+    texture = "sand"
     laws = STRAINED
 
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
         self.medium = self.spec.media[settings.word("media")]
-        self.tank = MediaTank(settings.number("tank_diameter"), settings.number("bed_depth"), self.medium, settings.get("valve"))
+        self.tank = self.tank_of(settings, self.medium)
         self._strainer = Strainer(self.tank, self.medium)
 
     def treat(self, water: Stream, duty: Duty, w: Working, remarks: list[Remark]) -> Stream:
@@ -104,13 +104,7 @@ class SedimentBed(Stage):
 
     # What it needs ----------------------------------------------------------------------------------------------------------
 
-    def losses(self, cold: float) -> tuple[Element, Element]:
-        return self.tank.losses(cold)
-
-    def rating(self) -> Rating:
-        given = super().rating()
-        if given.is_device_rating:
-            return given
+    def bed_rating(self) -> Rating:
         return Rating(float(self.medium["service"]) * self.tank.area, float(self.medium["peak"]) * self.tank.area)
 
     def cleaning(self, water: Stream, duty: Duty) -> Cleaning:
@@ -130,11 +124,3 @@ class SedimentBed(Stage):
 
     def ageing(self, water: Stream, duty: Duty) -> SedimentAgeing:
         return SedimentAgeing(self, water, duty)
-
-    # How it is built --------------------------------------------------------------------------------------------------------
-
-    def figure(self) -> Figure:
-        return measured(self.tank.figure("sand"), self.settings)
-
-    def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        return (("tank_diameter", self.tank.diameter, "length"), ("bed_depth", self.tank.depth, "length"))

@@ -9,15 +9,15 @@ from __future__ import annotations
 import numpy as np
 
 from trainapp.dimensions import DAY, GALLON, GPG, POUND
-from trainapp.hydraulics.elements import Element
 from trainapp.stages._ageing_resin import SoftenerAgeing
-from trainapp.stages._beds import MediaTank, bed_steps, brine_tank
+from trainapp.stages._beds import bed_steps, brine_tank
 from trainapp.stages._figures import measured
+from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._resin import GRAINS_A_POUND, Regenerant, Resin, Run
 from trainapp.stages._softener_remarks import remarks_of
 from trainapp.stages._washing import hour_of
-from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings, Stage
+from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.analytes import BY_KEY
@@ -31,7 +31,7 @@ MONTH = 365.25 * DAY / 12
 
 
 @register
-class Softener(Stage):
+class Softener(MediaBed):
     """Strong-acid cation resin in the sodium (or potassium) form, regenerated downflow."""
 
     spec = load_spec("softener")
@@ -52,8 +52,8 @@ class Softener(Stage):
         super().__init__(stage_id, settings)
         c = self.spec.constants
         self.alternating = settings.word("tanks") == "2"
-        diameter, volume = settings.number("tank_diameter"), settings.number("resin_volume")
-        self.tank = MediaTank(diameter, float(volume / (np.pi * diameter**2 / 4)), self.spec.media["resin"], settings.get("valve"))
+        volume = settings.number("resin_volume")
+        self.tank = self.tank_of(settings, self.spec.media["resin"], volume)
         kind = settings.word("regenerant")
         row = "potassium" if kind == "potassium_chloride" else "sodium"
         self.resin = Resin(
@@ -223,13 +223,7 @@ class Softener(Stage):
 
     # What it needs ----------------------------------------------------------------------------------------------------------------
 
-    def losses(self, cold: float) -> tuple[Element, Element]:
-        return self.tank.losses(cold)
-
-    def rating(self) -> Rating:
-        given = super().rating()
-        if given.is_device_rating:
-            return given
+    def bed_rating(self) -> Rating:
         c, area = self.spec.constants, self.tank.area
         service = min(c["specific_flow"] * self.resin.volume, c["rate"] * area)
         peak = min(c["specific_flow_peak"] * self.resin.volume, c["rate_peak"] * area)

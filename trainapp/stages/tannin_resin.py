@@ -15,13 +15,12 @@ from numpy.typing import NDArray
 
 from trainapp import units
 from trainapp.dimensions import DAY
-from trainapp.hydraulics.elements import Element
 from trainapp.stages._ageing_resin import TanninAgeing
-from trainapp.stages._beds import MediaTank, bed_steps, brine_tank
-from trainapp.stages._figures import measured
+from trainapp.stages._beds import bed_steps, brine_tank
+from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._washing import hour_of
-from trainapp.stages.base import Chore, Cleaning, Duty, Figure, Rating, Remark, Settings, Stage
+from trainapp.stages.base import Chore, Cleaning, Duty, Rating, Remark, Settings
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.analytes import BY_KEY
@@ -54,10 +53,11 @@ class Load:
 
 
 @register
-class TanninResin(Stage):
+class TanninResin(MediaBed):
     """Macroporous strong-base resin regenerated with salt by a clock."""
 
     spec = load_spec("tannin_resin")
+    texture = "resin"
     laws = {
         "alkalinity": ("Alk_in · (1 − a)", "common-practice"),
         "chloride": ("Cl_in + ΔCl", "stoichiometry"),
@@ -71,8 +71,8 @@ class TanninResin(Stage):
     def __init__(self, stage_id: str, settings: Settings) -> None:
         super().__init__(stage_id, settings)
         c = self.spec.constants
-        self.volume, diameter = settings.number("resin_volume"), settings.number("tank_diameter")
-        self.tank = MediaTank(diameter, self.volume / (math.pi * diameter**2 / 4), self.spec.media["resin"], settings.get("valve"))
+        self.volume = settings.number("resin_volume")
+        self.tank = self.tank_of(settings, self.spec.media["resin"], self.volume)
         self.dose, self.every = settings.number("salt_dose"), settings.number("regenerate_every")
         curve = c["capacity_limit"] * (1.0 - math.exp(-self.dose / c["dose_scale"]))
         #: eq of one tank; kg/m3 as CaCO3 over g/eq.
@@ -226,13 +226,7 @@ class TanninResin(Stage):
 
     # What it needs ----------------------------------------------------------------------------------------------------------
 
-    def losses(self, cold: float) -> tuple[Element, Element]:
-        return self.tank.losses(cold)
-
-    def rating(self) -> Rating:
-        given = super().rating()
-        if given.is_device_rating:
-            return given
+    def bed_rating(self) -> Rating:
         c = self.spec.constants
         return Rating(c["specific_flow"] * self.volume, c["specific_flow_peak"] * self.volume, "from-memory", "from memory")
 
@@ -267,8 +261,8 @@ class TanninResin(Stage):
 
     # How it is built --------------------------------------------------------------------------------------------------------
 
-    def figure(self) -> Figure:
-        return measured(self.tank.figure("resin", brine_tank(self.volume)), self.settings)
+    def stands_beside(self) -> tuple[float, float]:
+        return brine_tank(self.volume)
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
         return (("resin_volume", self.volume, "bulk_volume"), ("tank_diameter", self.tank.diameter, "length"))
