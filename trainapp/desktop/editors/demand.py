@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from trainapp.desktop.editors.counts import CountSheet
 from trainapp.desktop.editors.demand_content import (
@@ -49,11 +49,8 @@ class DemandEditor(Editor):
         self.also.picked.connect(self._show_also)
         self._also = ""
         self._gesture = ""
-        row = QHBoxLayout()
-        row.setSpacing(20)
-        row.addWidget(self._left())
-        row.addWidget(self._right(), 1)
-        self.column.addLayout(row, 1)
+        right = self._right()
+        self.put_beside(self._left(), right, grows=right)
 
     def _left(self) -> QWidget:
         left = QWidget()

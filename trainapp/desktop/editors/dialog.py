@@ -60,6 +60,14 @@ class Editor(QDialog):
     def turn_to(self, selection: Tag) -> None:
         """Turn to what is selected, where that is a thing of this editor."""
 
+    def put_beside(self, left: QWidget, right: QWidget, grows: QWidget) -> None:
+        """Fill the editor with two parts side by side, of which one takes the room there is."""
+        row = QHBoxLayout()
+        row.setSpacing(20)
+        for part in (left, right):
+            row.addWidget(part, int(part is grows))
+        self.column.addLayout(row, 1)
+
     # Saying and doing ---------------------------------------------------------------------------------------------------------
 
     def attempt(self, edit: Edit, gesture: str = "") -> str:

@@ -14,7 +14,7 @@ from trainapp.desktop.editors.pick import Pick, SearchField
 from trainapp.desktop.editors.result_text import interval
 from trainapp.desktop.editors.said import findings_where
 from trainapp.desktop.editors.sample_lines import label_of
-from trainapp.desktop.editors.scroll import Sentences, column_area
+from trainapp.desktop.editors.scroll import Sentences, column_area, side_area
 from trainapp.desktop.editors.sheet import Cell, Column, Line, Sheet
 from trainapp.desktop.editors.values import Value, choice, quantities
 from trainapp.desktop.parts import wrapped
@@ -50,23 +50,8 @@ class GoalsEditor(Editor):
         self.sheet = Sheet("Limits of the four sets")
         self.sheet.current.connect(self._tell)
         self.details = Sentences()
-        row = QHBoxLayout()
-        row.setSpacing(20)
-        row.addWidget(self._left())
-        row.addWidget(self._right(), 1)
-        self.column.addLayout(row, 1)
-
-    def _left(self) -> QWidget:
-        left = QWidget()
-        column = QVBoxLayout(left)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.setSpacing(8)
-        for widget in (self.form, self.set, self.about, self.words):
-            column.addWidget(widget)
-        column.addStretch(1)
-        area = column_area(left, "Goals")
-        area.setFixedWidth(404)
-        return area
+        right = self._right()
+        self.put_beside(side_area("Goals", 404, self.form, self.set, self.about, self.words), right, grows=right)
 
     def _right(self) -> QWidget:
         right = QWidget()

@@ -51,11 +51,8 @@ class PlumbingEditor(Editor):
         self.fittings.refused.connect(self._not_counted)
         self._gesture = ""
         self.words = Sentences()
-        row = QHBoxLayout()
-        row.setSpacing(20)
-        row.addWidget(self._left(), 1)
-        row.addWidget(self._right())
-        self.column.addLayout(row, 1)
+        left = self._left()
+        self.put_beside(left, self._right(), grows=left)
 
     def _left(self) -> QWidget:
         left = QWidget()

@@ -21,6 +21,25 @@ def column_area(inside: QWidget, name: str) -> QScrollArea:
     return area
 
 
+def stacked(*widgets: QWidget, spacing: int = 8, beside: int = 8) -> QWidget:
+    """Widgets below one another from the top; `beside` px are kept free for a scroll bar."""
+    whole = QWidget()
+    column = QVBoxLayout(whole)
+    column.setContentsMargins(0, 0, beside, 0)
+    column.setSpacing(spacing)
+    for widget in widgets:
+        column.addWidget(widget)
+    column.addStretch(1)
+    return whole
+
+
+def side_area(name: str, width: int, *widgets: QWidget, spacing: int = 8) -> QScrollArea:
+    """The side of an editor: widgets below one another in a column of a width, which scrolls where it is low."""
+    area = column_area(stacked(*widgets, spacing=spacing), name)
+    area.setFixedWidth(width)
+    return area
+
+
 class Sentences(QWidget):
     """A list of sentences, each behind its mark."""
 

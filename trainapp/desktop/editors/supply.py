@@ -12,7 +12,7 @@ from trainapp.desktop.editors.chart import ChartView
 from trainapp.desktop.editors.dialog import Editor, heading
 from trainapp.desktop.editors.form import Form
 from trainapp.desktop.editors.pairs import NEW, PairSheet
-from trainapp.desktop.editors.scroll import Sentences, column_area
+from trainapp.desktop.editors.scroll import Sentences, column_area, side_area, stacked
 from trainapp.desktop.editors.supply_chart import chart_of, facts_of, words_of
 from trainapp.desktop.editors.supply_fields import assumed_words, groups_of, to_control
 from trainapp.desktop.parts import BoxButton, caption
@@ -40,31 +40,11 @@ class SupplyEditor(Editor):
         self.remove.clicked.connect(self._remove_point)
         self.curve_part = QWidget()
         self._arrange_curve()
-        row = QHBoxLayout()
-        row.setSpacing(20)
-        row.addWidget(self._left())
-        row.addWidget(self._right(), 1)
-        self.column.addLayout(row, 1)
-
-    def _left(self) -> QWidget:
-        left = QWidget()
-        column = QVBoxLayout(left)
-        column.setContentsMargins(0, 0, 8, 0)
-        column.setSpacing(10)
-        column.addWidget(self.form)
-        column.addStretch(1)
-        area = column_area(left, "Supply")
-        area.setFixedWidth(_FORM)
-        return area
+        right = self._right()
+        self.put_beside(side_area("Supply", _FORM, self.form, spacing=10), right, grows=right)
 
     def _right(self) -> QWidget:
-        inside = QWidget()
-        below = QVBoxLayout(inside)
-        below.setContentsMargins(0, 0, 8, 0)
-        below.setSpacing(10)
-        below.addWidget(self.words)
-        below.addWidget(SafetyBlock(self.session))
-        below.addStretch(1)
+        inside = stacked(self.words, SafetyBlock(self.session), spacing=10)
         lower = QHBoxLayout()
         lower.setSpacing(20)
         lower.addWidget(self.curve_part)
