@@ -24,7 +24,7 @@ from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.desktop.window import Window
 from trainapp.reports.drawing.display import Group, Tag, Text, walk
-from trainapp.reports.in_units import in_units, nominal, trade_size
+from trainapp.reports.in_units import in_units, nominal, pipes_in, trade_size
 from trainapp.train.document import Document, load
 from trainapp.units import System
 
@@ -138,7 +138,8 @@ def editor_texts(window: Window, session: Session, name: str) -> list[tuple[str,
         ("10 mg/L · (TDS/500 mg/L)² · (6 lb/ft3/S)^1.4", "10 mg/L · (TDS/500 mg/L)² · (96.1 g/L/S)^1.4"),
         ("Q/V/(10 gpm/ft3) − 1, between 0 and 1", "Q/V/(80.2 1/h) − 1, between 0 and 1"),
         ("PEX, SDR 9, 1-1/4 in", "PEX, SDR 9, DN 32"),
-        ("4, 6 and 10 lb/ft3", "64.1, 96.1 and 160 g/L"),
+        ("6 and 10 lb/ft3", "96.1 and 160 g/L"),
+        ("Copper, type L, 1 in, 7 gpm", "Copper, type L, DN 25, 26.5 L/min"),
         ("54\u202f°F and 40\u202fpsi", "12.2\u202f°C and 2.76\u202fbar"),
         ("absorbance is 0.086 in all", "absorbance is 0.086 in all"),
         ("3.331 gal/kgr, 10 gal/ft3", "195 L/kg, 1.34 L/L"),
@@ -148,6 +149,13 @@ def editor_texts(window: Window, session: Session, name: str) -> list[tuple[str,
 def test_quantities_in_a_sentence_are_told_in_the_units_shown(text: str, metric: str) -> None:
     assert in_units(text, "metric") == metric
     assert in_units(text, "us") == text
+
+
+def test_pipes_alone_are_told_where_names_of_items_stand_beside() -> None:
+    told = "Lay 1-1/4 in pipe between the stages; swap the softener for a softener 1 ft3, 9 x 48 in."
+    assert pipes_in(told, "metric") == "Lay DN 32 pipe between the stages; swap the softener for a softener 1 ft3, 9 x 48 in."
+    assert pipes_in(told, "us") == told
+    assert in_units("a bed of 9 x 48 in", "metric") == "a bed of 229 x 1219 mm"
 
 
 def test_nominal_sizes_have_their_own_names() -> None:

@@ -18,6 +18,7 @@ from trainapp.desktop.parts import BoxButton, Rule, wrapped
 from trainapp.desktop.remedies_work import Question, Trier, told, tried_words
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import BODY, CAPTION
+from trainapp.reports.in_units import pipes_in
 
 if TYPE_CHECKING:
     from trainapp.studies.remedies import Remedy, Tried
@@ -33,12 +34,13 @@ class RemedyRow(QWidget):
     #: Signal emitted with the place of the remedy in the list when it is to be done.
     wanted = Signal(int)
 
-    def __init__(self, place: int, remedy: Remedy, parent: QWidget | None = None) -> None:
+    def __init__(self, place: int, remedy: Remedy, system: units.System, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._place = place
-        self.label = wrapped(units.typeset(remedy.label.rstrip(".")), "ink", BODY)
+        label = units.typeset(pipes_in(remedy.label, system))
+        self.label = wrapped(label.rstrip("."), "ink", BODY)
         self.told = wrapped("\n".join(told(remedy)), "ink2", CAPTION)
-        self.button = BoxButton("Apply", f"Apply: {remedy.label}")
+        self.button = BoxButton("Apply", f"Apply: {label}")
         self.button.setAccessibleDescription(self.told.text())
         self.button.clicked.connect(self._clicked)
         words = QVBoxLayout()
@@ -148,7 +150,7 @@ class FindingTools(QWidget):
     def _answered(self, answer: Tried) -> None:
         self.remedies = answer.offered or answer.easing
         for place, remedy in enumerate(self.remedies):
-            row = RemedyRow(place, remedy)
+            row = RemedyRow(place, remedy, self.session.system)
             row.wanted.connect(self.apply)
             self._list.addWidget(row)
             self.rows.append(row)

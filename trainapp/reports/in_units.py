@@ -47,8 +47,8 @@ _DN = {
 }  # fmt: skip
 
 _NUMBER = r"(?:\d+[ -])?\d+/\d+|\d+(?:\.\d+)?"
-#: Numbers of which only the last has its unit: "10 to 15 psi", "4, 6 and 10 lb/ft3".
-_NUMBERS = rf"(?:{_NUMBER})(?:(?:, | to | and | or |–)(?:{_NUMBER}))*"
+#: Numbers of which only the last has its unit: "10 to 15 psi", "10 x 54 in". What stands before a comma may be something else.
+_NUMBERS = rf"(?:{_NUMBER})(?:(?: to | and | or | x | × |–)(?:{_NUMBER}))*"
 #: "0.086 in all" has no inches in it.
 _NO_INCHES = r"(?! (?:all|the|an?|its?|this|that|which|each|one|total|turn|use|use;|line|place|series|parallel|flow|full|front|service)\b)"
 
@@ -97,15 +97,19 @@ def trade_size(text: str, system: System) -> str:
     return f"{inches} in" if found is not None and inches and (found[1] or system == "metric") else text
 
 
+def pipes_in(text: str, system: System) -> str:
+    """A text in which sizes of pipe alone are told in the units shown: "PEX, SDR 9, 1 in", "1-1/4 in pipe"."""
+    return _pipes(text) if system == "metric" else text
+
+
 def _pipes(text: str) -> str:
-    """Names of pipes with their nominal size."""
-    return _pipe_names().sub(lambda found: f"{found[1]}, {nominal(f'{found[2]} in', 'metric')}", text)
+    return _pipe_names().sub(lambda found: f"{found[1] or ''}{nominal(f'{found[2]} in', 'metric')}", text)
 
 
 @cache
 def _pipe_names() -> re.Pattern[str]:
-    names = {size.label.rpartition(", ")[0] for sizes in pipe_sizes().values() for size in sizes}
-    return re.compile(rf"({'|'.join(map(re.escape, sorted(names)))}), ({_NUMBER})[ \u202f]in\b")
+    names = "|".join(re.escape(name) for name in sorted({s.label.rpartition(", ")[0] for sizes in pipe_sizes().values() for s in sizes}))
+    return re.compile(rf"((?:{names}), )?(?<![\d-])({_NUMBER})[ \u202f]in(?(1)\b|(?= pipe\b))")
 
 
 def _number(text: str, unit: str, dimension: str, system: System) -> str:
