@@ -46,6 +46,32 @@ def test_slope_is_the_derivative_of_loss(pipe: PipeRun, flow: float) -> None:
     assert pipe.slope(flow) == pytest.approx(rise, rel=1e-3)
 
 
+@given(st.lists(st.tuples(st.floats(0.5, 5.0), st.floats(0.1, 5.0)), min_size=1, max_size=4), flows)
+def test_a_makers_curve_joins_its_points_in_the_square_of_flow(steps: list[tuple[float, float]], flow: float) -> None:
+    """Between points p = p0 + k (Q^2 - q0^2), the square law of ports and fittings (Crane TP 410); from none to the first point, too."""
+    points, q, p = [], 0.0, 0.0
+    for more_q, more_p in steps:
+        q, p = q + more_q * GPM, p + more_p * PSI
+        points.append((q, p))
+    curve = Resistance(curve=tuple(points))
+    for at, loss in points:
+        assert curve.loss(at) == pytest.approx(loss, rel=1e-9)
+        assert curve.loss(at * (1 + 1e-9)) == pytest.approx(loss, rel=1e-7), "no leap at a point"
+    first_q, first_p = points[0]
+    assert curve.loss(first_q / 5.0) == pytest.approx(first_p / 25.0, rel=1e-9)
+    beyond = points[-1][0]
+    assert curve.slope(beyond * (1 + 1e-9)) == pytest.approx(curve.slope(beyond * (1 - 1e-9)), rel=1e-6), "its end goes on without a kink"
+    step = 1e-6 * flow
+    if all(abs(flow - at) > 2.0 * step for at, _ in points):
+        assert curve.slope(flow) == pytest.approx((curve.loss(flow + step) - curve.loss(flow - step)) / (2.0 * step), rel=1e-4)
+
+
+def test_one_rated_point_goes_with_the_square_of_flow() -> None:
+    """4 psi at 10 gpm is 0.16 psi at 2 gpm and 16 psi at 20 gpm; hand calculation of dp_r (Q/Q_r)^2."""
+    rated = Resistance(curve=((10.0 * GPM, 4.0 * PSI),))
+    assert [rated.loss(q * GPM) / PSI for q in (2.0, 5.0, 10.0, 20.0)] == pytest.approx([0.16, 1.0, 4.0, 16.0])
+
+
 @given(st.lists(elements, min_size=1, max_size=4), flows)
 def test_a_row_loses_the_sum(parts: list[Element], flow: float) -> None:
     row = Series(tuple(parts))
@@ -60,10 +86,12 @@ def test_identical_units_share_the_flow(unit: Resistance, flow: float, count: in
         assert together.slope(flow) == pytest.approx(unit.slope(flow / count) / count, rel=1e-9)
 
 
-def test_makers_curve_is_straight_between_points_and_square_beyond() -> None:
-    assert CURVE.loss(1.5 * GPM) / PSI == pytest.approx(1.0)
-    assert CURVE.loss(8.0 * GPM) / PSI == pytest.approx(11.0)
-    assert CURVE.loss(20.0 * GPM) / PSI == pytest.approx(60.0)
+def test_a_makers_curve_worked_by_hand() -> None:
+    """2, 7, 15 psi at 3, 6, 10 gpm: 2/4 at 1.5; 7 + 8/64 (64 - 36) at 8; 7 + 8/64 (400 - 36) at 20 gpm. Dirt comes on top."""
+    assert [CURVE.loss(q * GPM) / PSI for q in (1.5, 8.0, 20.0)] == pytest.approx([0.5, 10.5, 52.5])
+    dirty = Resistance(linear=0.5 * PSI / GPM, curve=CURVE.curve)
+    assert (dirty.loss(8.0 * GPM) - CURVE.loss(8.0 * GPM)) / PSI == pytest.approx(4.0)
+    assert dirty.shared(2).loss(16.0 * GPM) == pytest.approx(dirty.loss(8.0 * GPM))
 
 
 def test_resistances_add_unless_measured() -> None:

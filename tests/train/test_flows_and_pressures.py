@@ -89,21 +89,31 @@ def test_a_closed_bypass_carries_nothing() -> None:
     np.testing.assert_allclose(flows, evaluation.points["house"].flow, rtol=1e-9)
 
 
-def test_makers_curves_in_a_row_add_up() -> None:
-    """Worked example of a train of rated points, dP = dP_r (Q/Q_r)^2: 15 psi at 12, 8 at 10, 3 at 12, 5 at 15 gpm; hand calculation.
+#: 15 psi at 12, 8 at 10, 3 at 12 and 5 psi at 15 gpm, each dp_r (Q/Q_r)^2.
+RATED = {"a": (15, 12), "b": (8, 10), "c": (3, 12), "d": (5, 15)}
+BARE = {"material": "copper_l", "size": "2 in", "length": "0 ft", "fittings": {}}
+STRONG = {"kind": "mains", "static": "140 psi", "residual": "130 psi", "at_flow": "20 gpm"}
 
-    Without pipes 15/144 + 8/100 + 3/144 + 5/225 = 0.22722 psi/gpm2; at 10 gpm 22.72 psi.
-    """
-    rated = {"a": (15, 12), "b": (8, 10), "c": (3, 12), "d": (5, 15)}
-    stages = [stage(n, "carbon_bed", head_loss=[[f"{q} gpm", f"{p} psi"]]) for n, (p, q) in rated.items()]
-    strong = {"kind": "mains", "static": "140 psi", "residual": "130 psi", "at_flow": "20 gpm"}
-    bare = {"material": "copper_l", "size": "2 in", "length": "0 ft", "fittings": {}}
-    doc = document(stages, supply=strong, peak="16 gpm", plumbing=bare)
-    evaluation = evaluate(open_plan(doc))
-    # above their last point the curves go on with the square of flow
-    k = sum(p / q**2 for p, q in rated.values())
-    lost = (evaluation.points["supply"].pressure.clean - evaluation.points["house"].pressure.clean) / PSI
-    assert lost == pytest.approx(k * 16**2, rel=1e-6)
+
+@pytest.mark.parametrize(("peak", "lost"), [(10.0, 22.7222), (7.0, 11.1339), (16.0, 58.1689)])
+def test_makers_curves_in_a_row_add_up(peak: float, lost: float) -> None:
+    """A train of rated points, worked by hand: 15/144 + 8/100 + 3/144 + 5/225 = 0.227222 psi/gpm2; 22.72 psi at 10 gpm, 11.13 at 7."""
+    stages = [stage(n, "carbon_bed", head_loss=[[f"{q} gpm", f"{p} psi"]]) for n, (p, q) in RATED.items()]
+    evaluation = evaluate(open_plan(document(stages, supply=STRONG, peak=f"{peak} gpm", plumbing=BARE)))
+    assert sum(stage.headloss_clean for stage in evaluation.stages.values()) / PSI == pytest.approx(lost, rel=1e-4)
+    most = max(stage.headloss_clean for stage in evaluation.stages.values())
+    assert evaluation.stages["a"].headloss_clean == most and most / PSI == pytest.approx(peak**2 * 15 / 144, rel=1e-6)
+    fallen = (evaluation.points["supply"].pressure.clean - evaluation.points["house"].pressure.clean) / PSI
+    assert fallen == pytest.approx(lost, rel=1e-4)
+
+
+def test_two_rated_points_side_by_side_share_the_flow() -> None:
+    """k of 0.04 and 0.09 psi/gpm2 at 12 gpm, closed form: 7.2 and 4.8 gpm, 2.0736 psi; each given as one point, 4 and 9 psi at 10 gpm."""
+    stages = [stage("a", "carbon_bed", head_loss=[["10 gpm", "4 psi"]]), stage("b", "carbon_bed", head_loss=[["10 gpm", "9 psi"]])]
+    links = [*chain("supply", "a", "house"), *chain("supply", "b", "house")]
+    evaluation = evaluate(open_plan(document(stages, links, supply=STRONG, peak="12 gpm", plumbing=BARE)))
+    assert [evaluation.stages[n].flow[2] / GPM for n in "ab"] == pytest.approx([7.2, 4.8], rel=1e-6)
+    assert evaluation.stages["a"].headloss_clean / PSI == pytest.approx(2.0736, rel=1e-6)
 
 
 def test_a_main_falls_with_the_square_of_flow() -> None:

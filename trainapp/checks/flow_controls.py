@@ -15,7 +15,8 @@ _SLACK = 1 + 1e-6
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     """Each chamber: what the open train could push through it, less what a control in series holds back.
 
-    A control of its own counts at its nominal flow, a separate one at the upper end of its band.
+    A control of its own counts at its nominal flow, a separate one at the upper end of its band. Units and lanes side by side are each
+    held to the flow that comes while the others are shut, so that one control for all of them is none.
     """
     for uv in context.ultraviolet:
         found = uncontrolled(evaluation, context, uv)
@@ -26,18 +27,18 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
 def uncontrolled(evaluation: Evaluation, context: Context, uv: str) -> Finding | None:
     """The finding of one chamber, None where its flow is held."""
     stage = context.stage(uv)
-    rated = float(stage.settings.number("rated_flow")) * stage.count
-    pushed = evaluation.pushed.get(uv, evaluation.most_push)
+    rated = float(stage.settings.number("rated_flow"))
+    pushed = evaluation.pushed[uv] / stage.count if uv in evaluation.pushed else evaluation.most_push
     held, by = _held(context, uv)
     return _finding(context, uv, rated, pushed, held, by) if min(pushed, held) > rated * _SLACK else None
 
 
 def _held(context: Context, uv: str) -> tuple[float, str]:
-    """The least flow that a control in series lets through, and which control; infinite without one."""
+    """The least flow that a control in series lets through one unit, and which control; infinite without one."""
     stage = context.stage(uv)
     held, by = float("inf"), ""
     if stage.flow_cap is not None:
-        held, by = stage.flow_cap * stage.count, uv
+        held, by = stage.flow_cap, uv
     for other in context.stages:
         cap = context.stage(other).flow_cap
         if cap is None or other in context.ultraviolet or not _in_series(context, other, uv):
@@ -60,18 +61,21 @@ def _in_series(context: Context, control: str, uv: str) -> bool:
 
 def _finding(context: Context, uv: str, rated: float, pushed: float, held: float, by: str) -> Finding:
     flow, name = min(pushed, held), context.name(uv)
+    units, beside = context.stage(uv).count, context.twin(uv) != uv or any(context.twin(o) == uv for o in context.ultraviolet if o != uv)
+    each = f"each of the {units} units of {name}" if units > 1 else name
+    alone = " while what stands beside it is shut" if units > 1 or beside else ""
     shown = context.show_against(flow, rated, "flow") if isfinite(flow) else "as much as it can"
     if held < pushed and by != uv:
-        what = f"{context.name(by)} may let {shown} through at the upper end of its band"
+        what = f"{context.name(by)} may let {shown} through it at the upper end of its band{alone}"
     elif held < pushed:
         what = f"its own control lets {shown} through"
     elif by and by != uv:
-        what = f"with every tap open the supply pushes {shown} through it, and {context.name(by)} lets more than that through"
+        what = f"with every tap open the supply pushes {shown} through it{alone}, and {context.name(by)} lets more than that through"
     else:
-        what = f"with every tap open the supply pushes {shown} through it and no flow control stands in line"
+        what = f"with every tap open the supply pushes {shown} through it{alone} and no flow control stands in line"
     return Finding(
         "no-flow-control", "fail", uv, f"Nothing holds the flow through {name} to its rating",
-        f"{start(name)} is rated for {context.show(rated, 'flow')}; {what}.",
+        f"{start(each)} is rated for {context.show(rated, 'flow')}; {what}.",
         value=Amount.of(flow, "flow") if isfinite(flow) else None, limit=Amount.of(rated, "flow"), source="nsf-ansi-55",
         status="from memory", also_at=(by,) if by and by != uv else (),
         cause=f"no-flow-control:{context.twin(uv) if not by or by == uv else by}",

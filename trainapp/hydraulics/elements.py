@@ -22,12 +22,15 @@ class Element(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Resistance:
-    """A device whose loss is a Q + b Q|Q|, or a maker's curve where one is given (the curve wins).
+    """A device whose loss is a Q + b Q|Q|, and a maker's curve on top where one is given.
+
+    A maker's points are joined in the square of flow, the law of ports and fittings (Crane TP 410): from no flow to the first, from one to
+    the next, and on beyond the last as between the last two. One rated point is dp_r (Q/Q_r)^2 at every flow.
 
     Attributes:
-        linear: a, Pa per m3/s (viscous part: bed, cartridge).
+        linear: a, Pa per m3/s (viscous part: bed, cartridge; dirt on top of a maker's curve).
         quadratic: b, Pa per (m3/s)2 (valves, ports, housings).
-        curve: (flow m3/s, loss Pa) points, rising from (0, 0); beyond the last the end slope of Q squared goes on.
+        curve: (flow m3/s, loss Pa) points, rising.
     """
 
     linear: float = 0.0
@@ -36,23 +39,24 @@ class Resistance:
 
     def loss(self, flow: float) -> float:
         q = abs(flow)
-        dp = self._on_curve(q)[0] if self.curve else self.linear * q + self.quadratic * q * q
+        dp = self.linear * q + self.quadratic * q * q
+        if self.curve:
+            p, k = self._on_curve(q)
+            dp += p + k * q * q
         return dp if flow >= 0 else -dp
 
     def slope(self, flow: float) -> float:
         q = abs(flow)
-        return self._on_curve(q)[1] if self.curve else self.linear + 2.0 * self.quadratic * q
+        k = self.quadratic + (self._on_curve(q)[1] if self.curve else 0.0)
+        return self.linear + 2.0 * k * q
 
     def _on_curve(self, q: float) -> tuple[float, float]:
+        """p and k of p + k Q^2, the part of the maker's curve at a flow."""
         points = self.curve if self.curve[0] == (0.0, 0.0) else ((0.0, 0.0), *self.curve)
-        last_q, last_p = points[-1]
-        if q >= last_q:
-            k = last_p / (last_q * last_q)
-            return k * q * q, 2.0 * k * q
-        i = bisect_right([x for x, _ in points], q)
+        i = min(bisect_right(points, q, key=lambda point: point[0]), len(points) - 1)
         (q0, p0), (q1, p1) = points[i - 1], points[i]
-        slope = (p1 - p0) / (q1 - q0)
-        return p0 + slope * (q - q0), slope
+        k = (p1 - p0) / (q1 * q1 - q0 * q0)
+        return p0 - k * q0 * q0, k
 
     def __add__(self, other: Resistance) -> Resistance:
         """Two in series; only where neither has a maker's curve."""
@@ -62,9 +66,7 @@ class Resistance:
 
     def shared(self, count: int) -> Resistance:
         """`count` identical units in parallel, as one element."""
-        if self.curve:
-            return Resistance(curve=tuple((q * count, p) for q, p in self.curve))
-        return Resistance(self.linear / count, self.quadratic / count**2)
+        return Resistance(self.linear / count, self.quadratic / count**2, tuple((q * count, p) for q, p in self.curve))
 
 
 def loss_and_slope(element: Element) -> Callable[[float], tuple[float, float]]:

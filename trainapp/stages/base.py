@@ -375,17 +375,21 @@ class Stage(ABC):
 
     @property
     def passes_raw(self) -> bool:
-        """Whether raw water goes by while it cleans itself. Units side by side under one valve clean in turn and do not."""
-        return self.during_cleaning == "raw_passes" and self.count == 1
+        """Whether raw water goes by while it cleans itself, or while one of several units does: it comes by that unit's own valve."""
+        return self.during_cleaning == "raw_passes"
+
+    def side_by_side(self, count: int) -> dict[str, Any]:
+        """Settings of so many units of it: where raw water would go by, the others serve while one of them cleans itself."""
+        return {"count": count} | ({"during_cleaning": "other_tank"} if count > 1 and self.passes_raw else {})
 
     def elements(self, cold: float) -> tuple[Element, Element]:
         """Clean and dirty resistance of all units together, a maker's curve winning over the model."""
         curve = self.settings.get("head_loss")
         clean, dirty = self.losses(cold)
         if curve:
-            extra = dirty.loss(curve[-1][0]) - clean.loss(curve[-1][0])
-            clean = Resistance(curve=tuple(curve))
-            dirty = Resistance(curve=tuple((q, p + extra * q / curve[-1][0]) for q, p in curve))
+            last = curve[-1][0]
+            dirt = (dirty.loss(last) - clean.loss(last)) / last
+            clean, dirty = Resistance(curve=tuple(curve)), Resistance(linear=dirt, curve=tuple(curve))
         if self.count > 1 and isinstance(clean, Resistance) and isinstance(dirty, Resistance):
             return clean.shared(self.count), dirty.shared(self.count)
         return clean, dirty

@@ -78,7 +78,7 @@ def chained(case: Case, link: Link | None, *items: tuple[str, int]) -> Iterator[
         while name in taken:
             name += "-b"
         taken.add(name)
-        edits.append(AddStage(kind=kind, item=item, into=(source, link[1]), id=name, settings={"count": units} if units > 1 else {}))
+        edits.append(AddStage(kind=kind, item=item, into=(source, link[1]), id=name, settings=case.catalogue.side_by_side(item, units)))
         source = name
     what = ", then ".join(thing(case, item, units) for item, units in items)
     words = " and ".join(with_article(kind_word(case.catalogue.rows[item].kind)) for item, _ in items)
@@ -149,7 +149,12 @@ def doubled(case: Case, stage: str, more: int = 1) -> Candidate:
     """One more unit of a stage beside it, or several."""
     count = case.context.stage(stage).count + more
     words = "two" if count == 2 else str(count)
-    return setting(case, stage, "count", count, f"Let {words} units of {case.name(stage)} stand side by side.", "units side by side")
+    edits: list[Edit] = [
+        ChangeSetting(stage=twin, key=key, value=value)
+        for twin in case.twins(stage) for key, value in case.context.stage(twin).side_by_side(count).items()
+    ]  # fmt: skip
+    turn = "; one serves while another cleans itself" if case.context.stage(stage).passes_raw else ""
+    return Candidate(f"Let {words} units of {case.name(stage)} stand side by side{turn}.", tuple(edits), "units side by side")
 
 
 def moved(case: Case, stage: str, link: Link | None) -> Iterator[Candidate]:

@@ -154,7 +154,7 @@ def lay(draft: Draft, call: Called) -> Called | None:
 
 
 def _with(draft: Draft, kind: str, item: str, count: int) -> Document:
-    edit = AddStage(kind=kind, item=item, into=(draft.last, HOUSE), settings={"count": count} if count > 1 else {})
+    edit = AddStage(kind=kind, item=item, into=(draft.last, HOUSE), settings=draft.catalogue.side_by_side(item, count))
     return apply(draft.document, plan_edit(draft.document, edit, draft.catalogue))
 
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
+import networkx as nx
+
+from trainapp.hydraulics.elements import Resistance
 from trainapp.hydraulics.supply import Supply, Well
 from trainapp.stages.working import Working
 from trainapp.train.evaluation import Capacity
-from trainapp.train.hydraulic import distribute, greatest_flow, propagate, settled_flow
+from trainapp.train.hydraulic import Pipework, distribute, greatest_flow, propagate, settled_flow
 from trainapp.train.naming import Names
 from trainapp.train.plan import Plan
 from trainapp.train.pressure import PeakStates, zone_demands
@@ -20,6 +24,8 @@ OPEN_TAPS = 10.0 * PSI
 ENDLESS = 0.05
 #: Part of a flow within which two limits count as the same.
 _SAME = 1e-3
+#: A shut lane: at any pressure next to nothing passes.
+_SHUT = Resistance(quadratic=1e18)
 
 
 def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
@@ -126,17 +132,42 @@ def backwash_flow(plan: Plan, node: str, wanted: float, guess: float = 0.0) -> f
 def most_push(plan: Plan, guess: float) -> tuple[float, dict[str, float]]:
     """Flow with every tap of the house open until 10 psi are left there, filters clean; and what each node then carries.
 
-    Flow controls are left out: the question is what would pass without them.
+    Flow controls are left out: the question is what would pass without them. A chamber with others beside it carries what comes while
+    they are shut, through each of its units.
     """
     zone = plan.zone_of(HOUSE)
+    flow, carried = _pushed(plan, zone, plan.work, guess)
+    for node in zone.nodes:
+        stage = plan.stages.get(node)
+        if stage is not None and "disinfection" in stage.spec.tags and carried[node] > 0.0:
+            beside = [n for n in _beside(plan, zone, node) if carried[n] > 0.0]
+            if beside or stage.count > 1:
+                one = stage.but(count=1).elements(plan.cold)[0]
+                clean, valves = {**plan.work.clean, node: one}, {**plan.work.valves, **dict.fromkeys(beside, _SHUT)}
+                alone = replace(plan.work, clean=clean, valves=valves)
+                carried = {**carried, node: _pushed(plan, zone, alone, flow)[1][node] * stage.count}
+    return flow, carried
+
+
+def _beside(plan: Plan, zone: Zone, chamber: str) -> list[str]:
+    """Chambers in lanes beside one, on the way to the same ends."""
+    others = [n for n in zone.nodes if n != chamber and n in plan.stages and "disinfection" in plan.stages[n].spec.tags]
+    if not others:
+        return []
+    behind, ahead = nx.descendants(plan.graph, chamber), nx.ancestors(plan.graph, chamber)
+    return [n for n in others if n not in behind | ahead and behind & nx.descendants(plan.graph, n)]
+
+
+def _pushed(plan: Plan, zone: Zone, work: Pipework, guess: float) -> tuple[float, dict[str, float]]:
+    """What is pushed through pipework with every tap of the house open, and what each node then carries; m3/s."""
     source = plan.sources[zone.root]
 
     def drawing(flow: float) -> dict[str, float]:
         return {HOUSE: flow}
 
     def spare(like: Mapping[Link, float] | None, flow: float) -> float:
-        flows = distribute(zone, plan.work, {HOUSE: flow}, like=like)
-        return propagate(zone, plan.work, flows, source.running(flow), dirty=False).outlet[HOUSE] - OPEN_TAPS
+        flows = distribute(zone, work, {HOUSE: flow}, like=like)
+        return propagate(zone, work, flows, source.running(flow), dirty=False).outlet[HOUSE] - OPEN_TAPS
 
-    flow = settled_flow(zone, plan.work, spare, drawing, _most(source), guess, dirty=False)
-    return flow, node_flows(zone, distribute(zone, plan.work, {HOUSE: flow}))
+    flow = settled_flow(zone, work, spare, drawing, _most(source), guess, dirty=False)
+    return flow, node_flows(zone, distribute(zone, work, {HOUSE: flow}))

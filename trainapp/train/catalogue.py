@@ -64,6 +64,12 @@ class Catalogue:
             self._settings[item] = merged_settings(kind.spec, StageEntry(id=item, kind=row.kind), row)
         return self._settings[item]
 
+    def side_by_side(self, item: str, count: int) -> dict[str, Any]:
+        """What so many units of an item are set to beside what the item is; nothing for one alone."""
+        kind = registry.kind(self._rows[item].kind)
+        assert kind is not None  # reading refuses unknown kinds
+        return kind(item, self.settings(item)).side_by_side(count) if count > 1 else {}
+
     def ladder(self, kind: str, like: Settings) -> tuple[str, ...]:
         """Items of a kind that differ from these settings in size alone, smallest first."""
         sizes, same = _steps_of(kind)

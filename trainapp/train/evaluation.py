@@ -119,7 +119,8 @@ class Evaluation:
         while_cleaning: waters-axis index of the case in which each cleaning stage is passed by, by stage id.
         gaps: (analyte, waters-axis index at its low, at its high plausible end) of each assumed analyte that a stage or limit needs.
         delivered: m3/s that reach each end at the peak (less than wanted where a limiter or the supply holds back).
-        most_push: m3/s that the supply can push through the open train at 10 psi at the house; `pushed` what each node then carries.
+        most_push: m3/s that the supply can push through the open train at 10 psi at the house; `pushed` what each node then carries
+            (a chamber with others beside it: each of its units as if they were shut).
         alone: pressures and flows while an outlet that is not drawn with the house draws its own peak, by outlet.
     """
 

@@ -23,7 +23,8 @@ class Hydraulics:
         states: pressures of every zone at the peak.
         alone: the zone of each outlet that is drawn at a time of its own, while it is.
         capacity: at the house.
-        push, pushed: the most that can be pushed through the open train at the house, and what each node then carries, m3/s.
+        push, pushed: the most that can be pushed through the open train at the house, and what each node then carries, m3/s; a chamber
+            with others beside it carries what comes through each of its units while the others are shut.
     """
 
     flows: Mapping[Link, Array]

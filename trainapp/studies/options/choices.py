@@ -117,7 +117,11 @@ def _of_item(site: Site, place: Place, item: str) -> Iterator[Choice]:
             if alone is not None and place.units_if_short and not _is_too_small(site, alone):
                 break
             entry: dict[str, Any] = {"id": place.key, "kind": row.kind, "item": item}
-            choice = _choice(site, place, entry | ({"count": count} if count > 1 else {}) | {"settings": own}, {item: row})
+            choice = _choice(site, place, entry | {"settings": own}, {item: row})
+            if count > 1:
+                beside = choice.stage.side_by_side(count)
+                entry["count"] = beside.pop("count")
+                choice = _choice(site, place, entry | {"settings": own | beside}, {item: row})
             alone = choice if count == 1 else alone
             yield choice
 

@@ -218,11 +218,12 @@ class Filling:
     def _held(self, place: int, choice: Choice, rows: Labels) -> Labels:
         """Rows in which something holds the flow through a chamber to its rating, or the supply cannot push more."""
         stage = choice.stage
-        rated = float(stage.settings.number("rated_flow")) * stage.count * _RATED_SLACK
-        own = np.inf if stage.flow_cap is None else stage.flow_cap * stage.count
+        # units side by side: each is held to what comes while the others are shut
+        rated = float(stage.settings.number("rated_flow")) * _RATED_SLACK
+        own = np.inf if stage.flow_cap is None else stage.flow_cap
         held = np.minimum(rows.held, own) <= rated
         if not held.all():
-            taken = self._lost(rows, place, rated, dirty=False) + choice.elements[0].loss(rated)
+            taken = self._lost(rows, place, rated, dirty=False) + choice.elements[0].loss(rated * stage.count)
             held |= self.line.spare_to_push(rated) - taken <= 0.0
         return self._without(rows, held, place, _LOOSE)
 
