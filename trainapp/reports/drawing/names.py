@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from trainapp.reports.drawing.display import Box, Group, Measure, Shape, Text
 from trainapp.reports.drawing.measure import ELLIPSIS, clip_letters
@@ -31,12 +31,17 @@ class _Label:
     tooltip: str
     form: int = 0
     aside: float = 0.0
+    _measured: dict[int, list[Box]] = field(default_factory=dict)
 
     def texts(self) -> list[Text]:
         return [text._replace(x=text.x + self.aside) for text in self.forms[self.form]]
 
     def boxes(self, measure: Measure) -> list[Box]:
-        return [text.box(measure) for text in self.texts()]
+        """Where its lines stand; measured once for each form."""
+        made = self._measured.get(self.form)
+        if made is None:
+            made = self._measured[self.form] = [text.box(measure) for text in self.forms[self.form]]
+        return [box._replace(x=box.x + self.aside) for box in made] if self.aside else made
 
 
 def names(scene: Scene, top: float, sizes: bool) -> list[Shape]:

@@ -53,15 +53,24 @@ def capsules(scene: Scene, labels: Sequence[Shape] = ()) -> list[Shape]:
         head = opened or findings[0]
         text = f"{head.number}" + (f" +{len(findings) - 1}" if len(findings) > 1 else "")
         width = capsule_width(text, scene.measure(text, CAPTION, True))
-        free = [b for b in _choices(scene, spot, width) if scene.free(b)]
-        clear = (b for b in free if scene.person is None or not b.meets(scene.person))
-        box = next(clear, free[0] if free else None) or _last_resort(scene, spot, width, told)
+        box = _free(scene, _choices(scene, spot, width)) or _last_resort(scene, spot, width, told)
         if box is None:
             continue
         scene.taken.append(box)
         told.append(box)
         items.append(_group([head, *(f for f in findings if f is not head)], text, box, head is opened))
     return items
+
+
+def _free(scene: Scene, choices: Iterator[Box]) -> Box | None:
+    """The first free place that does not cover the person, else the first that is free at all."""
+    over: Box | None = None
+    for box in choices:
+        if scene.free(box):
+            if scene.person is None or not box.meets(scene.person):
+                return box
+            over = over or box
+    return over
 
 
 def _marks(scene: Scene, spots: dict[tuple[str, ...], list[FindingModel]]) -> list[Shape]:
