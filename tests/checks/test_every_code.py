@@ -40,6 +40,7 @@ BROWN = {"tannin": "2 mg/L", "toc": "7 mg/L", "uvt": "60 %/cm", "uvt_filtered": 
 LOOSE = {"iron": {"max": "9 mg/L"}}
 PRIVATE_MAIN = {**MAIN, "static": "140 psi", "residual": "120 psi"}
 TANK = {"set_pressure": "50 psi"}
+LANES = [*chain("supply", "softener", "house"), *chain("supply", "by", "house")]
 
 
 def _feed(**settings: Any) -> dict[str, Any]:
@@ -103,6 +104,7 @@ CASES: dict[tuple[str, str], Make] = {
         [FINE, uv(), stage("by", "bypass", position="closed")],
         links=[*chain("supply", "fine", "uv", "house"), *chain("fine", "by", "house")],
     ),
+    ("blend", "caution"): lambda: train([SOFT, stage("by", "bypass", share="1")], HARD, links=LANES),
     ("label", "note"): lambda: _side_tap(drinking=False),
     ("no-flow-control", "fail"): lambda: train([FINE, uv(flow_control=None)]),
     ("pump-runs-on", "fail"): lambda: train(supply={**GOOD_WELL, "pump_curve": [["0 gpm", "65 psi"], ["30 gpm", "45 psi"]]}),

@@ -115,12 +115,6 @@ def test_an_answer_is_json_whatever_is_not_known(water: dict[str, Any]) -> None:
     assert all(math.isfinite(v.get("magnitude", 0.0)) for p in answer["points"] for v in p["water"].values())
 
 
-def test_too_numerous_to_count_is_present() -> None:
-    evaluation = train(water={"total_coliform": "TNTC"})
-    told = check_json(evaluation, [])["points"][0]["water"]["total_coliform"]
-    assert told == {"state": "present", "low": 200.0, "high": None, "unit": "/100mL"}
-
-
 def test_a_full_disk_is_one_sentence(tmp_path: Path) -> None:
     path = saved(train(), tmp_path)
     with open("/dev/full", "w") as full:

@@ -9,7 +9,7 @@ import pytest
 
 from tests.checks.build import CLEAN, FINE, found, one, stage, train, uv
 from trainapp.checks import findings, headline, not_judged, verdict
-from trainapp.checks.germs import NOT_NOW
+from trainapp.checks.drinking import warning
 from trainapp.reports.check_json import check_json
 from trainapp.reports.check_text import check_lines
 from trainapp.train.evaluation import Evaluation
@@ -30,7 +30,7 @@ def taken(at: str, results: dict[str, Any], raw: dict[str, Any] | None = None, s
 def test_germs_behind_the_disinfection_are_a_fail_with_what_to_do_now(at: str, germs: dict[str, str], analyte: str) -> None:
     evaluation = taken(at, germs)
     told = one(evaluation, "health", analyte=analyte)
-    assert told.severity == "fail" and NOT_NOW in told.cautions
+    assert told.severity == "fail" and warning([told])
     assert headline(evaluation, findings(evaluation)).startswith("Do not drink this water now")
 
 
@@ -110,7 +110,7 @@ def test_the_prediction_stands_beside_the_measurement() -> None:
     point = next(p for p in told["points"] if p["at"] == "fine")
     assert point["measured"]["iron"] == {"magnitude": 0.9, "unit": "mg/L"} and point["water"]["iron"]["high"] < 0.1
     assert point["measured"]["lead"] == {"low": 0.0, "high": 0.001, "unit": "mg/L"} and point["measured"]["e_coli"] == {"state": "absent"}
-    assert point["measured"]["total_coliform"]["state"] == "present" and point["measured"]["total_coliform"]["low"] == 200
+    assert point["measured"]["total_coliform"] == {"low": 200.0, "high": None, "unit": "/100mL"}
     assert "lead" in point["unknown"] and "measured" not in told["points"][0]
     assert any(step["symbol"] == "Fe_m" and "predicted" in step["note"] for step in point["working"])
     text = " ".join(" ".join(check_lines(evaluation, findings(evaluation), "us")).split())

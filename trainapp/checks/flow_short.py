@@ -13,6 +13,8 @@ from trainapp.stages.working import AVERAGE, PEAK
 from trainapp.train.evaluation import Evaluation
 
 _SLACK = 1 + 1e-3
+#: Cause of whatever is short because more is drawn at the peak than comes.
+SHORT_SUPPLY = "flow-short:supply"
 #: A run of the pump that is nearly long enough is told and no more: drawdown is known no better than the tank's air.
 _NEARLY = 0.8
 
@@ -27,7 +29,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
         yield from _never_stops(context, supply)
     yield from _longer_than_a_day(context)
     yield from _held_back(evaluation, context)
-    if isinstance(supply, Well | Mains) and (note := supply.range_note(float(drawn[PEAK]))):
+    if isinstance(supply, Well | Mains) and not pump_overdrawn(evaluation) and (note := supply.range_note(float(drawn[PEAK]))):
         yield Finding(
             "outside-model", "note", SUPPLY, "Beyond what is known of the supply",
             f"At the peak {context.show(float(drawn[PEAK]), 'flow')} is drawn: {note}.",
@@ -65,17 +67,13 @@ def _longer_than_a_day(context: Context) -> Iterator[Finding]:
 
 
 def _well(context: Context, well: Well, peak: float, average: float) -> Iterator[Finding]:
-    if well.control == "switch":
-        floor, word = well.cut_in, "the pump's cut-in"
-    else:
-        floor, word = well.set_pressure, "the pressure that the pump should hold"
-    most = well.pumped_at(floor)
+    most, floor, word = _at_control(well)
     if peak > most * _SLACK:
         yield _finding(
             context, "fail", "The pump gives less than the peak",
             f"{context.show_against(peak, most, 'flow')} is drawn at the peak; at {word} of {context.show(floor, 'pressure')} "
             f"the pump gives {context.show(most, 'flow')}.",
-            peak, most, "flow-short:pump",
+            peak, most, SHORT_SUPPLY,
         )  # fmt: skip
     if well.yield_flow is None:
         return
@@ -91,8 +89,21 @@ def _well(context: Context, well: Well, peak: float, average: float) -> Iterator
             context, "note", "The peak is more than the well yields",
             f"{context.show_against(peak, well.yield_flow, 'flow')} is drawn at the peak and the well yields "
             f"{context.show(well.yield_flow, 'flow')}: a long peak lives on what stands in the casing.",
-            peak, well.yield_flow, "flow-short:yield",
+            peak, well.yield_flow, SHORT_SUPPLY,
         )  # fmt: skip
+
+
+def _at_control(well: Well) -> tuple[float, float, str]:
+    """What the pump gives at the pressure that its control should never fall below, m3/s; that pressure, Pa, and what it is called."""
+    switched = well.control == "switch"
+    floor = well.cut_in if switched else well.set_pressure
+    return well.pumped_at(floor), floor, "the pump's cut-in" if switched else "the pressure that the pump should hold"
+
+
+def pump_overdrawn(evaluation: Evaluation) -> bool:
+    """Whether the peak is more than the pump of the well gives: what is then wrong at the ends has that one cause."""
+    supply = evaluation.plan.sources[SUPPLY]
+    return isinstance(supply, Well) and float(evaluation.points[SUPPLY].flow[PEAK]) > _at_control(supply)[0] * _SLACK
 
 
 def _held_back(evaluation: Evaluation, context: Context) -> Iterator[Finding]:

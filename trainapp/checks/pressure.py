@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from trainapp.checks.context import HOUSE, Context
+from trainapp.checks.context import HOUSE, SUPPLY, Context
 from trainapp.checks.finding import Amount, Finding
+from trainapp.checks.flow_short import SHORT_SUPPLY, pump_overdrawn
 from trainapp.checks.policy import amount, rule
 from trainapp.hydraulics.supply import Mains, Well
 from trainapp.stages.base import Severity
@@ -53,7 +54,7 @@ def _low(evaluation: Evaluation, context: Context, end: str) -> Iterator[Finding
         value=Amount.of(value, "pressure"), limit=Amount.of(limit, "pressure"),
         source=rule("least_pressure").source if limit == least else "document",
         status=rule("least_pressure").status if limit == least else "common practice",
-        cause=f"low-pressure:{end}",
+        cause=_cause(evaluation, context, end),
     )  # fmt: skip
 
 
@@ -67,8 +68,16 @@ def _none_left(evaluation: Evaluation, context: Context, end: str) -> Finding:
         f"{context.show(peak, 'flow')} is drawn at the peak and no pressure is left at {context.name(end)}, "
         f"even with clean filters{gives}.",
         value=Amount.of(most if end == HOUSE else 0.0, "flow"), limit=Amount.of(peak, "flow"), source="document",
-        cause=f"low-pressure:{end}",
+        cause=_cause(evaluation, context, end),
     )  # fmt: skip
+
+
+def _cause(evaluation: Evaluation, context: Context, end: str) -> str:
+    """A pump that is asked for more than it has takes the pressure at every end that it feeds by itself."""
+    starved = evaluation.points[SUPPLY].pressure.clean < context.plan.demands[end].pressure
+    if starved and context.plan.zone_of(end).root == SUPPLY and pump_overdrawn(evaluation):
+        return SHORT_SUPPLY
+    return f"low-pressure:{end}"
 
 
 def _farther(context: Context, end: str, value: float) -> str:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import isfinite, isinf
 from typing import TypeGuard
 
+from trainapp.checks.assumed import said_for_sure
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Amount, Finding
 from trainapp.stages.base import Remark
@@ -21,10 +22,10 @@ _FILTER_AHEAD = (
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
-    """Every remark of every stage."""
+    """Every remark of every stage, as far as it does not rest on what nobody measured."""
     for stage, result in evaluation.stages.items():
         open_ended = [a for a in result.stage.spec.needs if a in context.plan.raw.sheet and isinf(context.plan.raw.sheet[a].high)]
-        for remark in result.remarks:
+        for remark in said_for_sure(context, stage):
             found = finding_of(context, stage, remark)
             rests = [a for a in open_ended if found.analyte in (a, "")]
             yield _on_an_open_end(found, rests) if rests and found.severity == "fail" else found

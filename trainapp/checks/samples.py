@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from trainapp.checks.assumed import shaken
 from trainapp.checks.context import Context, analyte_inside, analyte_label
 from trainapp.checks.finding import Finding
+from trainapp.checks.table import Row
 from trainapp.train.evaluation import Evaluation
 
 #: Stages that are sized by an analyte: without it their size means nothing.
@@ -42,9 +44,22 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
         return _finding(context, analyte, sized, f"{context.names(sized)} cannot be sized without it")
     if analyte == "uvt" and context.ultraviolet:
         return None
+    rows, said = _rows_changed(context, analyte, low, high), shaken(context).by.get(analyte, [])
+    if not rows and not said:
+        return None
+    places = sorted(dict.fromkeys([row.at for row in rows] + [stage for stage, _ in said]), key=lambda at: context.rank.get(at, -1))
+    others = [analyte_inside(key) for key in dict.fromkeys(row.limit.analyte for row in rows) if key != analyte]
+    told = [f"by {', '.join(others)}"] if others else []
+    told += list(dict.fromkeys(title[:1].lower() + title[1:] for _, title in said))
+    why = f" ({'; '.join(told)})" if told else ""
+    return _finding(context, analyte, places, f"what is found at {context.names(places)} depends on it{why}")
+
+
+def _rows_changed(context: Context, analyte: str, low: int, high: int) -> list[Row]:
+    """Limits that are judged otherwise at the one end than at the other, as far as it is a caution or a fail at one of them."""
     ranks = context.ranks
     if not len(ranks):
-        return None
+        return []
     # salts are a matter of taste and never worth a test of their own; what tannin does to the light is in UVT, which is measured anyway
     aside = [
         i for i, row in enumerate(context.table.rows)
@@ -53,13 +68,7 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
     ranks = ranks.copy()
     ranks[aside] = 0
     changed = np.flatnonzero((ranks[:, low] != ranks[:, high]) & (np.maximum(ranks[:, low], ranks[:, high]) >= 2))
-    rows = [context.table.rows[i] for i in changed]
-    if not rows:
-        return None
-    places = list(dict.fromkeys(row.at for row in rows))
-    others = [analyte_inside(key) for key in dict.fromkeys(row.limit.analyte for row in rows) if key != analyte]
-    told = f" (by {', '.join(others)})" if others else ""
-    return _finding(context, analyte, places, f"what is found at {context.names(places)} depends on it{told}")
+    return [context.table.rows[i] for i in changed]
 
 
 def _finding(context: Context, analyte: str, places: list[str], why: str) -> Finding:

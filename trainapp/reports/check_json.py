@@ -36,6 +36,7 @@ def check_json(evaluation: Evaluation, findings: Sequence[Finding]) -> JSON:
             "flow": units.to_json(capacity.flow, "flow"),
             "at": capacity.at,
             "limited_by": capacity.limited_by,
+            "lasting": capacity.lasting,
             "working": working_json(capacity.working),
         },
         "findings": [finding_json(f) for f in findings],
@@ -70,7 +71,7 @@ def finding_json(finding: Finding) -> JSON:
 
 def amount_json(amount: Amount | None) -> JSON | None:
     """{magnitude, unit}, or {low, high, unit} for an interval."""
-    if amount is None:
+    if amount is None or not math.isfinite(amount.low):
         return None
     if amount.low == amount.high:
         return _number(amount.low, amount.dimension, amount.unit)
@@ -80,8 +81,8 @@ def amount_json(amount: Amount | None) -> JSON | None:
 
 
 def working_json(working: Working) -> list[JSON]:
-    """Steps in calculation order."""
-    return [_step(step) for step in working.steps]
+    """Steps in calculation order; what has no answer in this water is missing, as an unknown analyte is."""
+    return [_step(step) for step in working.steps if math.isfinite(step.value)]
 
 
 def _step(step: Step) -> JSON:
@@ -90,7 +91,7 @@ def _step(step: Step) -> JSON:
         "symbol": step.symbol,
         "meaning": step.meaning,
         "formula": step.formula,
-        "value": _finite(_converted(step.value, step.dimension)),
+        "value": _converted(step.value, step.dimension),
         "unit": unit,
         "source": source(step.source).label if step.source else "",
         **_ends(step),
@@ -111,13 +112,9 @@ def _converted(value: float, dimension: str) -> float:
     return value if dimension == "none" else units.convert(value, dimension, "json")
 
 
-def _finite(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
 def _number(value: float, dimension: str, unit: str = "") -> JSON:
     text = unit if dimension == "none" else units.unit(dimension, "json")
-    return {"magnitude": _finite(_converted(value, dimension)), "unit": text}
+    return {"magnitude": _converted(value, dimension), "unit": text}
 
 
 def _pressure(pressure: Pressures) -> JSON:
@@ -165,10 +162,10 @@ def _measured(result: Result) -> JSON:
 
 
 def _state(result: Result) -> JSON:
-    """A word; too numerous to count is present, and at least so many."""
+    """A word; too numerous to count is at least so many, without an upper end."""
     if result.state != "TNTC":
         return {"state": result.state}
-    return {"state": "present", **(amount_json(Amount(result.low, None, BY_KEY[result.analyte].dimension)) or {})}
+    return amount_json(Amount(result.low, None, BY_KEY[result.analyte].dimension)) or {}
 
 
 def _worst(water: Stream, known: Iterable[Analyte]) -> JSON:
@@ -176,8 +173,9 @@ def _worst(water: Stream, known: Iterable[Analyte]) -> JSON:
     worst = {}
     for analyte in known:
         flow = worst_flow(water, analyte)
-        if flow != "peak":
-            worst[analyte.key] = {**_number(float(adverse_ends(water, analyte)[FLOWS.index(flow)]), analyte.dimension), "flow": flow}
+        value = float(adverse_ends(water, analyte)[FLOWS.index(flow)])
+        if flow != "peak" and math.isfinite(value):
+            worst[analyte.key] = {**_number(value, analyte.dimension), "flow": flow}
     return worst
 
 

@@ -9,6 +9,7 @@ from trainapp import units
 from trainapp.checks import Context, headline, not_judged, safety
 from trainapp.checks.context import analyte_inside
 from trainapp.checks.finding import Finding
+from trainapp.reports.capacity_words import capacity_told
 from trainapp.sources import source
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation, PointResult
@@ -71,7 +72,6 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
 
 def _delivery(evaluation: Evaluation, system: units.System) -> Iterator[str]:
     house = evaluation.points["house"]
-    capacity = evaluation.capacity
 
     def show(value: float, dimension: str) -> str:
         return units.show(value, dimension, system)
@@ -80,5 +80,4 @@ def _delivery(evaluation: Evaluation, system: units.System) -> Iterator[str]:
         f"At the house main at {show(float(house.flow[PEAK]), 'flow')}: {show(house.pressure.clean, 'pressure')} clean, "
         f"{show(house.pressure.dirty, 'pressure')} dirty, {show(house.pressure.lowest, 'pressure')} lowest."
     )
-    first = Context(evaluation).name(capacity.at)
-    yield f"The train gives at most {show(capacity.flow, 'flow')}; gives in first: {first}, by {capacity.limited_by}."
+    yield from textwrap.wrap(capacity_told(evaluation, system), _WIDTH)

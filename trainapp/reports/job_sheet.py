@@ -10,6 +10,7 @@ from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
 from trainapp.checks.policy import rule
 from trainapp.checks.room import needed_width
+from trainapp.reports.capacity_words import capacity_told
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.job_sheet_lines import Section, lines
@@ -151,8 +152,6 @@ class _JobSheet:
         document, house = self.evaluation.plan.document, self.evaluation.points["house"]
         supply = self.evaluation.points["supply"]
         at = house.pressure
-        capacity = self.evaluation.capacity
-        names = self.tables.names
         samples = [f"{s.id}{f', {s.date}' if s.date else ''}" for s in document.samples]
         left = ", ".join(f"{self.show(getattr(at, name), 'pressure')} {name}" for name in ("clean", "dirty", "lowest"))
         chosen = document.design_sample
@@ -161,7 +160,7 @@ class _JobSheet:
             ("supply", f"{self.model.supply.name}, {self.model.supply.size}; {self.show(supply.pressure.clean, 'pressure')} at the peak"),
             ("peak at the house", self.show(float(house.flow[PEAK]), "flow")),
             ("at the house main then", left),
-            ("most that the train gives", f"{self.show(capacity.flow, 'flow')}; gives in first: {names.get(capacity.at, capacity.at)}"),
+            ("the most it gives", units.typeset(capacity_told(self.evaluation, self.system))),
             ("water used a day", self.show(document.daily_volume, "volume")),
             ("designed for", designed),
         ]

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from trainapp import units
 from trainapp.checks.finding import Amount, Finding
+from trainapp.reports.capacity_words import capacity_told
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.export_table import Entry, ExportTable, Words, number_of
 from trainapp.sources import sources
@@ -87,14 +88,12 @@ def words_table(evaluation: Evaluation, model: BenchModel, system: System) -> Ex
 
 
 def _sentences(evaluation: Evaluation, model: BenchModel, system: System) -> Iterator[tuple[str, str]]:
-    verdict, capacity = model.verdict, evaluation.capacity
+    verdict = model.verdict
     yield "Site", model.site or "This train"
     for sentence in (verdict.warning, verdict.headline, verdict.rest):
         if sentence:
             yield "Verdict", sentence
-    most = units.typeset(units.show(capacity.flow, "flow", system))
-    names = {stage.id: stage.title for stage in model.stages}
-    yield "Capacity", f"The train gives at most {most}; gives in first: {names.get(capacity.at, capacity.at)}, by {capacity.limited_by}."
+    yield "Capacity", units.typeset(capacity_told(evaluation, system))
     for assumption in assumptions(evaluation.plan.raw.sheet):
         yield "Read into the sample", assumption.sentence
     for sentence in verdict.not_judged:

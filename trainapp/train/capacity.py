@@ -9,7 +9,7 @@ import networkx as nx
 
 from trainapp.hydraulics.elements import Resistance
 from trainapp.hydraulics.supply import Supply, Well
-from trainapp.stages.working import Working
+from trainapp.stages.working import PEAK, Working
 from trainapp.train.evaluation import Capacity
 from trainapp.train.hydraulic import Pipework, distribute, greatest_flow, propagate, settled_flow
 from trainapp.train.naming import Names
@@ -34,7 +34,8 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     source = plan.sources[zone.root]
     others = {end: q for end, q in zone_demands(plan, zone, 2).items() if end != HOUSE}
     drawn = sum(others.values())
-    most = max(_lasting(source) - drawn, 0.0)
+    gives = _lasting(plan, zone.root)
+    most = max(gives - drawn, 0.0)
 
     def drawing(flow: float) -> dict[str, float]:
         return {**others, HOUSE: flow}
@@ -47,7 +48,9 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
 
     by_pressure = settled_flow(zone, plan.work, spare, drawing, most, states.delivered.get(HOUSE, 0.0), dirty=True)
     w = Working()
-    w.step("Q_s", "most the supply gives, other ends drawing", most, "flow", formula="min(end of its curve; yield) − other ends")
+    lasts = gives < _most(source) * (1.0 - _SAME)
+    formula = "min(end of its curve; refill) − others"
+    w.step("Q_s", "most the supply gives without a pause, other ends drawing", most, "flow", formula=formula)
     w.step("Q_p", "flow at which the wanted pressure is just left", by_pressure, "flow", formula="p_lowest(Q) − Σ Δp_dirty(Q) = wanted")
     candidates = [(most, zone.root, "supply")]
     if by_pressure < most * (1.0 - _SAME):
@@ -65,11 +68,15 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
             formula="rating / share of the flow",
         )
     w.step("Q_max", f"the least of these: {limited_by}", flow, "flow", formula="min", result="flow")
-    return Capacity(max(flow, 0.0), at, limited_by, w)
+    return Capacity(max(flow, 0.0), at, limited_by, w, lasting=limited_by == "supply" and lasts)
 
 
-def _lasting(source: Supply) -> float:
-    """The most it gives for longer than its tank lasts: a well no more than refills it; m3/s."""
+def _lasting(plan: Plan, root: str) -> float:
+    """The most that a source gives for longer than what stands in it lasts, m3/s: a well no more than refills it, a tank what fills it."""
+    source = plan.sources[root]
+    if root in plan.fills:
+        fed_by = plan.zone_of(root).root
+        return min(_most(source), float(plan.fills[root][PEAK]), _lasting(plan, fed_by))
     refill = source.yield_flow if isinstance(source, Well) else None
     return _most(source) if refill is None else min(_most(source), refill)
 

@@ -99,12 +99,16 @@ class StageResult:
 
 @dataclass(slots=True)
 class Capacity:
-    """The most the train delivers at the house, m3/s; `at` and `limited_by` (pressure, supply, rating) say what gives in first."""
+    """The most the train delivers at the house, m3/s; `at` and `limited_by` (pressure, supply, rating) say what gives in first.
+
+    `lasting`: a well's yield or what fills a tank gives in first. A peak of minutes may be more, it lives on what stands there.
+    """
 
     flow: float
     at: str
     limited_by: str
     working: Working = field(default_factory=Working)
+    lasting: bool = False
 
 
 @dataclass(slots=True)

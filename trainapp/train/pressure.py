@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trainapp.hydraulics.supply import Mains, Well
+from trainapp.hydraulics.supply import Mains, Supply, Well
 from trainapp.stages.working import AVERAGE, PEAK, Array, Working
 from trainapp.train.demands import SECONDS_A_DAY
 from trainapp.train.hydraulic import ZoneState, distribute, propagate
@@ -158,13 +158,35 @@ def pressure_working(plan: Plan, node: str, states: PeakStates) -> Working:
         running = state.clean.outlet[node]
         source = plan.sources[node]
         note = source.range_note(total) if isinstance(source, Well | Mains) else ""
-        w.step("p", "pressure while the supply runs", running, "pressure", formula="supply curve at Q", result="clean", note=note)
+        formula, lowest_formula = _supply_steps(source, total, w)
+        w.step("p", "pressure while the supply runs", running, "pressure", formula=formula, result="clean", note=note)
         w.step("p_d", "the same: filters do not reach back", state.dirty.outlet[node], "pressure", result="dirty")
         lowest = state.lowest.outlet[node]
-        w.step("p_l", "lowest over the cycle of the supply", lowest, "pressure", formula="min(curve(Q), cut-in)", result="lowest")
+        w.step("p_l", "lowest over the cycle of the supply", lowest, "pressure", formula=lowest_formula, result="lowest")
         return w
     _point_steps(plan, node, state, w)
     return w
+
+
+def _supply_steps(source: Supply, flow: float, w: Working) -> tuple[str, str]:
+    """What the pressures of a supply follow from; their formulas, running and at the lowest."""
+    if isinstance(source, Well):
+        curve = source.on_curve(flow)[0]
+        w.step("p_c", "pressure on the curve of the pump at Q, 0 beyond its end", curve, "pressure", formula="p of the curve at Q")
+        if source.control == "constant":
+            w.step("p_s", "pressure that the pump is held at", source.set_pressure, "pressure")
+            return "min(p_c, p_s)", "min(p_c, p_s)"
+        w.step("p_o", "pressure at which the pump stops: it never holds more", source.cut_out, "pressure")
+        w.step("p_i", "pressure at which the pump starts", source.cut_in, "pressure")
+        return "min(p_c, p_o)", "min(p_c, p_i)"
+    if isinstance(source, Mains):
+        w.step("p_s", "pressure at rest", source.static, "pressure")
+        if source.residual < source.static:
+            w.step("p_r", "pressure at the flow it was tested at", source.residual, "pressure")
+            w.step("Q_r", "flow it was tested at", source.at_flow, "flow")
+            return "max(0, p_s − (p_s − p_r) · (Q/Q_r)^2)", "p"
+        return "p_s", "p"
+    return "", ""
 
 
 def _demand_steps(plan: Plan, node: str, w: Working) -> None:
