@@ -18,6 +18,17 @@ Work = Callable[[Any, Cancelled], Any]
 
 
 @dataclass(slots=True)
+class Progress:
+    """How far something is, 0 to 1; written by a thread, read by the window."""
+
+    share: float = 0.0
+
+    def tell(self, share: float, _text: str = "") -> None:
+        """Take a share."""
+        self.share = share
+
+
+@dataclass(slots=True)
 class _Job:
     """One question on its way to the thread."""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QComboBox, QFrame, QLabel, QLineEdit, QScrollBar, QSizePolicy, QWidget
@@ -190,6 +192,30 @@ class BoxButton(FlatButton):
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), CORNER, CORNER)
 
 
+class MainButton(FlatButton):
+    """The one filled button of a view; `tall` where it stands alone on a page."""
+
+    def __init__(self, text: str, name: str = "", tall: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(text, name, parent=parent)
+        self._tall = tall
+
+    def sizeHint(self) -> QSize:
+        aside, above = (36, 6) if self._tall else (28, 0)
+        return QSize(int(measure(self.text(), self._px, True) + aside), int(TARGET) + above)
+
+    def _bold(self) -> bool:
+        return True
+
+    def _ink(self) -> str:
+        return "on_accent" if self.isEnabled() else "ink3"
+
+    def _ground(self, painter: QPainter) -> None:
+        token = "accent" if self.isEnabled() else "well"
+        painter.setPen(QPen(look().colour(token), 1.0))
+        painter.setBrush(look().colour(token))
+        painter.drawRoundedRect(self.rect().adjusted(0, 0, -1, -1), CORNER, CORNER)
+
+
 class TabButton(FlatButton):
     """A tab: bold and underlined in the accent while it is on."""
 
@@ -316,3 +342,19 @@ class ChoiceBox(QComboBox):
             painter.drawPolyline([QPointF(x - 4, y - 2), QPointF(x, y + 2), QPointF(x + 4, y - 2)])
         focus_ring(painter, self)
 
+
+def choice_box(name: str, choices: Sequence[tuple[str, str]], chosen: str = "") -> ChoiceBox:
+    """A choice between texts, each with a key that is its data; the first is chosen where no key is that.
+
+    Args:
+        name: for those who hear the screen.
+    """
+    box = ChoiceBox()
+    box.setAccessibleName(name)
+    for key, text in choices:
+        box.addItem(text, key)
+    if choices:
+        # The list is as wide as its words, whatever room the field has.
+        box.view().setMinimumWidth(int(max(measure(text, BODY) for _, text in choices)) + 40)
+    box.setCurrentIndex(max(box.findData(chosen), 0))
+    return box

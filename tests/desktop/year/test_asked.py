@@ -12,11 +12,12 @@ from PySide6.QtWidgets import QFileDialog, QMenu
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT
+from trainapp.desktop.background import Progress
 from trainapp.desktop.session import Session
 from trainapp.desktop.year import settings as reading
 from trainapp.desktop.year.settings import RunSettings
 from trainapp.desktop.year.view import YearView
-from trainapp.desktop.year.work import Answer, Asked, Gauge, answer
+from trainapp.desktop.year.work import Answer, Asked, answer
 from trainapp.studies import year as study
 from trainapp.studies.year.options import YearError
 from trainapp.train.document import load
@@ -172,7 +173,7 @@ def test_cancel_stops_a_run_and_run_takes_it_up_again(qtbot: QtBot, view: YearVi
 
 
 def test_a_run_that_nobody_waits_for_is_given_up(session: Session) -> None:
-    gauge, told = Gauge(), []
+    gauge, told = Progress(), []
 
     def cancelled() -> bool:
         told.append(gauge.share)

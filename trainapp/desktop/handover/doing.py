@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog
 
 from trainapp.desktop.dialogs import ask
+from trainapp.desktop.export_form import folder_of
 from trainapp.desktop.printing import Preview, make_printer
 from trainapp.reports.handover import KINDS, kind_of
 from trainapp.reports.print_pages import PrintJob
@@ -135,7 +136,7 @@ class HandoverDoing:
 
     def folder(self: HandoverView) -> Path:  # type: ignore[misc]
         """Where files go by default."""
-        return self.session.path.parent if self.session.path is not None else Path(self.prefs.folder)
+        return folder_of(self.session, self.prefs)
 
 
 def _few(names: Sequence[str]) -> str:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QAbstractItemView, QFormLayout, QHBoxLayout, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from trainapp.desktop.handover.work import Files, Progress
-from trainapp.desktop.parts import BoxButton, ChoiceBox, ElidedLabel, FlatButton, MarkLabel, TokenLabel, quiet, wrapped
-from trainapp.desktop.theme import look
-from trainapp.reports.drawing.tokens import BODY, CAPTION, CORNER, HEADING, PAD, TARGET
+from trainapp.desktop.busy import Busy
+from trainapp.desktop.handover.work import Files
+from trainapp.desktop.parts import BoxButton, ElidedLabel, FlatButton, MainButton, MarkLabel, TokenLabel, choice_box, quiet, wrapped
+from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, PAD, TARGET
 from trainapp.reports.handover import KINDS
 
 WIDTH = 292
@@ -21,20 +20,6 @@ PICKED = (
     ("logo", "Logo", "Pictures (*.png *.jpg *.jpeg);;All files (*)"), ("terms", "Terms", "Texts (*.txt *.md);;All files (*)"),
     ("prices", "Price list", "Price lists (*.toml *.csv);;All files (*)"),
 )  # fmt: skip
-#: ms before progress appears, and between looks at it.
-_LATE, _LOOK = 400, 100
-
-
-class MainButton(BoxButton):
-    """The one filled button of the view."""
-
-    def _ground(self, painter: QPainter) -> None:
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(look().colour("accent" if self.isEnabled() else "well"))
-        painter.drawRoundedRect(QRectF(self.rect()), CORNER, CORNER)
-
-    def _ink(self) -> str:
-        return "on_accent" if self.isEnabled() else "ink3"
 
 
 class PickRow(QWidget):
@@ -72,63 +57,6 @@ class PickRow(QWidget):
         self.dropped.emit(self.key)
 
 
-class Running(QWidget):
-    """What the thread is at, how far it is, and Cancel; it appears only where something takes a while."""
-
-    #: Signal emitted when it is to be given up.
-    given_up = Signal()
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.progress = Progress()
-        self._what = ""
-        self.told = ElidedLabel("ink2")
-        self.cancel = FlatButton("Cancel")
-        self.cancel.clicked.connect(self.given_up)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 4)
-        row.addWidget(self.told, 1)
-        row.addWidget(self.cancel)
-        self._late, self._look = QTimer(self), QTimer(self)
-        self._late.setSingleShot(True)
-        self._late.setInterval(_LATE)
-        self._late.timeout.connect(self._appear)
-        self._look.setInterval(_LOOK)
-        self._look.timeout.connect(self._show)
-        self.hide()
-
-    def begin(self, what: str, progress: Progress) -> None:
-        """Wait for something."""
-        self._what, self.progress = what, progress
-        self.cancel.setAccessibleName(f"Cancel: {what}")
-        if self.isHidden() and not self._late.isActive():
-            self._late.start()
-
-    def end(self) -> None:
-        """Wait for nothing any more."""
-        self._what = ""
-        self._late.stop()
-        self._look.stop()
-        self.hide()
-
-    def _appear(self) -> None:
-        if self._what:
-            self._show()
-            self.show()
-            self._look.start()
-
-    def _show(self) -> None:
-        self.told.show_text(f"{self._what}: {100 * self.progress.share:.0f}\u202f%")
-        self.update()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        line = QRectF(0, self.height() - 2, self.width(), 2)
-        painter.fillRect(line, look().colour("well"))
-        line.setWidth(self.width() * min(max(self.progress.share, 0.0), 1.0))
-        painter.fillRect(line, look().colour("accent"))
-
-
 class PapersPanel(QWidget):
     """The column. What is chosen in it is told by signals; it makes nothing itself."""
 
@@ -154,12 +82,12 @@ class PapersPanel(QWidget):
             self.list.addItem(item)
         self.list.setFixedHeight(int(TARGET) * len(KINDS) + 4)
         self.holds = wrapped("", "ink2", CAPTION)
-        self.paper = _box("Paper", (("letter", "Letter"), ("a4", "A4")), paper)
-        self.units = _box("Units of the papers", (("", "As the window"), ("us", "US"), ("metric", "Metric")), "")
+        self.paper = choice_box("Paper", (("letter", "Letter"), ("a4", "A4")), paper)
+        self.units = choice_box("Units of the papers", (("", "As the window"), ("us", "US"), ("metric", "Metric")), "")
         self.rows = {key: PickRow(key, name) for key, name, _ in PICKED}
         self.save, self.print = MainButton("Save…", "Save the paper"), BoxButton("Print…", "Print the paper")
         self.save_all = BoxButton("Save all…", "Save all papers into a folder")
-        self.running = Running()
+        self.running = Busy(narrow=True)
         self.mark, self.said = MarkLabel("fail"), wrapped("", "ink", BODY)
         self._arrange()
         self.list.setCurrentRow(0)
@@ -227,13 +155,4 @@ class PapersPanel(QWidget):
         self.mark.setVisible(refused and bool(text))
 
 
-def _box(name: str, choices: tuple[tuple[str, str], ...], chosen: str) -> ChoiceBox:
-    box = ChoiceBox()
-    box.setAccessibleName(name)
-    for key, text in choices:
-        box.addItem(text, key)
-    box.setCurrentIndex(max(box.findData(chosen), 0))
-    return box
-
-
-__all__ = ["PICKED", "MainButton", "PapersPanel", "PickRow", "Running"]
+__all__ = ["PICKED", "PapersPanel", "PickRow"]

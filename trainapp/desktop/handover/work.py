@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from trainapp.desktop.background import Cancelled
+from trainapp.desktop.background import Cancelled, Progress
 from trainapp.desktop.catalogues import with_own
 from trainapp.reports.export_file import ExportError
 from trainapp.reports.handover import Papers, kind_of, pages_of, write_paper
@@ -23,17 +23,6 @@ from trainapp.units import System
 
 #: Of a paper with options, how much of the work the search is.
 _SEARCH = 0.9
-
-
-@dataclass(slots=True)
-class Progress:
-    """How far something is, 0 to 1; written by a thread, read by the window."""
-
-    share: float = 0.0
-
-    def tell(self, share: float) -> None:
-        """Take a share."""
-        self.share = share
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,4 +117,4 @@ def _extras(ask: Ask, keys: list[str]) -> Extras:
     return Extras(read_logo(logo) if logo is not None else None, read_terms(terms) if terms is not None else "")
 
 
-__all__ = ["Ask", "Files", "Maker", "Progress", "Shown", "Written"]
+__all__ = ["Ask", "Files", "Maker", "Shown", "Written"]

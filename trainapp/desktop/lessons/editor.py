@@ -8,13 +8,12 @@ from typing import Any
 from PySide6.QtCore import QTimer, Signal, Slot
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from trainapp.desktop.background import Cancelled, Errands
+from trainapp.desktop.background import Cancelled, Errands, Progress
 from trainapp.desktop.dialogs import ask
 from trainapp.desktop.lessons import rewrite, suggest
 from trainapp.desktop.lessons.editor_fields import Row
 from trainapp.desktop.lessons.editor_form import NEW_CONTROL, EditorForm
 from trainapp.desktop.lessons.editor_outcome import OutcomePanel
-from trainapp.desktop.lessons.material import Meter
 from trainapp.desktop.lessons.tree import At, Tree, blank, document_of, dotted, from_document, from_lesson, get, put
 from trainapp.desktop.parts import Rule, quiet
 from trainapp.desktop.prefs import Prefs
@@ -32,7 +31,7 @@ _AFTER = {"second": "benches.#2.label", "more": "answers.#1.text", "less": "answ
 _SHAPING = {("measure", "read"), ("measure", "at"), ("measure", "take"), ("judge", "by"), ("watch", "read"), ("watch", "at")}
 
 
-def _worked_out(question: tuple[Lesson, Meter], cancelled: Cancelled) -> Played:
+def _worked_out(question: tuple[Lesson, Progress], cancelled: Cancelled) -> Played:
     lesson, meter = question
 
     def progress(share: float) -> bool:
@@ -81,7 +80,7 @@ class LessonEditor(QWidget):
         self._pause.setSingleShot(True)
         self._pause.setInterval(_PAUSE)
         self._pause.timeout.connect(self._check)
-        self._meter = Meter()
+        self._meter = Progress()
         self._telling = QTimer(self)
         self._telling.setInterval(_TELL)
         self._telling.timeout.connect(self._tell)
@@ -284,7 +283,7 @@ class LessonEditor(QWidget):
         except LessonError as error:
             self._show_problem(error)
             return
-        self._meter = Meter()
+        self._meter = Progress()
         self._errands.ask((lesson, self._meter))
         self._telling.start()
         self._tell()

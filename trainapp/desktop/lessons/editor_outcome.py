@@ -5,8 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from trainapp.desktop.lessons.page import MainButton
-from trainapp.desktop.parts import BoxButton, FlatButton, MarkLabel, TokenLabel, wrapped
+from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, TokenLabel, wrapped
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING
 from trainapp.studies.lessons import Played
 from trainapp.units import System, typeset

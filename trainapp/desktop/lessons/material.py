@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from trainapp.desktop.background import Cancelled
+from trainapp.desktop.background import Cancelled, Progress
 from trainapp.desktop.lessons.board import Figure
 from trainapp.desktop.lessons.tries import Change
 from trainapp.reports.drawing.display import Box, Display
@@ -84,13 +84,6 @@ class Worked(Still, Protocol):
         """The time in words, "month 6 of 12"."""
 
 
-@dataclass(slots=True)
-class Meter:
-    """How far the working out is, 0 to 1: written on the thread that works, read on the window's."""
-
-    share: float = 0.0
-
-
 @dataclass(frozen=True, slots=True)
 class Ask:
     """What is to be worked out: a lesson with its changes, by key the index of the value that was chosen.
@@ -101,7 +94,7 @@ class Ask:
 
     chosen: Mapping[str, int]
     still: bool = False
-    meter: Meter = field(default_factory=Meter)
+    meter: Progress = field(default_factory=Progress)
 
 
 #: Works a lesson out, on another thread.

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPen
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QScrollArea, QVBoxLayout, QWidget
 
-from trainapp.desktop.fonts import measure
 from trainapp.desktop.lessons.guesses import GuessBook, Guessed
 from trainapp.desktop.lessons.shelf import Found, Kept
 from trainapp.desktop.lessons.steps import reveals
-from trainapp.desktop.parts import BoxButton, FlatButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
-from trainapp.desktop.theme import look
-from trainapp.reports.drawing.tokens import BODY, CAPTION, CORNER, HEADING, TARGET, TITLE
+from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
+from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, TITLE
 from trainapp.sources import source
 from trainapp.studies.lessons import Lesson, said
 from trainapp.units import System
@@ -25,25 +22,6 @@ KEYS = (
     "Esc leaves; a class that left is taken up where it stood."
 )
 _ROW = 28
-
-
-class MainButton(FlatButton):
-    """The one filled button of the view."""
-
-    def sizeHint(self) -> QSize:
-        return QSize(int(measure(self.text(), self._px, True) + 36), int(TARGET) + 6)
-
-    def _bold(self) -> bool:
-        return True
-
-    def _ink(self) -> str:
-        return "on_accent" if self.isEnabled() else "ink3"
-
-    def _ground(self, painter: QPainter) -> None:
-        token = "accent" if self.isEnabled() else "well"
-        painter.setPen(QPen(look().colour(token), 1.0))
-        painter.setBrush(look().colour(token))
-        painter.drawRoundedRect(self.rect().adjusted(0, 0, -1, -1), CORNER, CORNER)
 
 
 class LessonList(QListWidget):
@@ -160,7 +138,7 @@ class LessonsPage(QWidget):
         self.found = Found((), ())
         self.list = LessonList()
         self.card = LessonCard()
-        self.play = MainButton("Play", "Play the lesson on the whole screen (Ctrl+Return)")
+        self.play = MainButton("Play", "Play the lesson on the whole screen (Ctrl+Return)", tall=True)
         self.state = wrapped("", "ink2", CAPTION)
         self.mark = MarkLabel("fail")
         self.problem = wrapped("", "ink", BODY)

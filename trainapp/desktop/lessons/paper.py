@@ -7,8 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
-from trainapp.desktop.background import Cancelled, Errands
-from trainapp.desktop.lessons.material import Meter
+from trainapp.desktop.background import Cancelled, Errands, Progress
 from trainapp.reports.export_file import ExportError
 from trainapp.reports.lesson_sheet import write_lesson_sheet
 from trainapp.reports.print_paper import Paper
@@ -28,7 +27,7 @@ class Sheet:
     answers: bool
     system: System
     paper: Paper
-    meter: Meter = field(default_factory=Meter)
+    meter: Progress = field(default_factory=Progress)
 
 
 def write(sheet: Sheet, cancelled: Cancelled) -> Path:

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal, Slot
 
-from trainapp.desktop.background import Errands
-from trainapp.desktop.lessons.material import Ask, Meter, Still, Work, Worked
+from trainapp.desktop.background import Errands, Progress
+from trainapp.desktop.lessons.material import Ask, Still, Work, Worked
 
 #: A slider that is still being moved is waited for, ms; how often the progress is told, ms; from when on it is told, ms.
 _SETTLE, _TELL, _PATIENCE = 180, 250, 400
@@ -36,7 +36,7 @@ class WorkingOut(QObject):
         self._own: dict[str, int] = {}
         self._chosen: dict[str, int] = {}
         self._shown: dict[str, int] = {}
-        self._meter = Meter()
+        self._meter = Progress()
         self._since = QElapsedTimer()
         self._errands = Errands(work, "lesson", self)
         self._errands.answered.connect(self._answered)
@@ -93,7 +93,7 @@ class WorkingOut(QObject):
     @Slot()
     def _ask(self) -> None:
         self._settle.stop()
-        self._meter = Meter()
+        self._meter = Progress()
         self._errands.ask(Ask(self._chosen, meter=self._meter))
         self._tell.start()
 

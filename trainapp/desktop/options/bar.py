@@ -6,15 +6,13 @@ from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPen, QResizeEvent
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from trainapp import units
 from trainapp.desktop.fields import TypedField
-from trainapp.desktop.fonts import measure
-from trainapp.desktop.parts import BoxButton, FlatButton, MarkLabel, Rule, TokenLabel, caption, wrapped
-from trainapp.desktop.theme import look
-from trainapp.reports.drawing.tokens import BODY, CORNER, HEADING, MARK_LEAST, TARGET
+from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, Rule, TokenLabel, caption, wrapped
+from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LEAST
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options.what_if import MOST_PEOPLE, WhatIf, salt_price
 from trainapp.train.document import Document
@@ -45,25 +43,6 @@ _FIELDS: dict[str, _Spec] = {
     "years": _Spec("years counted", 42, "", True, "Years over which all payments are counted"),
     "discount": _Spec("money costs", 46, "% a year", False, "Discount rate: how much less a payment is worth in a year"),
 }
-
-
-class MainButton(FlatButton):
-    """The one filled button of a view."""
-
-    def sizeHint(self) -> QSize:
-        return QSize(int(measure(self.text(), self._px, True) + 28), int(TARGET))
-
-    def _bold(self) -> bool:
-        return True
-
-    def _ink(self) -> str:
-        return "on_accent" if self.isEnabled() else "ink3"
-
-    def _ground(self, painter: QPainter) -> None:
-        token = "accent" if self.isEnabled() else "well"
-        painter.setPen(QPen(look().colour(token), 1.0))
-        painter.setBrush(look().colour(token))
-        painter.drawRoundedRect(self.rect().adjusted(0, 0, -1, -1), CORNER, CORNER)
 
 
 class WhatIfBar(QWidget):

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from trainapp.desktop.background import Progress
 from trainapp.desktop.catalogues import with_own
 from trainapp.reports.options_board import board
 from trainapp.reports.options_cells import Board
@@ -28,17 +29,6 @@ DRAWS, SEED = 1_024, 1
 
 class GivenUp(Exception):
     """Nobody waits for the answer any more."""
-
-
-@dataclass(slots=True)
-class Progress:
-    """How far something is, 0 to 1; written by a thread, read by the window."""
-
-    share: float = 0.0
-
-    def tell(self, share: float, _text: str = "") -> None:
-        """Take a share."""
-        self.share = share
 
 
 @dataclass(frozen=True, slots=True)

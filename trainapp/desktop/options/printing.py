@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QSize, Qt, Slot
 from PySide6.QtWidgets import QFileDialog, QFormLayout, QHBoxLayout, QWidget
 
-from trainapp.desktop.background import Cancelled, Errands
+from trainapp.desktop.background import Cancelled, Errands, Progress
+from trainapp.desktop.busy import Busy
 from trainapp.desktop.dialogs import SideWindow
-from trainapp.desktop.options.busy import Busy
-from trainapp.desktop.options.desk import GivenUp, Ground, Progress
-from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, wrapped
+from trainapp.desktop.export_form import ask_path, folder_of, say_failed
+from trainapp.desktop.options.desk import GivenUp, Ground
+from trainapp.desktop.parts import BoxButton, TokenLabel, choice_box, wrapped
 from trainapp.desktop.printing import paper_for
 from trainapp.reports.drawing.tokens import BODY, CAPTION
-from trainapp.reports.export_file import ExportError
 from trainapp.studies.options import Option, Proposal, Proposer, SearchCancelled
 from trainapp.studies.options.contender import Contender
 
@@ -93,15 +93,8 @@ class ProposalWindow(SideWindow):
         super().__init__("Print proposal", QSize(560, 320), parent)
         self.view = view
         self.files: dict[str, Path | None] = {"logo": None, "terms": None}
-        self.what = ChoiceBox()
-        self.what.setAccessibleName("What to print")
-        for key, text, _ in WHAT:
-            self.what.addItem(text, key)
-        self.paper = ChoiceBox()
-        self.paper.setAccessibleName("Paper")
-        for name, text in (("letter", "Letter"), ("a4", "A4")):
-            self.paper.addItem(text, name)
-        self.paper.setCurrentIndex(max(self.paper.findData(paper_for(view.session.system).name), 0))
+        self.what = choice_box("What to print", [(key, text) for key, text, _ in WHAT])
+        self.paper = choice_box("Paper", (("letter", "Letter"), ("a4", "A4")), paper_for(view.session.system).name)
         form = QFormLayout()
         form.setHorizontalSpacing(12)
         form.setVerticalSpacing(8)
@@ -149,11 +142,9 @@ class ProposalWindow(SideWindow):
         """Ask for a file, and write it."""
         key, ending = str(self.what.currentData()), WHAT[max(self.what.currentIndex(), 0)][2]
         session = self.view.session
-        folder = session.path.parent if session.path else Path(self.view.prefs.folder)
-        kind = f"{ending[1:].upper()} (*{ending})"
-        name, _ = QFileDialog.getSaveFileName(self, "Print proposal", str(folder / f"{session.slug}-options{ending}"), kind)
-        if name:
-            self.write_to(key, Path(name) if Path(name).suffix else Path(f"{name}{ending}"))
+        path = ask_path(self, "Print proposal", folder_of(session, self.view.prefs) / f"{session.slug}-options{ending}")
+        if path is not None:
+            self.write_to(key, path)
 
     def write_to(self, what: str, path: Path) -> None:
         """Write to a file."""
@@ -185,7 +176,4 @@ class ProposalWindow(SideWindow):
     def _failed(self, error: Exception) -> None:
         self.busy.end()
         self.button.setEnabled(True)
-        known = isinstance(error, ExportError | ValueError | OSError)
-        self.say(
-            f"Not written: {error}." if known else f"Not written: the program failed at it, {type(error).__name__}: {error}.", refused=True
-        )
+        say_failed(self, "Not written", error, ValueError)

@@ -8,15 +8,15 @@ from PySide6.QtCore import QRectF, QSize, Qt, Signal, Slot
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
-from trainapp.desktop.background import Cancelled, Errands
+from trainapp.desktop.background import Cancelled, Errands, Progress
+from trainapp.desktop.busy import Busy
 from trainapp.desktop.dialogs import SideWindow
 from trainapp.desktop.editors.scroll import Sentences, column_area
 from trainapp.desktop.editors.sheet import Sheet
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.options import sure_content
-from trainapp.desktop.options.busy import Busy
-from trainapp.desktop.options.desk import DRAWS, SEED, GivenUp, Progress
+from trainapp.desktop.options.desk import DRAWS, SEED, GivenUp
 from trainapp.desktop.parts import BoxButton, TokenLabel, caption, wrapped
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.measure import shorten

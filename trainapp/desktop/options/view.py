@@ -9,11 +9,11 @@ from pathlib import Path
 from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from trainapp.desktop.background import Errands
+from trainapp.desktop.background import Errands, Progress
+from trainapp.desktop.busy import Busy
 from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.options.bar import WhatIfBar
 from trainapp.desktop.options.board import BoardArea
-from trainapp.desktop.options.busy import Busy
 from trainapp.desktop.options.desk import (
     DRAWS,
     Count,
@@ -22,7 +22,6 @@ from trainapp.desktop.options.desk import (
     GivenUp,
     Ground,
     Lay,
-    Progress,
     Seek,
     Seeker,
     counted,

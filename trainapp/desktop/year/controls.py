@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import cast
@@ -13,14 +13,12 @@ from PySide6.QtWidgets import QHBoxLayout, QMenu, QSizePolicy, QVBoxLayout, QWid
 
 from trainapp import data
 from trainapp.desktop.fields import TypedField
-from trainapp.desktop.fonts import measure
-from trainapp.desktop.parts import ChoiceBox, FlatButton, caption
+from trainapp.desktop.parts import ChoiceBox, FlatButton, caption, choice_box
 from trainapp.desktop.session import Session
 from trainapp.desktop.year import settings as reading
 from trainapp.desktop.year.settings import MONTHS, SEASONS, RunSettings
 from trainapp.desktop.year.stops import StopSlider
 from trainapp.desktop.year.wrapping import WrapRow
-from trainapp.reports.drawing.tokens import BODY
 from trainapp.studies.year.options import UPKEEP, Spiked, YearError, season, usual_cuts
 from trainapp.studies.year.patterns import BUILT_IN
 from trainapp.train.edits import SetValue
@@ -86,14 +84,14 @@ class Controls(WrapRow):
         self.spike_days.entered.connect(self._spike_days)
         self.seasons = FlatButton("▾", "Choose a season or a month")
         self.seasons.clicked.connect(self._show_seasons)
-        self.pattern = _box([*((key, _pattern_label(key)) for key in BUILT_IN), (OWN_CSV, "own, a CSV…")])
+        self.pattern = choice_box("Pattern", [*((key, _pattern_label(key)) for key in BUILT_IN), (OWN_CSV, "own, a CSV…")])
         self.pattern.activated.connect(self._pattern)
-        self.spike = _box([("", "none"), ("turbidity", "turbidity"), ("iron", "iron")])
+        self.spike = choice_box("Spring spike", [("", "none"), ("turbidity", "turbidity"), ("iron", "iron")])
         self.spike.activated.connect(self._spike)
         most = len(usual_cuts())
-        self.cuts = _box([(str(n), "none" if n == 0 else f"{n} a year") for n in range(most + 1)])
+        self.cuts = choice_box("Power cuts", [(str(n), "none" if n == 0 else f"{n} a year") for n in range(most + 1)])
         self.cuts.activated.connect(self._cuts)
-        self.reading = _box([("adverse", "adverse"), ("favourable", "favourable")])
+        self.reading = choice_box("Sample read", [("adverse", "adverse"), ("favourable", "favourable")])
         self.reading.activated.connect(self._reading)
         self.upkeep = StopSlider("Upkeep", KEPT)
         self.upkeep.moved.connect(self._upkeep)
@@ -235,15 +233,6 @@ class Controls(WrapRow):
 
     def _season(self, action: QAction) -> None:
         self.take(replace(self.settings, start_day=int(action.data())))
-
-
-def _box(choices: Sequence[tuple[str, str]]) -> ChoiceBox:
-    box = ChoiceBox()
-    for key, text in choices:
-        box.addItem(text, key)
-    # The list is as wide as its words, whatever room the field has.
-    box.view().setMinimumWidth(int(max(measure(text, BODY) for _, text in choices)) + 40)
-    return box
 
 
 def _choose(box: ChoiceBox, key: str) -> None:

@@ -5,21 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtCore import QSize, Qt, Slot
-from PySide6.QtWidgets import QFileDialog, QFormLayout, QHBoxLayout, QWidget
+from PySide6.QtCore import QSize, Slot
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from trainapp import units
-from trainapp.desktop.dialogs import SideWindow
-from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, wrapped
+from trainapp.desktop.export_form import ExportForm, say_failed
+from trainapp.desktop.parts import BoxButton, choice_box
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.desktop.theme import look
 from trainapp.desktop.year.head import ProgressLine
 from trainapp.desktop.year.runner import Runner
 from trainapp.desktop.year.work import Answer
-from trainapp.desktop.year.writing import FORMATS, Export, Format, write
-from trainapp.reports.drawing.tokens import BODY, CAPTION
-from trainapp.reports.export_file import ExportError
+from trainapp.desktop.year.writing import FORMATS, Export, write
 from trainapp.reports.year_series import ChartError, Line
 
 #: Pictures of an animation by words; at 20 a second.
@@ -30,51 +28,35 @@ COLOURS = (("", "as on the screen"), ("light", "light"), ("dark", "dark"), ("lig
 ALL = "all"
 
 
-class YearExport(SideWindow):
+class YearExport(ExportForm):
     """Asks what to write and how, then where."""
 
     def __init__(self, session: Session, prefs: Prefs, parent: QWidget | None = None) -> None:
-        super().__init__("Export the year", QSize(560, 330), parent)
         self.session, self.prefs = session, prefs
         self.answer: Answer | None = None
         self.charts: Sequence[Sequence[Line]] = ()
         self.span: tuple[int, int] | None = None
+        self.chart = choice_box("Which chart", ())
+        self.pictures = choice_box("Pictures", PICTURES, "60")
+        self.width_box = choice_box("Width", WIDTHS, "960")
+        self.dots = choice_box("Resolution", DOTS, "192")
+        self.colours = choice_box(units.spelt("Colours"), COLOURS)
+        boxes = (
+            ("chart", "Which chart", self.chart), ("pictures", "Pictures", self.pictures), ("width", "Width", self.width_box),
+            ("dots", "Resolution", self.dots), ("colours", units.spelt("Colours"), self.colours),
+        )  # fmt: skip
+        super().__init__("Export the year", QSize(560, 330), FORMATS, boxes, "What to write", parent)
+        self._add_progress()
         self._runner = Runner(write, "year export", self)
-        self._make()
         self._runner.answered.connect(self._written)
         self._runner.failed.connect(self._failed)
         self._runner.progressed.connect(self._show_progress)
         self._runner.turned.connect(self._turned)
+        self.button.clicked.connect(self.do_export)
         session.destroyed.connect(self.close)
         self._turned()
 
-    def _make(self) -> None:
-        self.what = _box("What to write", [(each.key, each.label) for each in FORMATS])
-        self.chart = _box("Which chart", [])
-        self.pictures = _box("Pictures", PICTURES, "120")
-        self.width_box = _box("Width", WIDTHS, "960")
-        self.dots = _box("Resolution", DOTS, "192")
-        self.colours = _box(units.spelt("Colours"), COLOURS)
-        self.holds = wrapped("", "ink2", CAPTION)
-        self._rows: dict[str, tuple[TokenLabel, ChoiceBox]] = {}
-        form = QFormLayout()
-        form.setHorizontalSpacing(12)
-        form.setVerticalSpacing(8)
-        for name, text, box in (
-            ("what", "What", self.what),
-            ("chart", "Which chart", self.chart),
-            ("pictures", "Pictures", self.pictures),
-            ("width", "Width", self.width_box),
-            ("dots", "Resolution", self.dots),
-            ("colours", units.spelt("Colours"), self.colours),
-        ):
-            label = TokenLabel(text, "ink", BODY)
-            form.addRow(label, box)
-            self._rows[name] = label, box
-            if name == "what":
-                form.addRow(TokenLabel(), self.holds)
-        self.column.addLayout(form)
-        self.column.addStretch(1)
+    def _add_progress(self) -> None:
         self.progress = ProgressLine("Progress of the export")
         self.cancel = BoxButton("Cancel", "Stop writing")
         self.cancel.clicked.connect(self.stop)
@@ -83,16 +65,6 @@ class YearExport(SideWindow):
         line.addWidget(self.cancel)
         line.addStretch(1)
         self.column.addLayout(line)
-        self.button = BoxButton("Export…", "Choose the file and write it")
-        self.button.clicked.connect(self.do_export)
-        self.add_button(self.button)
-        self.what.currentIndexChanged.connect(self._chosen)
-        self.what.setFocus(Qt.FocusReason.OtherFocusReason)
-
-    @property
-    def format(self) -> Format:
-        """What is chosen."""
-        return FORMATS[max(self.what.currentIndex(), 0)]
 
     @property
     def busy(self) -> bool:
@@ -109,14 +81,6 @@ class YearExport(SideWindow):
             self.chart.addItem(", ".join(dict.fromkeys(f"{line.quantity.label}, {line.name}" for line in lines)), str(i))
         self.chart.setCurrentIndex(max(self.chart.findData(kept), 0))
         self._chosen()
-
-    def _chosen(self, _index: int = 0) -> None:
-        self.holds.setText(self.format.holds)
-        for name, widgets in self._rows.items():
-            for widget in widgets:
-                widget.setVisible(name == "what" or name in self.format.choices)
-        if not self.busy:
-            self.say("")
 
     # Written ----------------------------------------------------------------------------------------------------------------------
 
@@ -135,15 +99,8 @@ class YearExport(SideWindow):
         if why or self.answer is None:
             self.say(f"Not written: {why}.", refused=True)
             return
-        ending = self.format.ending
-        folder = self.session.path.parent if self.session.path else Path(self.prefs.folder)
-        kind = f"{ending[1:].upper()} (*{ending})"
-        name, _ = QFileDialog.getSaveFileName(self, "Export", str(folder / f"{self.session.slug}-year{ending}"), kind)
-        if not name:
-            return
-        path = Path(name) if Path(name).suffix else Path(f"{name}{ending}")
-        if path.suffix.lower() != ending:
-            self.say(f"Not written: {path.name} does not end in {ending}.", refused=True)
+        path = self.path_for(self.session, self.prefs, "-year")
+        if path is None:
             return
         export = Export(
             self.format.key, path, self.answer, self._chosen_charts(), self.span, self.session.system,
@@ -181,16 +138,4 @@ class YearExport(SideWindow):
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:
-        if isinstance(error, ExportError | ChartError | OSError):
-            self.say(f"Not written: {error}.", refused=True)
-        else:
-            self.say(f"Not written: the program failed at it, {type(error).__name__}: {error}.", refused=True)
-
-
-def _box(name: str, choices: Sequence[tuple[str, str]], chosen: str = "") -> ChoiceBox:
-    box = ChoiceBox()
-    box.setAccessibleName(name)
-    for key, text in choices:
-        box.addItem(text, key)
-    box.setCurrentIndex(max(box.findData(chosen), 0))
-    return box
+        say_failed(self, self.refusal, error, ChartError)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QElapsedTimer, QObject, QTimer, Signal, Slot
 
-from trainapp.desktop.background import Errands, Work
-from trainapp.desktop.year.work import Gauge
+from trainapp.desktop.background import Errands, Progress, Work
 
 #: ms after which it is said how far something is, and between two sayings.
 QUIET, EVERY = 500, 100
@@ -32,7 +31,7 @@ class Runner(QObject):
         self._errands = Errands(work, name, self)
         self._errands.answered.connect(self._answered)
         self._errands.failed.connect(self._failed)
-        self._gauge = Gauge()
+        self._gauge = Progress()
         self._since = QElapsedTimer()
         self._timer = QTimer(self)
         self._timer.setInterval(EVERY)
@@ -43,7 +42,7 @@ class Runner(QObject):
         """Whether an answer is waited for."""
         return self._errands.busy
 
-    def ask(self, question: object, gauge: Gauge) -> None:
+    def ask(self, question: object, gauge: Progress) -> None:
         """Ask; what was asked before is dropped."""
         self._gauge = gauge
         self._since.start()

@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
+from trainapp.desktop.export_form import folder_of
 from trainapp.desktop.parts import Rule
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
@@ -187,7 +188,7 @@ class YearView(YearDoing, QWidget):
     @property
     def folder(self) -> Path:
         """Where files of the document are looked for and offered."""
-        return self.session.path.parent if self.session.path else Path(self.prefs.folder)
+        return folder_of(self.session, self.prefs)
 
     def _question(self) -> Asked:
         folder = self.session.path.parent if self.session.path else None

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from trainapp.desktop.background import Cancelled
+from trainapp.desktop.background import Cancelled, Progress
 from trainapp.desktop.engine import System
 
 if TYPE_CHECKING:
-    from trainapp.studies.year import Options, Pair, Progress, Year
+    from trainapp.studies.year import Options, Pair, Year
+    from trainapp.studies.year import Progress as Told
     from trainapp.train.document import Document
 
 
@@ -28,13 +29,6 @@ class Beside:
     file: Path | None = None
 
 
-@dataclass(slots=True)
-class Gauge:
-    """How far a run is, 0 to 1: written by the thread that works, read by the window's."""
-
-    share: float = 0.0
-
-
 @dataclass(frozen=True, slots=True)
 class Asked:
     """One question. Nobody changes any of it but the gauge.
@@ -49,7 +43,7 @@ class Asked:
     options: Options
     beside: Beside = Beside()
     system: System = "us"
-    gauge: Gauge = field(default_factory=Gauge, compare=False)
+    gauge: Progress = field(default_factory=Progress, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +121,7 @@ def _warmed(answer: Answer) -> Answer:
     return replace(answer, titles=tuple({stage.id: stage.title for stage in model.stages} for model in models))
 
 
-def teller(gauge: Gauge, cancelled: Cancelled) -> Progress:
+def teller(gauge: Progress, cancelled: Cancelled) -> Told:
     """What a study tells its progress to: the gauge learns it, and the study whether anybody still waits."""
 
     def tell(share: float) -> bool:

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainapp.desktop.background import Cancelled
+from trainapp.desktop.background import Cancelled, Progress
 from trainapp.desktop.engine import System
-from trainapp.desktop.year.work import Answer, Gauge, teller
+from trainapp.desktop.export_form import Format
+from trainapp.desktop.year.work import Answer, teller
 from trainapp.reports.print_paper import PX_PER_INCH
 
 if TYPE_CHECKING:
@@ -17,17 +18,6 @@ if TYPE_CHECKING:
 
 #: Height of a picture of the animation over its width.
 _FRAME_HIGH = 0.625
-
-
-@dataclass(frozen=True, slots=True)
-class Format:
-    """One thing that can be written: its words, its ending, what is in it, and which choices it has."""
-
-    key: str
-    label: str
-    ending: str
-    holds: str
-    choices: frozenset[str] = frozenset()
 
 
 _CHARTS = "The charts as they stand in the window, with the stretch of time that they show. Teaching pictures say so inside."
@@ -69,7 +59,7 @@ class Export:
     dots: int = 192
     pictures: int = 120
     width: int = 960
-    gauge: Gauge = field(default_factory=Gauge, compare=False)
+    gauge: Progress = field(default_factory=Progress, compare=False)
 
 
 def write(export: Export, cancelled: Cancelled) -> Path:

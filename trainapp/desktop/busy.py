@@ -6,8 +6,8 @@ from PySide6.QtCore import QRectF, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from trainapp.desktop.options.desk import Progress
-from trainapp.desktop.parts import FlatButton, TokenLabel
+from trainapp.desktop.background import Progress
+from trainapp.desktop.parts import ElidedLabel, FlatButton, TokenLabel
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import BODY
 
@@ -16,23 +16,29 @@ _LATE, _LOOK = 500, 100
 
 
 class Busy(QWidget):
-    """A line over the board."""
+    """A line over or under what is waited for.
+
+    Args:
+        narrow: for a column: the words give way to the button at its right end, and nothing is indented.
+    """
 
     #: Signal emitted when it is to be given up.
     given_up = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, narrow: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.progress = Progress()
-        self.told = TokenLabel("", "ink2", BODY)
+        self.told: TokenLabel = ElidedLabel("ink2", BODY) if narrow else TokenLabel("", "ink2", BODY)
         self.cancel = FlatButton("Cancel")
         self.cancel.clicked.connect(self.given_up)
         row = QHBoxLayout(self)
-        row.setContentsMargins(12, 2, 12, 4)
+        aside = 0 if narrow else 12
+        row.setContentsMargins(aside, 0 if narrow else 2, aside, 4)
         row.setSpacing(8)
-        row.addWidget(self.told)
+        row.addWidget(self.told, int(narrow))
         row.addWidget(self.cancel)
-        row.addStretch(1)
+        if not narrow:
+            row.addStretch(1)
         self._what = ""
         self._late, self._look = QTimer(self), QTimer(self)
         self._late.setSingleShot(True)
@@ -51,7 +57,7 @@ class Busy(QWidget):
         """Wait for something."""
         self._what, self.progress = what, progress
         self.cancel.setAccessibleName(f"Cancel: {what}")
-        if self.isVisible():
+        if not self.isHidden():
             self._show()
         elif not self._late.isActive():
             self._late.start()
@@ -70,7 +76,11 @@ class Busy(QWidget):
             self._look.start()
 
     def _show(self) -> None:
-        self.told.setText(f"{self._what}: {100 * self.progress.share:.0f}\u202f%")
+        text = f"{self._what}: {100 * self.progress.share:.0f}\u202f%"
+        if isinstance(self.told, ElidedLabel):
+            self.told.show_text(text)
+        else:
+            self.told.setText(text)
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
