@@ -31,16 +31,38 @@ class Way(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Lane:
-    """What stands between a split and a merge, or on the way to an end; `first` is the :class:`Way` that leads in, `last` the one out."""
+    """What stands between a split and a merge, or on the way to an end.
+
+    `firsts` are the :class:`Way` s that lead in, `lasts` those that lead out: several where the lane begins or ends with a fork of its own.
+    A lane without either is aside: its stages hang on bridges alone.
+    """
 
     items: tuple[Item, ...]
-    first: Any
-    last: Any
+    firsts: tuple[Any, ...]
+    lasts: tuple[Any, ...]
+
+    @property
+    def aside(self) -> bool:
+        """Whether no pipe of the picture but bridges leads to it."""
+        return not self.firsts
+
+    @property
+    def flow(self) -> float:
+        """m3/s that enter it; 0 for one that is aside."""
+        return float(sum(way.flow for way in self.firsts))
+
+    @property
+    def head(self) -> str:
+        """The node that tells it from the other lanes of its fork: its first, else where its own fork meets, else where it leads."""
+        if not self.items:
+            return str(self.firsts[0].target)
+        first = self.items[0]
+        return first if isinstance(first, str) else first.merge if isinstance(first, Fork) else first.end
 
 
 @dataclass(frozen=True, slots=True)
 class Fork:
-    """Lanes from the outlet of `split` to the inlet of `merge`."""
+    """Lanes from the outlet of `split` to the inlet of `merge`, none of which touches another on its way."""
 
     split: str
     merge: str
@@ -61,7 +83,10 @@ Item: TypeAlias = str | Fork | Spur
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """The whole train in flow order. `bridges` are links between lanes that no fork explains; `loose` stages have no link."""
+    """The whole train in flow order. `bridges` are links that the items do not show; `loose` stages get no water.
+
+    Items and bridges together are exactly the links, and items alone show no pipe that is not there.
+    """
 
     items: tuple[Item, ...]
     bridges: tuple[Any, ...]
@@ -152,40 +177,90 @@ class _Reader:
         loose = tuple(node for node in self.stages if node not in self.claimed)
         return Route(tuple(items), bridges, loose, self.links)
 
-    def _run(self, start: str, stop: str) -> tuple[list[Item], Way | None]:
-        """Items after `start` up to `stop`, and the last link of them."""
+    def _run(self, start: str, stop: str) -> tuple[list[Item], tuple[Way, ...]]:
+        """Items after `start` up to `stop`, which all ways from `start` go through, and the links into it."""
         items: list[Item] = []
-        node, last = start, None
+        node = start
         while True:
             items.extend(self._spurs_at(node))
-            onward = [link for link in self.out.get(node, ()) if link.target in self.to_house and link.key not in self.used]
-            if not onward:
-                return items, last
+            onward = self._onward(node)
             if len(onward) == 1:
-                last = onward[0]
-                self.used.add(last.key)
-                node = last.target
+                self.used.add(onward[0].key)
+                node, lasts = onward[0].target, (onward[0],)
+            elif onward:
+                fork = self._fork(node, self._merge(node, onward, HOUSE), onward)
+                items.append(fork)
+                node, lasts = fork.merge, tuple(way for lane in fork.lanes for way in lane.lasts)
             else:
-                merge = self._merge(node)
-                items.append(self._fork(node, merge, onward))
-                last, node = None, merge
-            if node in (stop, HOUSE) or node in self.claimed:
-                return items, last
+                return items, ()
+            if node in (stop, HOUSE):
+                return items, lasts
             self.claimed.add(node)
             items.append(node)
 
-    def _fork(self, split: str, merge: str, onward: list[Way]) -> Fork:
-        lanes = [self._lane(link, merge) for link in onward]
+    def _onward(self, node: str) -> list[Way]:
+        return [link for link in self.out.get(node, ()) if link.target in self.to_house]
+
+    def _fork(self, split: str, merge: str, onward: Sequence[Way]) -> Fork:
+        lanes = [lane for ways in self._apart(onward, merge) for lane in self._lanes(split, merge, ways)]
         return Fork(split, merge, tuple(sorted(lanes, key=self._lane_order)))
+
+    def _apart(self, onward: Sequence[Way], merge: str) -> list[list[Way]]:
+        """Ways out of a split, those together whose nodes before `merge` are partly the same."""
+        groups: list[tuple[list[Way], set[str]]] = []
+        for link in onward:
+            ways, nodes = [link], self._before(link.target, merge)
+            for group in [group for group in groups if group[1] & nodes]:
+                groups.remove(group)
+                ways, nodes = [*group[0], *ways], nodes | group[1]
+            groups.append((ways, nodes))
+        return [ways for ways, _ in groups]
+
+    def _lanes(self, split: str, merge: str, ways: Sequence[Way]) -> list[Lane]:
+        """The lane that some ways out of a split make together; where they are netted, the longest way and the other stages aside."""
+        if len(ways) == 1:
+            return [self._lane(ways[0], merge)]
+        meeting = self._merge(split, ways, merge)
+        if meeting == merge:
+            return self._netted(merge, ways)
+        inner = self._fork(split, meeting, ways)
+        self.claimed.add(meeting)
+        items, lasts = self._run(meeting, merge)
+        return [Lane((inner, meeting, *items), tuple(way for lane in inner.lanes for way in lane.firsts), lasts)]
 
     def _lane(self, first: Way, stop: str) -> Lane:
         self.used.add(first.key)
         node = first.target
-        if node == stop or node in self.claimed:
-            return Lane((), first, first)
+        if node == stop:
+            return Lane((), (first,), (first,))
         self.claimed.add(node)
-        items, last = self._run(node, stop)
-        return Lane((node, *items), first, last or first)
+        items, lasts = self._run(node, stop)
+        return Lane((node, *items), (first,), lasts)
+
+    def _netted(self, merge: str, ways: Sequence[Way]) -> list[Lane]:
+        """No lanes explain these ways: the longest of them is drawn, what stands beside it is aside, and other links are bridges.
+
+        The longest leaves least aside, and does not depend on the flow, so that numbers stay.
+        """
+        main = self._longest(merge, ways)
+        self.used.update(way.key for way in main)
+        between = [way.target for way in main[:-1]]
+        beside = set().union(*(self._before(way.target, merge) for way in ways)) - set(between)
+        self.claimed |= {*between, *beside}
+        items: list[Item] = [item for node in between for item in (node, *self._spurs_at(node))]
+        aside = [Lane((node, *self._spurs_at(node)), (), ()) for node in self.stages if node in beside]
+        return [Lane(tuple(items), (main[0],), (main[-1],)), *aside]
+
+    def _longest(self, merge: str, ways: Sequence[Way]) -> list[Way]:
+        """Links of the longest way to `merge` that begins with one of these."""
+        found: dict[str, list[Way]] = {merge: []}
+        waiting = sorted(set().union(*(self._before(way.target, merge) for way in ways)), key=self.order.__getitem__)
+        while waiting:
+            # Behind the last that is known all is known.
+            node = next(node for node in reversed(waiting) if all(way.target in found for way in self._onward(node)))
+            waiting.remove(node)
+            found[node] = max(([way, *found[way.target]] for way in self._onward(node)), key=len)
+        return max(([way, *found[way.target]] for way in ways), key=len)
 
     def _lane_order(self, lane: Lane) -> tuple[bool, int]:
         """Lanes as they stand on the floor, from the left; one with no stage last."""
@@ -200,7 +275,7 @@ class _Reader:
             # A pipe into another spur is a bridge.
             if link.target in self.ends:
                 self.used.add(link.key)
-                yield Spur(node, link.target, Lane((), link, link))
+                yield Spur(node, link.target, Lane((), (link,), (link,)))
             elif link.target not in self.claimed:
                 self.used.add(link.key)
                 yield self._long_spur(node, link)
@@ -214,41 +289,39 @@ class _Reader:
             items.append(node)
             onward = [link for link in self.out.get(node, ()) if link.key not in self.used and link.target not in self.claimed]
             if not onward:
-                return Spur(source, "", Lane(tuple(items), first, last))
+                return Spur(source, "", Lane(tuple(items), (first,), ()))
             last = max(onward, key=lambda link: (link.target not in self.ends, link.flow))
             self.used.add(last.key)
             items.extend(self._spurs_at(node))
             if last.target in self.ends:
-                return Spur(source, last.target, Lane(tuple(items), first, last))
+                return Spur(source, last.target, Lane(tuple(items), (first,), (last,)))
             node = last.target
 
-    def _merge(self, split: str) -> str:
-        """The first node that every way from `split` to the house goes through."""
-        after = self._after(split)
-        for node in [*(n for n in self.stages if n in after), HOUSE]:
-            if node == HOUSE or not self._passes_by(split, node):
-                return node
-        return HOUSE
+    def _merge(self, split: str, ways: Sequence[Way], last: str) -> str:
+        """The first node that each of these ways goes through: `last` where none is before it."""
+        after = set.intersection(*({way.target} | self._before(way.target, last) for way in ways))
+        return next((node for node in self.stages if node in after and not self._passes_by(ways, node, last)), last)
 
-    def _after(self, node: str) -> set[str]:
+    def _before(self, node: str, last: str) -> set[str]:
+        """A node and all behind it on the ways to `last`, which is not among them."""
         found: set[str] = set()
         waiting = [node]
         while waiting:
-            for link in self.out.get(waiting.pop(), ()):
-                if link.target in self.to_house and link.target not in found:
-                    found.add(link.target)
-                    waiting.append(link.target)
+            node = waiting.pop()
+            if node != last and node not in found:
+                found.add(node)
+                waiting += [link.target for link in self._onward(node)]
         return found
 
-    def _passes_by(self, split: str, avoided: str) -> bool:
-        """Whether the house can be reached from `split` without `avoided`."""
+    def _passes_by(self, ways: Sequence[Way], avoided: str, last: str) -> bool:
+        """Whether one of these ways reaches `last` without `avoided`."""
         found: set[str] = {avoided}
-        waiting = [split]
+        waiting = [way.target for way in ways]
         while waiting:
-            for link in self.out.get(waiting.pop(), ()):
-                if link.target == HOUSE:
-                    return True
-                if link.target not in found and link.target in self.to_house:
-                    found.add(link.target)
-                    waiting.append(link.target)
+            node = waiting.pop()
+            if node == last:
+                return True
+            if node not in found:
+                found.add(node)
+                waiting += [link.target for link in self._onward(node)]
         return False

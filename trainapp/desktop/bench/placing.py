@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from trainapp.reports.drawing.display import Box, Tag
+from trainapp.reports.drawing.staircase import lane_tag
 from trainapp.reports.drawing.view import View
 from trainapp.train.document import Document
 from trainapp.train.routes import Route, nodes_of
@@ -204,7 +205,7 @@ def lanes_of(route: Route, selection: Tag) -> tuple[Tag, ...]:
         for lane in fork.lanes:
             own = list(nodes_of(lane.items))
             if node in own or (link and own and (link[0] in own or link[1] in own)):
-                found.append(("lane", fork.split, lane.first.target))
+                found.append(lane_tag(fork, lane))
     return tuple(found)
 
 

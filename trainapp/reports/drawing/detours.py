@@ -31,5 +31,5 @@ def _fork_mates(fork: Fork) -> Iterator[tuple[tuple[str, str], frozenset[str]]]:
     """Links into and out of each lane, with the stages of the fork: their headers pass over these anyway."""
     inside = frozenset(node for lane in fork.lanes for node in nodes_of(lane.items))
     for lane in fork.lanes:
-        yield lane.first.key, inside
-        yield lane.last.key, inside
+        for way in (*lane.firsts, *lane.lasts):
+            yield way.key, inside

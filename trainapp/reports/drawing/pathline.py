@@ -16,6 +16,9 @@ from trainapp.train.routes import Fork, Item, Lane, Route, Spur, nodes_of
 LANE = 22.0
 DROP = 20.0
 
+#: Distance of bridges over the lanes, px.
+BRIDGE = 14.0
+
 #: Height of a numbered box, and room above and below a line for the figures beside it, px.
 BOX = 16.0
 _CLEAR = 20.0
@@ -75,8 +78,23 @@ def lane_offsets(fork: Fork) -> list[float]:
 def height(route: Route) -> tuple[float, float]:
     """Room above and below the main line, px, figures included."""
     r = reach(route.items)
+    over = len(bridges(route)) * BRIDGE
     lanes = reach([item for item in route.items if isinstance(item, Fork)]).down
-    return max(_CLEAR, r.up + _CLEAR), max(_CLEAR, lanes + _CLEAR, r.down + _CLEAR_BAR)
+    return max(_CLEAR, r.up + _CLEAR) + over, max(_CLEAR, lanes + _CLEAR, r.down + _CLEAR_BAR)
+
+
+def bridges(route: Route) -> list[LinkModel]:
+    """Bridges that the path line shows: those between points that stand on it."""
+    known = {SUPPLY, HOUSE, *route.nodes()}
+    return [link for link in route.bridges if link.source in known and link.target in known]
+
+
+def _lean(lane: Lane, offset: float, side: int) -> float:
+    """Room that the slants of a lane take at one of its sides (0 or -1), those of a fork that it begins or ends with included, px."""
+    own = lane.items[side] if lane.items else None
+    if not isinstance(own, Fork):
+        return abs(offset)
+    return abs(offset) + max(_lean(inner, at, side) for inner, at in zip(own.lanes, lane_offsets(own), strict=True))
 
 
 def fork_span(fork: Fork, grid: Grid) -> tuple[float, float]:
@@ -85,9 +103,9 @@ def fork_span(fork: Fork, grid: Grid) -> tuple[float, float]:
     inside = [grid.nodes[node] for lane in fork.lanes for node in nodes_of(lane.items)]
     if not inside:
         return before + (after - before) / 3, after - (after - before) / 3
-    lean = max(abs(offset) for offset in lane_offsets(fork))
-    start = min(before + 0.55 * (min(inside) - before), min(inside) - lean - 16.0)
-    end = max(after - 0.55 * (after - max(inside)), max(inside) + lean + 16.0)
+    lead, trail = (max(_lean(*lane, side) for lane in zip(fork.lanes, lane_offsets(fork), strict=True)) for side in (0, -1))
+    start = min(before + 0.55 * (min(inside) - before), min(inside) - lead - 16.0)
+    end = max(after - 0.55 * (after - max(inside)), max(inside) + trail + 16.0)
     return max(start, before + 12.0), min(end, after - 12.0)
 
 
@@ -132,6 +150,7 @@ class _Pen:
     boxes: list[Shape] = field(default_factory=list)
     wanted: list[_Wanted] = field(default_factory=list)
     taken: list[Box] = field(default_factory=list)
+    heights: dict[str, float] = field(default_factory=dict)
 
     def crowded(self, node: str) -> bool:
         """Whether another point is so near that no number stands between them."""
@@ -199,6 +218,7 @@ class _Line:
     lane: Lane | None = None
     stretches: list[tuple[float, float]] = field(default_factory=list)
     warned: bool = False
+    until: float = float("inf")
 
     def to(self, x: float, link: LinkModel | None, room: float = 0.0) -> None:
         """Go on to `x`; `room` is what a box there takes of the stretch."""
@@ -231,6 +251,7 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
     supplied = sum(link.flow for link in model.links if link.source == SUPPLY)
     line = _Line(pen, start, y, supplied, SUPPLY, None)
     _follow(line, route.items)
+    _bridges(pen, y)
     if any(link.target == HOUSE for link in model.links):
         line.to(grid.nodes[HOUSE], line.link or route.links.get((line.node, HOUSE)), 4.0)
         line.print()
@@ -241,10 +262,25 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
     return Band(moving=[*pen.lines, *pen.boxes, *pen.placed()], fixed=heads)
 
 
+def _bridges(pen: _Pen, y: float) -> None:
+    """Links that no lane explains: over all lanes, each on a level of its own, joined by dots to what it leaves and enters."""
+    heights = {SUPPLY: y, HOUSE: y, **pen.heights}
+    top = y - reach(pen.route.items).up - _CLEAR
+    for i, link in enumerate(bridges(pen.route)):
+        level = top - i * BRIDGE
+        (x1, y1), (x2, y2) = ((pen.grid.nodes[node], heights[node]) for node in link.key)
+        step = min(14.0 + 3.0 * (i % 3), 0.4 * abs(x2 - x1))
+        up, down = x1 + step, x2 - step
+        pen.stroke(link, ((x1, y1), (up, y1), (up, level), (down, level), (down, y2), (x2, y2)), warn=link.unprotected)
+        pen.lines += [Circle(up, y1, 2.5, "ink2"), Circle(down, y2, 2.5, "ink2")]
+        pen.figure(pen.model.flow_text(link.flow), [(up + 4, down - 4)], level - 3)
+
+
 def _place_boxes(pen: _Pen, items: Sequence[Item], y: float) -> None:
     """Draw the numbered boxes of a row, and of the rows in it, so that figures keep clear of them."""
     for i, item in enumerate(items):
         if isinstance(item, str):
+            pen.heights[item] = y
             _box(pen, item, y)
         elif isinstance(item, Fork):
             for lane, offset in zip(item.lanes, lane_offsets(item), strict=True):
@@ -291,27 +327,40 @@ def _follow(line: _Line, items: Sequence[Item]) -> None:
 
 def _fork(line: _Line, fork: Fork) -> None:
     start, end = fork_span(fork, line.pen.grid)
+    end = max(min(end, line.until), line.x)
     line.to(max(start, line.x), None)
     line.print()
     offsets = lane_offsets(fork)
     for i, (lane, offset) in enumerate(zip(fork.lanes, offsets, strict=True)):
-        _lane(line, lane, (line.x, end), offset, above=i < len(offsets) - 1)
-    last = fork.lanes[-1].last
-    line.x, line.node, line.link = end, "", last
-    line.flow = sum(lane.last.flow for lane in fork.lanes)
+        if lane.aside:
+            _aside(line, lane, line.y + offset)
+        else:
+            _lane(line, lane, (line.x, end), offset, above=i < len(offsets) - 1)
+    lasts = [way for lane in fork.lanes for way in lane.lasts]
+    line.x, line.node, line.link = end, "", lasts[-1]
+    line.flow = sum(way.flow for way in lasts)
+
+
+def _aside(line: _Line, lane: Lane, y: float) -> None:
+    """Only ways out are drawn of stages that hang on bridges."""
+    node = next(nodes_of(lane.items))
+    _follow(_Line(line.pen, line.pen.grid.nodes[node], y, 0.0, node, None, lane), lane.items[1:])
 
 
 def _lane(line: _Line, lane: Lane, span: tuple[float, float], offset: float, above: bool) -> None:
     pen, y, run = line.pen, line.y, abs(offset)
     begin, finish = span[0] + run, span[1] - run
-    pen.stroke(lane.first, ((span[0], y), (begin, y + offset)))
-    inner = _Line(pen, begin, y + offset, lane.first.flow, "", lane.first, lane, warned=False)
+    first, last = lane.firsts[0], lane.lasts[-1]
+    pen.stroke(first, ((span[0], y), (begin, y + offset)))
+    inner = _Line(pen, begin, y + offset, lane.flow, "", first, lane, warned=False, until=finish)
     _follow(inner, lane.items)
-    inner.to(max(finish, inner.x), lane.last)
-    pen.stroke(lane.last, ((finish, y + offset), (span[1], y)))
-    share = lane.first.share or lane.last.share
-    figure = pen.model.flow_text(lane.first.flow)
-    text = share if lane.first.flow <= 0 and share else f"{figure}, {share}" if share else figure
+    inner.to(max(finish, inner.x), last)
+    pen.stroke(last, ((finish, y + offset), (span[1], y)))
+    share = first.share or last.share
+    if any(isinstance(item, Fork) for item in (*lane.items[:1], *lane.items[-1:])):
+        share = first.share if len(lane.firsts) == 1 else last.share if len(lane.lasts) == 1 else ""
+    figure = pen.model.flow_text(lane.flow)
+    text = share if lane.flow <= 0 and share else f"{figure}, {share}" if share else figure
     stops = [begin, *(pen.grid.nodes[node] for node in nodes_of(lane.items)), finish]
     stretches = sorted(((a + 12, b - 12) for a, b in zip(stops, stops[1:], strict=False)), key=lambda s: s[0] - s[1])
     pen.figure(text, stretches, y + offset - 5 if above else y + offset + 13)
@@ -323,16 +372,18 @@ def _spur(line: _Line, spur: Spur, after: float, down: float) -> None:
     tee = tee_x(line.x, after)
     line.stretches.append((line.x + (6.0 if line.node == SUPPLY else 10.0), tee + 16.0))
     pen.stroke(None, ((line.x, line.y), (tee, line.y)))
-    if lane.first.flow > 0:
+    first = lane.firsts[0]
+    if first.flow > 0:
         line.print()
     begin, low = tee + down, line.y + down
-    pen.stroke(lane.first, ((tee, line.y), (begin, low)))
-    way = _Line(pen, begin, low, lane.first.flow, "", lane.first, lane)
+    pen.stroke(first, ((tee, line.y), (begin, low)))
+    way = _Line(pen, begin, low, first.flow, "", first, lane)
     _follow(way, lane.items)
-    way.to(way.x + (24.0 if lane.items else 8.0), lane.last)
-    pen.lines.append(Line(way.x + 1, low - 5, way.x + 1, low + 5, "ink2", PATH))
+    if lane.lasts:
+        way.to(way.x + (24.0 if lane.items else 8.0), lane.lasts[0])
+        pen.lines.append(Line(way.x + 1, low - 5, way.x + 1, low + 5, "ink2", PATH))
     _spur_label(pen, spur, (way.x + 8, begin - 12.0), low + 4)
-    line.x, line.flow = tee, line.flow - lane.first.flow
+    line.x, line.flow = tee, line.flow - first.flow
 
 
 def _spur_label(pen: _Pen, spur: Spur, sides: tuple[float, float], y: float) -> None:
@@ -340,7 +391,7 @@ def _spur_label(pen: _Pen, spur: Spur, sides: tuple[float, float], y: float) -> 
     end = next((e for e in pen.model.ends if e.id == spur.end), None)
     if end is None:
         return
-    flow = spur.lane.first.flow
+    flow = spur.lane.flow
     amount = f"{pen.model.flow_text(flow)} to " if flow > 0 else ""
     forms = dict.fromkeys((f"{amount}{end.label}", f"{amount}{end.name}", end.name))
     right, left = sides

@@ -18,6 +18,8 @@ from trainapp.train.routes import Fork, Item, Route, Spur, nodes_of
 
 #: Least step between headers that can be told apart, px.
 _STEP_LEAST = 14.0
+#: Levels at most that bridges have to themselves.
+_BRIDGES_APART = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,12 @@ def run_height(model: BenchModel, top: int = 0) -> float:
 def levels(route: Route, model: BenchModel) -> int:
     """Levels above the run that headers and ways out take."""
     top = max(_height(route.items, {stage.id: stage for stage in model.stages}), *detours(model, route).values(), 0)
-    return top + (1 if any(True for _ in route.spurs()) or route.bridges else 0)
+    return top + (1 if any(True for _ in route.spurs()) else 0) + _bridge_levels(route)
+
+
+def _bridge_levels(route: Route) -> int:
+    """Levels that bridges take over all else; more than these share them in turn."""
+    return min(len(route.bridges), _BRIDGES_APART)
 
 
 def step_height(model: BenchModel, top: int) -> float:
@@ -141,8 +148,8 @@ class Plumber:
             tail.level = max(tail.level, self.detours.get((tail.node, HOUSE), 0))
             self._close(tail, HOUSE, [(self.at.end, self.y(tail.level))])
             self.result.exits.append(Exit(HOUSE, self.at.end, self.y(tail.level), "right"))
-        for link in self.route.bridges:
-            self._bridge(link)
+        for number, link in enumerate(self.route.bridges):
+            self._bridge(link, number)
         for stage in self.model.stages:
             if stage.figure.shape == "inline" and stage.id not in self.result.devices:
                 # No pipe holds it yet: it waits at the height of the run.
@@ -238,29 +245,45 @@ class Plumber:
         return _Tail(node, pipes, down, base)
 
     def _fork(self, fork: Fork, tail: _Tail, base: int) -> _Tail:
-        level = max(base + _inlet_level(fork, self.stages), tail.level)
+        own = base + _inlet_level(fork, self.stages)
+        level = max(own, tail.level)
         pipes: list[_Open] = []
         xs: list[float] = []
         reach = self._reach(fork, tail.x)
-        for i, lane in enumerate(fork.lanes):
+        lanes = [lane for lane in fork.lanes if not lane.aside]
+        for lane in fork.lanes:
+            if lane.aside:
+                self._aside(lane.items, base)
+        for i, lane in enumerate(lanes):
             start = _Tail(fork.split, [_Open([*tail.pipes[0].points, (tail.x, self.y(level))])], tail.x, level)
             if lane.items:
-                end = self._lane(lane.items, lane.first, start, base)
+                end = self._lane(lane.items, start, base)
                 entry = self.result.runs[end[1]].points
             else:
                 reach += 16.0
                 corner = (reach, self.y(level))
-                end = (_Tail(fork.split, [_Open([*start.pipes[0].points, corner], lane.first.key)], reach, level), -1)
+                end = (_Tail(fork.split, [_Open([*start.pipes[0].points, corner], lane.firsts[0].key)], reach, level), -1)
                 entry = (corner,)
-            if i < len(fork.lanes) - 1:
+            if i < len(lanes) - 1:
                 self.result.dots.append(self._tee(entry, level))
             for pipe in end[0].pipes:
-                pipe.key = pipe.key or lane.last.key
+                pipe.key = pipe.key or lane.lasts[0].key
             pipes += end[0].pipes
             xs += [end[0].x] * len(end[0].pipes)
-        return self._gather("", pipes, xs, level + 1, base)
+        # A fork that begins where an outer one does has its inlet header up there, and its outlet header below.
+        return self._gather("", pipes, xs, own + 1 if own + 1 != level else level + 1, base)
 
-    def _lane(self, items: Sequence[Item], first: LinkModel, start: _Tail, base: int) -> tuple[_Tail, int]:
+    def _aside(self, items: Sequence[Item], base: int) -> None:
+        """A stage that hangs on bridges alone, with its ways out."""
+        tail: _Tail | None = None
+        for item in items:
+            if isinstance(item, str):
+                outlet = [self._hung(item, x, base) for x in self.at.units[item]][-1][1]
+                tail = _Tail(item, [_Open(list(outlet.stub))], outlet.x, base)
+            elif isinstance(item, Spur) and tail is not None:
+                tail = self._spur(item, tail, base)
+
+    def _lane(self, items: Sequence[Item], start: _Tail, base: int) -> tuple[_Tail, int]:
         """Lay a lane; its end, and the index of the run that leads into it."""
         index = len(self.result.runs)
         tail = self._row(items, start, base)
@@ -279,7 +302,7 @@ class Plumber:
     # Ways out -----------------------------------------------------------------------------------------------------------------
 
     def _spur(self, spur: Spur, tail: _Tail, base: int) -> _Tail:
-        key = spur.lane.first.key
+        key = spur.lane.firsts[0].key
         if spur.lane.items:
             return self._long_spur(spur, tail, base)
         start, level = tail.pipes[0].points, max(tail.level, base)
@@ -300,30 +323,35 @@ class Plumber:
         level = max(base + _height(spur.lane.items, self.stages) + 1, tail.level)
         corner = (tail.x, self.y(level))
         start = _Tail(spur.source, [_Open([*tail.pipes[0].points, corner])], tail.x, level)
-        end, index = self._lane(spur.lane.items, spur.lane.first, start, base)
+        end, index = self._lane(spur.lane.items, start, base)
         self.result.dots.append(self._tee(self.result.runs[index].points, level))
         top = self.y(self.top_level)
         if spur.end:
             for pipe in end.pipes:
                 points = tuple([*pipe.points, (end.x, top)])
-                self.result.runs.append(Run(pipe.key or spur.lane.last.key, points))
+                self.result.runs.append(Run(pipe.key or spur.lane.lasts[0].key, points))
             self.result.exits.append(Exit(spur.end, end.x, top, "up"))
         return _Tail(tail.node, [_Open([*tail.pipes[0].points, corner])], tail.x, level)
 
-    def _bridge(self, link: LinkModel) -> None:
-        """A link that no fork explains: over everything, from outlet to inlet."""
-        y = self.y(self.top_level)
+    def _bridge(self, link: LinkModel, number: int) -> None:
+        """A link that the rows do not show: over everything, from outlet to inlet, a dot where it meets other pipes."""
+        spurs = any(True for _ in self.route.spurs())
+        y = self.y(self.top_level - spurs - number % _BRIDGES_APART)
         if link.source in self.at.units:
             stub = self._ports(link.source, self.at.units[link.source][-1], 0)[1].stub
         else:
             stub = tuple(self._supply().pipes[0].points)
         start = [*stub, (stub[-1][0], y)]
-        if link.target in self.at.units:
-            inlet, _ = self._ports(link.target, self.at.units[link.target][0], 0)
-            points = [*start, (inlet.x, y), *reversed(inlet.stub)]
-        else:
-            points = self._bridge_to_end(link.target, start, y)
-        self.result.runs.append(Run(link.key, tuple(points)))
+        if sum(other.source == link.source for other in self.model.links) > 1:
+            self.result.dots.append(stub[-1])
+        if link.target not in self.at.units:
+            self.result.runs.append(Run(link.key, tuple(self._bridge_to_end(link.target, start, y))))
+            return
+        for x in self.at.units[link.target]:
+            inlet, _ = self._ports(link.target, x, 0)
+            self.result.runs.append(Run(link.key, (*start, (inlet.x, y), *reversed(inlet.stub))))
+            if sum(other.target == link.target for other in self.model.links) > 1:
+                self.result.dots.append(inlet.stub[-1])
 
     def _bridge_to_end(self, end: str, start: list[Point], y: float) -> list[Point]:
         """Into the pipe that leaves for the house, or to where another end leaves."""

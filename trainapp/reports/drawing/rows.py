@@ -116,7 +116,7 @@ def _speeds(route: Route, items: Sequence[Item], grid: Grid, before: str) -> Ite
 def _lane_links(route: Route, lane: Lane) -> list[LinkModel]:
     nodes = list(nodes_of(lane.items))
     between = [route.links[key] for key in zip(nodes, nodes[1:], strict=False) if key in route.links]
-    return [lane.first, *between, lane.last]
+    return [*lane.firsts, *between, *lane.lasts]
 
 
 # Pressure as rows -------------------------------------------------------------------------------------------------------------

@@ -39,6 +39,7 @@ class Climb:
     thin: list[list[Point]] = field(default_factory=list)
     opens: list[Point] = field(default_factory=list)
     outlets: list[tuple[str, float, float, float]] = field(default_factory=list)
+    aside: list[tuple[str, Point]] = field(default_factory=list)
 
     def step(self, x: float, p: Pressure) -> None:
         """Go on to a corner of all three series."""
@@ -74,13 +75,15 @@ class Climb:
 
     def _fork(self, fork: Fork, x: float, p: Pressure) -> tuple[float, Pressure]:
         merged = self.pressure.entering.get(fork.merge, p)
-        lane = next((lane for lane in fork.lanes if lane_tag(fork, lane) in self.opened), None)
+        self._aside(fork)
+        lanes = [lane for lane in fork.lanes if not lane.aside]
+        lane = next((lane for lane in lanes if len(lanes) == 1 or lane_tag(fork, lane) in self.opened), None)
         if lane is None:
             return self._closed(fork, p, merged)
         start, end = fork_span(fork, self.grid)
         self.step(start, p)
         self.opens.append((start, self.y(p.clean)))
-        for other in fork.lanes:
+        for other in lanes:
             if other is not lane:
                 self.thin.append(self._thin(other, (start, end), p, merged))
         self.follow(lane.items, start, p)
@@ -88,11 +91,21 @@ class Climb:
         self.opens.append((end, self.y(merged.clean)))
         return end, merged
 
+    def _aside(self, fork: Fork) -> None:
+        """Stages that no lane holds are dots at the pressure that enters them."""
+        for lane in fork.lanes:
+            for item in lane.items if lane.aside else ():
+                if isinstance(item, str) and item in self.pressure.entering:
+                    self.aside.append((item, (self.grid.nodes[item], self.y(self.pressure.entering[item].clean))))
+                elif isinstance(item, Spur) and item.source in self.pressure.leaving:
+                    x = self.grid.nodes[item.source]
+                    self._spur(item, x, self.pressure.leaving[item.source], x + 40.0)
+
     def _closed(self, fork: Fork, p: Pressure, merged: Pressure) -> tuple[float, Pressure]:
         middle = fork_middle(fork, self.grid)
         self.step(middle, p)
         self.step(middle, merged)
-        count = sum(lane.first.flow > 0 for lane in fork.lanes) or len(fork.lanes)
+        count = sum(lane.flow > 0 for lane in fork.lanes) or len(fork.lanes)
         self.strokes += [(middle + (i - (count - 1) / 2) * STROKE_GAP, p, merged) for i in range(count)]
         return middle, merged
 
@@ -107,8 +120,8 @@ class Climb:
 
 
 def lane_tag(fork: Fork, lane: Lane) -> tuple[str | int, ...]:
-    """The tag that names a lane: ("lane", split, first node in it)."""
-    return ("lane", fork.split, lane.first.target)
+    """The tag that names a lane: ("lane", split, the node that tells it from the others)."""
+    return ("lane", fork.split, lane.head)
 
 
 def fork_middle(fork: Fork, grid: Grid) -> float:
@@ -167,6 +180,12 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
     right = min(grid.end, frame.words - 8.0)
     under: list[Shape] = [Line(frame.axis, y(tick), right, y(tick), "edge" if tick == 0 else "hair") for tick in ticks]
     marks, labels = _outlets(model, made, measure, (frame.axis, top, bottom))
+    for node, at in made.aside:
+        stage = model.stage(node)
+        marks.append(Circle(*at, 3.0, "sheet", "ink", 1.5))
+        if stage is not None:
+            _label(labels, [_around(a, b, 2.0, 2.0) for a, b in _drawn(made)], [(stage.number or stage.name, "ink2")], at, measure,
+                   (frame.axis, top, bottom))  # fmt: skip
     items: list[Shape] = [shape for shape in labels if isinstance(shape, Rect)]
     items += _series(made, pressure, grid, y)
     items += [*marks, *(shape for shape in labels if not isinstance(shape, Rect))]
