@@ -247,7 +247,9 @@ class _Reader:
         between = [way.target for way in main[:-1]]
         beside = set().union(*(self._before(way.target, merge) for way in ways)) - set(between)
         self.claimed |= {*between, *beside}
-        items: list[Item] = [item for node in between for item in (node, *self._spurs_at(node))]
+        items: list[Item] = []
+        for node in between:
+            items += [node, *self._spurs_at(node)]
         aside = [Lane((node, *self._spurs_at(node)), (), ()) for node in self.stages if node in beside]
         return [Lane(tuple(items), (main[0],), (main[-1],)), *aside]
 
