@@ -129,7 +129,7 @@ def test_findings_read_well(name: str) -> None:
         assert text.endswith(".") and 20 < len(text) < 330, text
         assert not re.search(r"\b(nan|None|inf|True|False)\b|[{}_]|  |\.\.", text), text
         assert len(finding.title) < 70 and not finding.title.endswith("."), finding.title
-        assert not any(len(caution) > 160 for caution in finding.cautions)
+        assert not any(len(caution) > 200 for caution in finding.cautions)
 
 
 @pytest.mark.parametrize("path", PATHS.values(), ids=lambda path: path.name.partition(".")[0])

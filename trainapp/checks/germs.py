@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from trainapp.checks.context import HOUSE, Context
+from trainapp.checks.drinking import not_now, until
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.limits import WaterLimit
 from trainapp.checks.policy import rule
@@ -14,8 +15,6 @@ from trainapp.train.evaluation import Evaluation
 from trainapp.train.raw import SURFACE
 
 _PIPES = "Disinfect all pipes and heaters behind the chamber before it is started, and again after service or a power cut."
-_BOIL = "Boil the water, one minute at a rolling boil, or use another source until this is put right."
-NOT_NOW = "Do not drink this water now: boil it, one minute at a rolling boil, or use another source."
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -64,7 +63,7 @@ def _e_coli(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
     yield Finding(
         "health", severity, HOUSE, "E. coli in the water", f"The sample holds E. coli, which comes from sewage or manure. {tail}", "e_coli",
         limit=Amount.of(0.0, "count"), source=row.source if row else "common-practice", status=row.status if row else "common practice",
-        cause="health:e_coli", cautions=(NOT_NOW, "Have the well looked at: find and close the way in."),
+        cause="health:e_coli", cautions=(not_now(context), "Have the well looked at: find and close the way in."),
     )  # fmt: skip
 
 
@@ -81,7 +80,7 @@ def _coliform(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
         f"The sample holds coliform bacteria. {_BEHIND[stands]}", "total_coliform",
         limit=Amount.of(0.0, "count"), source=row.source if row else "common-practice", status=row.status if row else "common practice",
         cause="health:total_coliform",
-        cautions=((_BOIL,) if stands == "fail" else ()) + (_PIPES,),
+        cautions=((until(context, "this is put right"),) if stands == "fail" else ()) + (_PIPES,),
     )  # fmt: skip
 
 
@@ -102,7 +101,7 @@ def _surface(context: Context) -> Iterator[Finding]:
         "health", "caution" if held else "fail", HOUSE, "Surface water needs more than this program can judge",
         f"{where}: it needs filtration rated for cysts, disinfection, and a licensed designer; {tail}",
         source="health-canada-protozoa", status="published", cause="health:surface",
-        cautions=() if held else ("Boil the water, or use another source, until a licensed designer has treated it.",),
+        cautions=() if held else (until(context, "a licensed designer has treated it"),),
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from trainapp.checks.context import SUPPLY, Context
+from trainapp.checks.drinking import stays_when_boiled
 from trainapp.checks.finding import Finding
 from trainapp.checks.inlet_limits import ask_for, cause
 from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
@@ -12,6 +13,9 @@ from trainapp.checks.limits import WaterLimit
 from trainapp.checks.rows import Judged, analyte_label, judged, lies, limit_told, reaches, told
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
+
+_NOT_COOKED = "Do not drink it, and do not cook with it, until a test of the treated water is below the limit."
+_NOT_BOILED = "Boiling does not remove it and makes it stronger."
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -39,7 +43,7 @@ def _finding(context: Context, found: Judged) -> Finding:
     label, place = analyte_label(limit.analyte), context.name(found.row.at)
     title = f"{label} at {place}" + (": cannot tell" if found.outcome in (UNSURE, UNSURE_NOTE) else "")
     key = f"health:{limit.analyte}" if health else cause(found)
-    cautions = ("Do not drink it, and do not cook with it, until a test of the treated water is below the limit.",) if health else ()
+    cautions = (_NOT_COOKED, _NOT_BOILED) if health and stays_when_boiled(limit.analyte) else (_NOT_COOKED,) if health else ()
     return Finding(
         "health" if health else "outlet-goal", found.severity, found.row.at, title, _message(context, found, label, place, limit),
         limit.analyte, found.value, found.bound, limit.source, limit.status, cause=key,

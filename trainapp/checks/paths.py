@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from trainapp.checks.context import HOUSE, Context, start
+from trainapp.checks.drinking import until
 from trainapp.checks.finding import Finding
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
-
-_BOIL = "Boil the water, one minute at a rolling boil, or use another source until this is put right."
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -43,7 +42,7 @@ def _unprotected(context: Context, bare: list[str], chambers: frozenset[str]) ->
         "unprotected-path", severity, bare[0], f"A way to {context.name(bare[0])} goes round the disinfection" if chambers
         else f"No disinfection on the way to {context.name(bare[0])}",
         f"{way}, and {why}.{chlorine}", source="ny-75-b.2", status="published", also_at=tuple(bare[1:]), cause="unprotected-path",
-        cautions=(_BOIL,) if severity == "fail" else (),
+        cautions=(until(context, "this is put right"),) if severity == "fail" else (),
     )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from functools import lru_cache
 from math import isfinite
 
 from trainapp.checks.context import SUPPLY, Context, analyte_inside, analyte_label
+from trainapp.checks.drinking import until
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import amount
 from trainapp.stages.base import Severity
@@ -47,7 +48,7 @@ def _other_germs(context: Context) -> Iterator[Finding]:
             f'Sample "{named[0]}" holds E. coli and the design sample does not: '
             "design for it, or show by two clear samples that it is gone.",
             "e_coli", source="epa-private-wells", status="published", cause="sample-doubt:e_coli",
-            cautions=("Do not drink this water until then: boil it, one minute at a rolling boil, or use another source.",),
+            cautions=(until(context, "then do not drink this water"),),
         )  # fmt: skip
 
 

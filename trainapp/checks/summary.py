@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from trainapp.checks.context import Context, analyte_inside
+from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
-from trainapp.checks.germs import NOT_NOW
 from trainapp.checks.limits import limit_set
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import ANALYTES
@@ -48,7 +48,7 @@ def verdict(findings: Sequence[Finding]) -> Verdict:
 
 def headline(evaluation: Evaluation, findings: Sequence[Finding]) -> str:
     """The sentence above the list. It never says safe, and with E. coli present it begins with what to do now."""
-    first = f"{NOT_NOW} " if any(NOT_NOW in f.cautions for f in findings) else ""
+    first = f"{warning(findings)} ".lstrip()
     counts = Counter(finding.severity for finding in findings)
     if counts["fail"] or counts["caution"]:
         parts = [_counted(counts["fail"], "fail"), _counted(counts["caution"], "caution"), _counted(counts["note"], "note")]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from trainapp.checks.context import Context, analyte_label
+from trainapp.checks.drinking import not_now
 from trainapp.checks.finding import Amount, Finding
-from trainapp.checks.germs import NOT_NOW
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.sample import Result
 
@@ -37,5 +37,5 @@ def _germs(context: Context, at: str, sheet: Mapping[str, Result]) -> Iterator[F
             f"A sample of {where} holds {label if name == 'e_coli' else 'coliform bacteria'}: {tail}.", name,
             limit=Amount.of(0.0, "count"), source=row.source if row else "common-practice",
             status=row.status if row else "common practice", cause=f"health:{name}" if drunk else f"germs:{at}:{name}",
-            cautions=(NOT_NOW, _FIND) if drunk and behind else (NOT_NOW,) if drunk else (),
+            cautions=(not_now(context), *((_FIND,) if behind else ())) if drunk else (),
         )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from trainapp.checks import not_judged, safety
-from trainapp.checks.germs import NOT_NOW
+from trainapp.checks.drinking import warning
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Board, Cell, Head, Row, Section, Unsolved
@@ -66,8 +66,7 @@ def _head(contender: Contender) -> Head:
 
 
 def _warning(site: Site, contenders: Sequence[Contender]) -> str:
-    found = [*site.findings, *(f for c in contenders for f in c.measured.findings)]
-    return NOT_NOW if any(NOT_NOW in finding.cautions for finding in found) else ""
+    return warning([*site.findings, *(f for c in contenders for f in c.measured.findings)])
 
 
 def _unsolved(site: Site) -> Iterator[Unsolved]:

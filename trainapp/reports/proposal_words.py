@@ -8,9 +8,9 @@ from functools import cache
 from typing import Any
 
 from trainapp import units
-from trainapp.checks import headline, not_judged, safety
+from trainapp.checks import not_judged, safety
+from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
-from trainapp.checks.germs import NOT_NOW
 from trainapp.data import load_toml
 from trainapp.reports.job_sheet_lines import facts
 from trainapp.reports.proposal_offer import Column, Offer
@@ -55,7 +55,7 @@ def does(need: str) -> Said:
 
 def not_now(offer: Offer) -> str:
     """What to do now where the water must not be drunk, "" where nothing says so."""
-    return NOT_NOW if headline(offer.site.bare, offer.site.findings).startswith(NOT_NOW) else ""
+    return warning(offer.site.findings)
 
 
 def health(offer: Offer) -> tuple[Finding, ...]:

@@ -9,16 +9,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from trainapp.checks.germs import NOT_NOW
 from trainapp.reports.drawing.budget import ROWS_LEAST
 from trainapp.reports.drawing.display import Box, Display, Group, Line, Measure, Rect, Shape, Text
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.layers import moved
 from trainapp.reports.drawing.marks import mark
-from trainapp.reports.drawing.measure import measure_dejavu, shorten
+from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
 from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, ROW_TIGHT, TITLE
 from trainapp.reports.drawing.view import View, layout
-from trainapp.reports.year_model import ROWS_MOST, clock_words, is_warned, model_at, what_flows
+from trainapp.reports.year_model import ROWS_MOST, clock_words, model_at, warning_of, what_flows
 from trainapp.reports.year_moment import Moment, moment
 from trainapp.reports.year_words import title_of
 from trainapp.studies.year import Year
@@ -27,7 +26,7 @@ from trainapp.units import System
 _LEFT = 12.0
 #: Height of all bands but the rows of the ledger, px.
 _BESIDE_ROWS = 470.0
-#: Heights of the line that says not to drink, of the lines above a bench, of that above one of two trains, and of their clock, px.
+#: Heights of each line that says not to drink, of the lines above a bench, of that above one of two trains, and of their clock, px.
 _WARNING, _HEAD, _NAME, _CLOCK = 20.0, 46.0, 30.0, 28.0
 
 
@@ -50,7 +49,7 @@ def bench_at(
         bench_only: vessels and names alone, for lessons and for two trains beside each other.
         headline: whether two lines above say when it is, what flows and what goes wrong; `title` stands at their right end.
     """
-    top = _head_height(year) if headline else 0.0
+    top = _head_height(year, width, measure) if headline else 0.0
     options = Options(width=width, height=max(height - top, 1.0), top=top, bands=not bench_only)
     # so many rows that pressure finds room under them: nothing scrolls here
     most = min(max(int((options.height - _BESIDE_ROWS) / ROW_TIGHT), ROWS_LEAST), ROWS_MOST)
@@ -109,16 +108,22 @@ def _below(area: Box, count: int) -> list[Box]:
 # Lines above a bench --------------------------------------------------------------------------------------------------------------
 
 
-def _head_height(year: Year) -> float:
-    return _HEAD + (_WARNING if is_warned(year) else 0.0)
+def _warnings(year: Year, width: float, measure: Measure) -> list[str]:
+    """Lines of what not to do now; nothing of it is ever cut."""
+    told = warning_of(year)
+    return wrap(told, width - 2 * _LEFT, HEADING, True, measure) if told else []
+
+
+def _head_height(year: Year, width: float, measure: Measure) -> float:
+    return _HEAD + _WARNING * len(_warnings(year, width, measure))
 
 
 def _heading(year: Year, now: Moment, title: str, width: float, system: System, measure: Measure) -> list[Shape]:
     """When it is and what flows; below, what goes wrong; above, what not to do now. As high whatever it says."""
-    items: list[Shape] = [Rect(0.0, 0.0, width, _head_height(year), "sheet")]
+    items: list[Shape] = [Rect(0.0, 0.0, width, _head_height(year, width, measure), "sheet")]
     y = 20.0
-    if is_warned(year):
-        items.append(Text(_LEFT, y, shorten(NOT_NOW, width - 2 * _LEFT, HEADING, True, measure), "ink", HEADING, "start", True))
+    for line in _warnings(year, width, measure):
+        items.append(Text(_LEFT, y, line, "ink", HEADING, "start", True))
         y += _WARNING
     clock = f"{clock_words(now)}."
     items.append(Text(_LEFT, y, clock, "ink", HEADING, "start", True))

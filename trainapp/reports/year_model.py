@@ -12,10 +12,10 @@ from functools import cached_property
 import numpy as np
 
 from trainapp import units
-from trainapp.checks import findings, headline
+from trainapp.checks import findings
 from trainapp.checks.context import Context
+from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
-from trainapp.checks.germs import NOT_NOW
 from trainapp.checks.table import BACTERIA
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.cells import ledger_rows
@@ -62,9 +62,9 @@ def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str]
     )
 
 
-def is_warned(year: Year) -> bool:
-    """Whether the water of this train must not be drunk now."""
-    return year.once(_Base).warned
+def warning_of(year: Year) -> str:
+    """What to do now where the water of this train must not be drunk, else ""."""
+    return year.once(_Base).warning
 
 
 def clock_words(now: Moment) -> str:
@@ -92,7 +92,7 @@ class _Base:
         self.evaluation = evaluate(year.machine.plan)
         found = findings(self.evaluation)
         self.standing = [finding for finding in found if finding.code in _STANDING]
-        self.warned = headline(self.evaluation, found).startswith(NOT_NOW)
+        self.warning = warning(found)
         self.most_pressure = max(source.rest(False) for source in year.machine.plan.sources.values())
 
     def rows(self, most: int) -> tuple[str, ...]:
@@ -239,4 +239,4 @@ def _lamp(at: StageMoment) -> tuple[str, ...]:
     return tuple(lines)
 
 
-__all__ = ["ROWS_MOST", "clock_words", "is_warned", "model_at", "what_flows"]
+__all__ = ["ROWS_MOST", "clock_words", "model_at", "warning_of", "what_flows"]

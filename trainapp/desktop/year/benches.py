@@ -8,10 +8,9 @@ from PySide6.QtCore import QPointF, Qt, Signal
 from PySide6.QtGui import QPalette, QWheelEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from trainapp.checks.germs import NOT_NOW
 from trainapp.desktop.engine import System
-from trainapp.desktop.fonts import measure
-from trainapp.desktop.parts import ElidedLabel, Rule, SlimBar, TokenLabel
+from trainapp.desktop.fonts import font, measure
+from trainapp.desktop.parts import ElidedLabel, Rule, SlimBar, TokenLabel, wrapped
 from trainapp.desktop.year.picture import Picture
 from trainapp.reports.drawing.display import Display, Tag
 from trainapp.reports.drawing.frame import Options
@@ -19,7 +18,7 @@ from trainapp.reports.drawing.layers import Pan
 from trainapp.reports.drawing.tokens import BODY, PAD
 from trainapp.reports.drawing.view import View
 from trainapp.reports.year_bench import view_at
-from trainapp.reports.year_model import clock_words, is_warned, what_flows
+from trainapp.reports.year_model import clock_words, warning_of, what_flows
 from trainapp.reports.year_moment import moment
 from trainapp.reports.year_words import title_of
 from trainapp.studies.year import Year
@@ -105,7 +104,8 @@ class BenchOfHour(QWidget):
         self._name = ""
         self.head = TokenLabel("", "ink", BODY, bold=True)
         self.flows = ElidedLabel("ink2", BODY)
-        self.warning = ElidedLabel("ink", BODY, bold=True)
+        self.warning = wrapped("", "ink", BODY)
+        self.warning.setFont(font(BODY, True))
         self.picture = BenchPicture()
         self.sideways = SlimBar(Qt.Orientation.Horizontal)
         self.down = SlimBar(Qt.Orientation.Vertical)
@@ -168,8 +168,9 @@ class BenchOfHour(QWidget):
         self.head.setText("   ".join(filter(None, (self._name, f"{clock_words(now)}."))))
         wrongs = [f"{wrong.number} {wrong.told.severity}: {title_of(wrong.told)}." for wrong in now.wrong]
         self.flows.show_text(" ".join([what_flows(now, self.picture.system), *wrongs]))
-        self.warning.show_text(NOT_NOW if is_warned(year) else "")
-        self.warning.setVisible(is_warned(year))
+        told = warning_of(year)
+        self.warning.setText(told)
+        self.warning.setVisible(bool(told))
 
 
 class Benches(QWidget):

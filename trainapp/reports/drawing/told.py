@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from trainapp import units
 from trainapp.checks import headline, not_judged, safety, verdict
+from trainapp.checks.drinking import warning as warning_of
 from trainapp.checks.finding import Finding
-from trainapp.checks.germs import NOT_NOW
+from trainapp.reports.capacity_words import lasting_told
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, FindingModel, Verdict
 from trainapp.reports.in_units import in_units
 from trainapp.stages.working import PEAK
@@ -71,8 +72,8 @@ def _spot(evaluation: Evaluation, finding: Finding, node: str) -> tuple[str, ...
 def verdict_model(evaluation: Evaluation, findings: Sequence[Finding], names: Names, system: System) -> Verdict:
     """Counts first; what gives in first and what only tests can show beside them; what to do now before everything."""
     sentence = headline(evaluation, findings)
-    warning = NOT_NOW if sentence.startswith(NOT_NOW) else ""
-    sentence = sentence.removeprefix(NOT_NOW).strip()
+    warning = warning_of(findings)
+    sentence = sentence.removeprefix(warning).strip()
     counts, _, rest = sentence.partition(". ")
     worst = verdict(findings)
     return Verdict(
