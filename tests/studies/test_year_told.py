@@ -249,7 +249,7 @@ def test_an_interrupt_ends_it_cleanly() -> None:
 
 
 def test_an_answer_needs_no_prompt() -> None:
-    answered = answer(load(ALONE), Asked(days=10, power_cuts=0), FARM.parent, lambda share: True)
+    answered = answer(load(FARM), Asked(days=10, power_cuts=0), FARM.parent, lambda share: True)
     assert answered.lines[0].startswith("Lone Alder Farm") and not answered.is_failing
     assert [name for name, _ in answered.trains] == [""] and answered.pair is None
     with pytest.raises(YearError):

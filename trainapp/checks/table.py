@@ -93,8 +93,7 @@ class Table:
 
 def build(context: Context) -> Table:
     """Judge every limit of the train, for every flow and water of its evaluation."""
-    # which limits there are follows from the plan alone
-    rows = context.plan.once_for("limits judged", lambda: tuple(_rows(context)))
+    rows = limits_judged(context)
     if not rows:
         none = np.zeros((0, 1, 1))
         return Table((), none, none, none.astype(np.int8), np.zeros(0, dtype=bool), none.astype(bool))
@@ -118,6 +117,11 @@ def build(context: Context) -> Table:
 
 
 # Which limits there are -----------------------------------------------------------------------------------------------------
+
+
+def limits_judged(context: Context) -> tuple[Row, ...]:
+    """Every limit of the train with what its caution and its fail begin at; follows from the plan alone."""
+    return context.plan.once_for("limits judged", lambda: tuple(_rows(context)))
 
 
 def _rows(context: Context) -> Iterator[Row]:

@@ -17,6 +17,7 @@ from trainapp.dimensions import DAY, HOUR, YEAR
 from trainapp.reports.year_words import date_of
 from trainapp.stages.base import Severity
 from trainapp.studies.year import GoneWrong, Hour, Year, hour_of
+from trainapp.studies.year.inlet import read_code
 from trainapp.studies.year.judged import conditions
 from trainapp.train.zones import HOUSE, SUPPLY
 
@@ -245,6 +246,10 @@ class _Reader:
             return own.get(wrong.code)
         if light is not None and (wrong.code == "unlit" or wrong.code.startswith("outside-rating-")):
             return light.outside(wrong.code.removeprefix("outside-rating-"))
+        entered = read_code(wrong.code)
+        if light is not None and entered is not None:
+            found = judged.at_light[wrong.stage].by_analyte[entered[0]]
+            return found.failing if wrong.severity == "fail" else found.beyond
         return None
 
 

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trainapp import data, units
+from trainapp.checks.context import analyte_inside, analyte_label
 from trainapp.studies.year import GoneWrong, Year
+from trainapp.studies.year.inlet import read_code
 from trainapp.studies.year.judged import conditions
 from trainapp.train.naming import Names
 
@@ -47,6 +49,8 @@ def numbers(year: Year) -> Iterator[Told]:
         yield Told(f"hours_outside_rating_sure{of}", f"{past} outside its rating, film left out", light.sure, "hours")
         label = f"The same with a film on the sleeve, illustrative, {names.plain(node)}"
         yield Told(f"hours_outside_rating{of}", label, light.outside, "hours", light.band)
+        beyond = f" ({', '.join(map(analyte_inside, light.beyond_limits))})" if light.beyond_limits else ""
+        yield Told(f"hours_beyond_inlet{of}", f"{past} beyond its inlet limits{beyond}", light.beyond, "hours")
         yield Told(f"hours_unlit{of}", f"{past} with its lamp unlit", light.unlit, "hours")
     yield Told("hours_hard", "Hard water at the house", totals.judged.get("hard"), "hours")
     yield Told("hours_rusty", "Iron at the house", totals.judged.get("rusty"), "hours")
@@ -92,6 +96,9 @@ def date_of(year: Year, day: float) -> str:
 
 def title_of(wrong: GoneWrong) -> str:
     """What goes wrong, in a few words."""
+    entered = read_code(wrong.code)
+    if entered is not None:
+        return f"{analyte_label(entered[0])} {'far ' if entered[1] else ''}beyond what may enter the chamber"
     known = {condition.key: condition.title for condition in conditions()} | data.load_toml("year/titles.toml")
     return str(known.get(wrong.code) or wrong.sentence.split(":")[0].split(". ")[0].rstrip("."))
 

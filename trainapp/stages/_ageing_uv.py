@@ -69,11 +69,10 @@ class UvAgeing(LampAgeing):
         iron, manganese = np.nan_to_num(water.get("iron")), np.nan_to_num(water.get("manganese"))
         hardness = np.nan_to_num(water.row("hardness"))
         metal = film_rate(iron, manganese, 0.0, 0.0, (0.0, c["film_iron"], c["film_manganese"], 0.0))
-        scale = film_rate(0.0, 0.0, hardness, self._scales(water), (c["film_base"], 0.0, 0.0, c["film_hardness"]))
+        scale = film_rate(0.0, 0.0, hardness, self.scales(water), (c["film_base"], 0.0, 0.0, c["film_hardness"]))
         return stacked(water, 1.0, metal / MONTH, scale / MONTH)
 
-    def _scales(self, water: Stream) -> Array:
-        """1 where scale forms on the warm sleeve, or where nobody can know and the water is hard; else 0."""
+    def scales(self, water: Stream, above: float = 0.0) -> Array:
         # most ways bring one and the same water: it is asked about once
         seen: dict[bytes, int] = {}
         rows = np.stack([water.row(name)[:, 0] for name in _SCALING])
@@ -81,7 +80,7 @@ class UvAgeing(LampAgeing):
         ways = [place.index(kind) for kind in range(len(seen))]
         few = Stream(water.values[:, :, :1, ways], water.known[:, ways])
         index = sleeve_index(few, 0.0, self.duty.cold, self.c["sleeve_temperature"])
-        scales = few.row("hardness") > self.chamber.hardness_guide if index is None else np.nan_to_num(index, nan=-1.0) > 0.0
+        scales = few.row("hardness") > self.chamber.hardness_guide if index is None else np.nan_to_num(index, nan=-1.0) > above
         return np.asarray(scales[..., place], dtype=np.float64)
 
     def serve(self, state: Array, key: str) -> Served:

@@ -219,6 +219,13 @@ class LampAgeing(Ageing, ABC):
     watts: float
 
     @abstractmethod
+    def scales(self, water: Stream, above: float = 0.0) -> Array:
+        """1 where scale forms on the warm sleeve, or where nobody can know and the water is hard, else 0; shape (readings, flows, waters).
+
+        `above` is the saturation index from which on it counts.
+        """
+
+    @abstractmethod
     def lamp_output(self, states: Array) -> Array:
         """Share of a new lamp's light while it burns, shape (times,)."""
 

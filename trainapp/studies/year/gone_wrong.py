@@ -6,11 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from trainapp.checks.rows import analyte_label, because
 from trainapp.dimensions import DAY, PSI, YEAR
 from trainapp.hydraulics.supply import Well
 from trainapp.stages.base import Severity
 from trainapp.stages.working import Array
 from trainapp.studies.year.happenings import GoneWrong
+from trainapp.studies.year.inlet import Beyond, Inlet, as_raw, code_of
 from trainapp.studies.year.judged import Judged, conditions
 from trainapp.studies.year.light import Light
 from trainapp.studies.year.pieces import Pieces
@@ -33,6 +35,7 @@ def gone_wrong(courses: Courses, judged: Judged) -> tuple[GoneWrong, ...]:
         *_told(courses.pieces),
         *_noticed(courses, judged),
         *(wrong for light in courses.lights.values() for wrong in _dark(light)),
+        *(wrong for light in courses.lights.values() for wrong in _beyond(light, judged.at_light[light.node])),
     ]
     return tuple(sorted(found, key=lambda wrong: (wrong.day is None, wrong.day or 0.0, wrong.code)))
 
@@ -85,6 +88,31 @@ def _dark(light: Light) -> Iterator[GoneWrong]:
     if soonest is not None:
         months = (soonest / _MONTH, np.inf if latest is None else latest / _MONTH)
         yield GoneWrong("outside-rating-film", light.node, severity, None, _FILM, months)
+
+
+def _beyond(light: Light, inlet: Inlet) -> Iterator[GoneWrong]:
+    """What entered a chamber beyond a limit: a caution from its first time on, and a fail from where it is one (rules 21)."""
+    pieces = light.pieces
+    for analyte, found in inlet.by_analyte.items():
+        fails = next(_first(found.failing), None)
+        for piece in _first(found.beyond):
+            if piece != fails:
+                yield _wrong(pieces, piece, code_of(analyte, False), light.node, "caution", _entered(light, piece, found, False))
+        if fails is not None:
+            far = next(_first(found.beyond)) != fails
+            yield _wrong(pieces, fails, code_of(analyte, far), light.node, "fail", _entered(light, fails, found, True))
+
+
+def _entered(light: Light, piece: int, found: Beyond, fails: bool) -> str:
+    """What entered a chamber beyond which limit, and why it may not."""
+    limit, label = found.row.limit, analyte_label(found.row.limit.analyte)
+    side = "below" if limit.maximum is None else "above" if limit.minimum is None else "outside"
+    guide = found.row.above[1] != found.row.above[2] or found.row.below[1] != found.row.below[2]
+    far = f"far {side}" if fails and guide else side
+    if fails and found.row.raw_fails and as_raw(light, piece, found.row):
+        far = f"as raw as it came and {side}"
+    told = f"{label} reached the chamber {far} the {'screening guide' if guide else 'limit'}{because(limit.reason)}."
+    return f"{told} {_why(light.pieces, piece, light.node, limit.analyte)}"
 
 
 def _first(seconds: Array | None) -> Iterator[int]:

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainapp import data, units
-from trainapp.stages.base import Limit
 from trainapp.stages.working import Array
-from trainapp.studies.year.light import Flags, Light
+from trainapp.studies.year.inlet import Inlet, inlet_of
+from trainapp.studies.year.light import Flags
 from trainapp.studies.year.machine import Regime
 from trainapp.studies.year.pieces import Pieces
 from trainapp.studies.year.series import Courses
@@ -55,13 +55,13 @@ class Judged:
 
     Attributes:
         at_house: by key of a condition that could be judged.
-        at_light: by (chamber, analyte) of an inlet limit that was passed.
+        at_light: by chamber, of the limits of what may enter it.
         low_pressure: below the goal at the house main, with the supply at its lowest.
         dry: the house wanted water and got none or less of it; `starved` for want of pressure alone.
     """
 
     at_house: Mapping[str, Array]
-    at_light: Mapping[tuple[str, str], Array]
+    at_light: Mapping[str, Inlet]
     low_pressure: Array
     dry: Array
     starved: Array
@@ -72,11 +72,7 @@ def judge(courses: Courses) -> Judged:
     pieces = courses.pieces
     known = pieces.regimes[0].response.leaving[HOUSE]
     at_house = {c.key: _at_house(pieces, c) for c in conditions() if known.is_known(c.analyte).all()}
-    at_light: dict[tuple[str, str], Array] = {}
-    for node, light in courses.lights.items():
-        for limit in pieces.machine.plan.limits[node]:
-            if pieces.regimes[0].response.entering[node].is_known(limit.analyte).all():
-                at_light[node, limit.analyte] = _at_light(light, limit)
+    at_light = {node: inlet_of(light) for node, light in courses.lights.items()}
     dry, starved = np.zeros(len(pieces.start)), np.zeros(len(pieces.start))
     for regime, rows in pieces.groups():
         dry[rows] = pieces.seconds[rows] @ regime.unserved
@@ -92,15 +88,6 @@ def _at_house(pieces: Pieces, condition: Condition) -> Array:
         return np.asarray(draws & _beyond(value, condition.minimum, condition.maximum), dtype=np.float64)
 
     return pieces.each(beyond)
-
-
-def _at_light(light: Light, limit: Limit) -> Array:
-    pieces = light.pieces
-    found = np.zeros(len(pieces.start))
-    for regime, rows in pieces.groups():
-        value = pieces.machine.row(regime.response.entering[light.node], limit.analyte)
-        found[rows] = light.passing[rows] @ np.asarray(_beyond(value, limit.minimum, limit.maximum), dtype=np.float64)
-    return found
 
 
 def _beyond(value: Array, least: float | None, most: float | None) -> Flags:

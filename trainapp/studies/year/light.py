@@ -66,6 +66,11 @@ class Light:
         """1/cm of the water that enters, shape (ways,)."""
         return self.pieces.machine.row(regime.response.entering[self.node], "absorbance")
 
+    def scales(self, regime: Regime, above: float = 0.0) -> Flags:
+        """Ways whose water scales on the warm sleeve, shape (ways,); `above` is the saturation index from which on it counts."""
+        machine = self.pieces.machine
+        return np.asarray(self.ageing.scales(regime.response.entering[self.node], above)[machine.reading, 0] > 0.0)
+
     @cached_property
     def passing(self) -> Array:
         """Seconds in which each way brought water through, shape (pieces, ways)."""

@@ -135,6 +135,7 @@ def _measures(first: Year, second: Year) -> Iterable[Measure]:
         yield Measure("sure", label, "hours", _light(first, "sure"), _light(second, "sure"))
         outside = _light(first, "outside"), _light(second, "outside")
         yield Measure("outside", "Water outside the UV rating", "hours", *outside, (_band(first), _band(second)))
+        yield Measure("inlet", "Water at the UV beyond its inlet limits", "hours", _light(first, "beyond"), _light(second, "beyond"))
         yield Measure("unlit", "Water past an unlit lamp", "hours", a.hours_unlit, b.hours_unlit)
     yield Measure("hard", "Scale: hard water at the house", "hours", a.judged.get("hard"), b.judged.get("hard"))
     yield Measure("rusty", "Staining: iron at the house", "hours", a.judged.get("rusty"), b.judged.get("rusty"))

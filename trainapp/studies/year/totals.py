@@ -29,6 +29,7 @@ class LightTotals:
         outside: of these, outside its rating for whatever cause; `by_cause` for each cause of :data:`trainapp.studies.year.light.CAUSES`.
         sure: the same with the film left out, whose growth is a teaching picture; `band` with the film at both ends of its band.
         unlit: hours in which water passed a lamp without light.
+        beyond: hours in which the water that entered was beyond any limit of what may enter; the rating itself is told in `outside`.
         beyond_limits: hours in which the water that entered was beyond an inlet limit, by analyte; those never passed left out.
         least_credited: least dose that the rating left, mJ/cm2, None where no water passed.
         warmest: K by which the longest standing water had warmed.
@@ -40,6 +41,7 @@ class LightTotals:
     band: tuple[float, float]
     by_cause: Mapping[str, float]
     unlit: float
+    beyond: float
     beyond_limits: Mapping[str, float]
     least_credited: float | None
     warmest: float
@@ -92,6 +94,11 @@ class Totals:
         return max((light.unlit for light in self.lights.values()), default=0.0)
 
     @property
+    def hours_beyond(self) -> float:
+        """Hours in which water entered a chamber beyond a limit of what may."""
+        return max((light.beyond for light in self.lights.values()), default=0.0)
+
+    @property
     def hours_hard(self) -> float:
         """Hours in which the house drew hard water."""
         return self.judged.get("hard", 0.0)
@@ -138,7 +145,7 @@ def _pieces_used(used: Mapping[tuple[str, str, str], float], word: str) -> float
 
 
 def _light(light: Light, courses: Courses, judged: Judged) -> LightTotals:
-    least = light.doses(True)[0]
+    least, inlet = light.doses(True)[0], judged.at_light[light.node]
     low, high = light.ageing.band
     outside = {band: float(light.outside_any(band).sum()) / HOUR for band in (None, low, 1.0, high)}
     causes = {cause: float(light.outside(cause).sum()) / HOUR for cause in CAUSES}
@@ -149,7 +156,8 @@ def _light(light: Light, courses: Courses, judged: Judged) -> LightTotals:
         band=(outside[low], outside[high]),
         by_cause=causes,
         unlit=causes["unlit"],
-        beyond_limits={a: float(s.sum()) / HOUR for (node, a), s in judged.at_light.items() if node == light.node and s.any()},
+        beyond=float(inlet.any.sum()) / HOUR,
+        beyond_limits={a: float(each.beyond.sum()) / HOUR for a, each in inlet.by_analyte.items() if each.beyond.any()},
         least_credited=float(np.nanmin(least)) if np.isfinite(least).any() else None,
         warmest=float(light.warmth(courses.idle_of_slots()).max()),
     )
