@@ -17,15 +17,20 @@ import pytest
 
 from tests.studies.year_cases import HARD, NO_CUTS, RUSTY, document, site, stage, uv, years
 from trainapp import cli
+from trainapp.checks import findings
 from trainapp.data import samples_path
+from trainapp.reports.drawing.display import Text
 from trainapp.reports.progress import Progress
 from trainapp.reports.year_answer import Asked, answer
 from trainapp.reports.year_json import pair_json, year_json
+from trainapp.reports.year_pair import pair_page
 from trainapp.reports.year_text import pair_lines, year_lines
 from trainapp.reports.year_words import date_of
 from trainapp.studies.year import Options, Upkeep, YearError, bare, before_and_after, compare, run, without
 from trainapp.train.document import Document, DocumentError, load
 from trainapp.train.document import dumps as text_of
+from trainapp.train.evaluate import evaluate
+from trainapp.train.plan import open_plan
 
 FARM = samples_path("lone-alder-farm.train.json")
 ALONE = samples_path("lone-alder-farm-uv-alone.train.json")
@@ -261,3 +266,17 @@ def test_an_unknown_pattern_names_its_place(prompt: Callable[..., Said], tmp_pat
     (tmp_path / "x.train.json").write_text(text_of(train), encoding="utf-8")
     status, _, err = prompt(tmp_path / "x.train.json")
     assert status == 2 and err.startswith('demand.pattern: "lighthouse" is not a pattern')
+
+
+def test_water_with_e_coli_is_not_to_be_drunk_before_anything_else() -> None:
+    croft = load(samples_path("inkwell-croft.train.json"))
+    year = run(croft, Options(days=2, cuts=NO_CUTS))
+    told = next(f for f in findings(evaluate(open_plan(croft))) if f.analyte == "e_coli").cautions[0]
+    said = " ".join(" ".join(year_lines(year, "us")).split())
+    assert said.startswith(told) and told.startswith("Do not drink this water now")
+    pair = before_and_after(croft, Options(days=2, cuts=NO_CUTS))
+    assert " ".join(" ".join(pair_lines(pair, "us")).split()).startswith("Do not drink this water now")
+    assert year_json(year)["warning"] == told and pair_json(pair)["warning"]
+    page = [shape.text for shape in pair_page(pair).items if isinstance(shape, Text)]
+    assert page[0].startswith("Do not drink this water now")
+    assert year_json(run(load(FARM), Options(days=1)))["warning"] == ""

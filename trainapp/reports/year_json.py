@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from trainapp import units
+from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, Told, numbers
 from trainapp.sources import source
 from trainapp.studies.year import GoneWrong, LightTotals, Options, Pair, Quantity, Year
@@ -29,6 +30,7 @@ def year_json(year: Year) -> JSON:
     return {
         "format": "trainapp/year",
         "version": 1,
+        "warning": warning_of(year),
         **_asked(year),
         "totals": {told.key: _total(told) for told in numbers(year) if told.value is not None},
         "lights": [_light(node, light) for node, light in year.totals.lights.items()],
@@ -40,9 +42,7 @@ def year_json(year: Year) -> JSON:
         "balances": {name: _balance(year, name) for name in year.balances},
         "happenings": [_happening(h.day, h.stage, h.kind, h.code, h.severity) for h in year.happenings],
         "courses": [_course(year, q) for q in year.quantities() if q.key in _DAYS or q.key.startswith("stock_")],
-        "limits": [
-            {"key": c.key, "analyte": c.analyte, "source": source(c.source).label, "source_status": c.status} for c in conditions()
-        ],
+        "limits": [{"key": c.key, "analyte": c.analyte, "source": source(c.source).label, "source_status": c.status} for c in conditions()],
         "cautions": [ILLUSTRATIVE, NOT_SAFE],
     }
 
@@ -59,6 +59,7 @@ def pair_json(pair: Pair) -> JSON:
     return {
         "format": "trainapp/year-pair",
         "version": 1,
+        "warning": warning_of(pair.first, pair.second),
         "labels": list(pair.labels),
         **_asked(pair.first),
         "measures": [

@@ -62,9 +62,9 @@ def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str]
     )
 
 
-def warning_of(year: Year) -> str:
-    """What to do now where the water of this train must not be drunk, else ""."""
-    return year.once(_Base).warning
+def warning_of(*years: Year) -> str:
+    """What to do now where the water of one of these trains must not be drunk, else ""."""
+    return next((told for told in (year.once(_Base).warning for year in years) if told), "")
 
 
 def clock_words(now: Moment) -> str:

@@ -17,6 +17,7 @@ from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
 from trainapp.reports.drawing.page import hazard
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, MARK_LIST, TITLE
 from trainapp.reports.year_bench import benches_at
+from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_moment import ILLUSTRATIVE_WORD
 from trainapp.reports.year_text import title_line
 from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, show, title_of, when
@@ -74,6 +75,10 @@ class _Page:
         """What ran."""
         title = title_line(self.pair.first)
         self.y += 26.0
+        warned = warning_of(self.pair.first, self.pair.second)
+        for line in wrap(warned, self.width - 2 * _PAD, HEADING, True, self.measure) if warned else []:
+            self._text(_PAD, line, size=HEADING, bold=True)
+            self.y += 20.0
         name, _, rest = title.partition(": ")
         self._text(_PAD, shorten(name, self.width - 2 * _PAD, TITLE, True, self.measure), size=TITLE, bold=True)
         for line in wrap(units.typeset(rest[:1].upper() + rest[1:]), self.width - 2 * _PAD, BODY, False, self.measure):

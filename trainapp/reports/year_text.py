@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from trainapp import units
+from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, date_of, numbers, show, when
 from trainapp.studies.year import GoneWrong, Pair, Year
 
@@ -15,6 +16,7 @@ _KEPT = {"on-time": "looked after on time", "late": "looked after late", "never"
 
 def year_lines(year: Year, system: units.System) -> Iterator[str]:
     """Lines to print, no colour: what ran, its numbers, and the first day that each thing goes wrong, with the reason."""
+    yield from _warned(year)
     yield from textwrap.wrap(title_line(year), _WIDTH)
     yield ""
     for told in numbers(year):
@@ -33,6 +35,7 @@ def year_lines(year: Year, system: units.System) -> Iterator[str]:
 
 def pair_lines(pair: Pair, system: units.System) -> Iterator[str]:
     """Two runs beside each other."""
+    yield from _warned(pair.first, pair.second)
     yield from textwrap.wrap(title_line(pair.first), _WIDTH)
     yield ""
     yield f"{'':<58}{pair.labels[0]:>21}{pair.labels[1]:>21}"
@@ -45,6 +48,14 @@ def pair_lines(pair: Pair, system: units.System) -> Iterator[str]:
         yield ""
         yield from _wrongs(f"Only {label}", year, wrongs)
     yield from _cautions()
+
+
+def _warned(*years: Year) -> Iterator[str]:
+    """Before everything: what to do now where the water must not be drunk."""
+    told = warning_of(*years)
+    if told:
+        yield from textwrap.wrap(told, _WIDTH)
+        yield ""
 
 
 def _side(value: float | None, dimension: str, band: tuple[float, float] | None, system: units.System) -> str:
