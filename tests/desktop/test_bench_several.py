@@ -21,7 +21,7 @@ from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.desktop.window import Window
 from trainapp.train.document import Document, DocumentError
-from trainapp.train.edits import AddParallel, Paste
+from trainapp.train.edits import AddOutlet, AddParallel, Paste
 
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 
@@ -149,6 +149,30 @@ def test_a_bypass_leads_round_all_that_is_selected(canvas: BenchCanvas, session:
     session.select(())
     with qtbot.waitSignal(session.refused):
         window.run("bypass")
+
+
+def test_a_bypass_beside_a_pair_takes_all_lanes_or_none(canvas: BenchCanvas, session: Session, window: Any, qtbot: QtBot) -> None:
+    """From one lane of several water would run back through it."""
+    session.edit(AddParallel(beside="softener"), select=())
+    before = pipes(session)
+    for stage, how in (("iron", "parts to"), ("fine", "comes from")):
+        session.select(("stage", stage))
+        with qtbot.waitSignal(session.refused) as said:
+            key(window, Qt.Key.Key_B, modifier=CTRL | SHIFT)
+        assert pipes(session) == before
+        assert f"{how} softener 3a and softener 3b: select" in said.args[0]
+        with qtbot.waitSignal(session.refused):
+            canvas.put("bypass", ("stage", stage))
+        assert pipes(session) == before
+    session.select(("stage", "iron"), stages("softener", "softener-2"))
+    key(window, Qt.Key.Key_B, modifier=CTRL | SHIFT)
+    assert pipes(session) - before == {("screen", "bypass"), ("bypass", "fine")}
+
+
+def test_a_bypass_comes_back_on_the_way_to_the_house(session: Session, window: Any) -> None:
+    session.edit(AddOutlet(name="yard", outlet={"peak": "4 gpm", "drinking": False}, after="iron"), select=("stage", "iron"))
+    window.run("bypass")
+    assert {("screen", "bypass"), ("bypass", "softener")} <= pipes(session)
 
 
 def test_twins_and_outdoor_taps_by_command(canvas: BenchCanvas, session: Session, window: Any) -> None:

@@ -8,6 +8,7 @@ from typing import Literal
 
 from trainapp import units
 from trainapp.desktop.bench.placing import Ends, into, out_of, place_for, selected_node
+from trainapp.desktop.bench.rounding import NotRound, round_ends
 from trainapp.desktop.catalogues import catalogues
 from trainapp.reports.drawing.display import Tag
 from trainapp.stages import registry
@@ -130,8 +131,18 @@ def adding(document: Document, key: str, selection: Tag = (), link: Ends | None 
             raise NotHere(f"select the stage that it should {what} first")
         if key == PARALLEL:
             return AddParallel(beside=node)
-        return AddBypass(over=(into(document, node)[0][0], out_of(document, node)[0][1]))
+        return _bypass(document, node)
     return AddStage(kind=key, into=link or place_for(document, selection, key, tags_of))
+
+
+def _bypass(document: Document, node: str) -> Edit:
+    try:
+        over = round_ends(document, [node])
+    except NotRound as error:
+        raise NotHere(str(error)) from None
+    if over is None:
+        raise NotHere("no pipe leads through it")
+    return AddBypass(over=over)
 
 
 def _outlet(document: Document, after: str) -> Edit:

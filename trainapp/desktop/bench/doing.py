@@ -12,6 +12,7 @@ from trainapp.desktop.bench import clipping, placing, several
 from trainapp.desktop.bench.add_here import AddHere
 from trainapp.desktop.bench.menus import BenchMenu, commands_for
 from trainapp.desktop.bench.overview import Overview
+from trainapp.desktop.bench.rounding import NotRound
 from trainapp.desktop.bench.rows_menu import RowsMenu
 from trainapp.desktop.bench.sight import STEP
 from trainapp.train.document import DocumentError
@@ -82,7 +83,12 @@ class BenchDoing:
 
     def do_bypass(self) -> None:
         """Lay a bypass round the selected stages."""
-        self._edit(several.bypass_round(self.session.document, self.session.chosen), "select the stages that it should lead round first")
+        try:
+            edit = several.bypass_round(self.session.document, self.session.chosen)
+        except NotRound as error:
+            self.session.refused.emit(f"Not done: {error}")
+            return
+        self._edit(edit, "select the stages that it should lead round first")
 
     def do_outdoor(self) -> None:
         """Let a branch to outdoor taps leave behind what is selected, at the supply where nothing is."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from trainapp.desktop.bench.placing import HOUSE, Ends, into, onward, out_of
+from trainapp.desktop.bench.placing import HOUSE, Ends, into, onward
+from trainapp.desktop.bench.rounding import round_ends
 from trainapp.reports.drawing.display import Tag
 from trainapp.train.document import Document, flow_order, graph
 from trainapp.train.edits import AddBypass, AddParallel, Batch, Edit, MoveStage, Paste, RemoveOutlet, RemoveStage, Unlink
@@ -83,14 +84,13 @@ def twins(document: Document, tags: Sequence[Tag]) -> Edit | None:
 
 
 def bypass_round(document: Document, tags: Sequence[Tag]) -> Edit | None:
-    """A bypass from what feeds the first of the stages to what the last of them feeds; None where they have no pipes."""
-    stages = stages_of(document, tags)
-    first = next((stage for stage in stages if into(document, stage)), None)
-    last = next((stage for stage in reversed(stages) if out_of(document, stage)), None)
-    if first is None or last is None:
-        return None
-    behind = onward(document, last)
-    return AddBypass(over=(into(document, first)[0][0], behind[1] if behind else HOUSE))
+    """A bypass from what feeds the stages to what they feed; None where they have no pipes.
+
+    Raises:
+        NotRound: no bypass leads round them as a whole.
+    """
+    over = round_ends(document, stages_of(document, tags))
+    return AddBypass(over=over) if over is not None else None
 
 
 def way_behind(document: Document, tags: Sequence[Tag]) -> Ends | None:
