@@ -5,7 +5,9 @@ from __future__ import annotations
 import gc
 import threading
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -17,16 +19,17 @@ from pytestqt.qtbot import QtBot
 from shiboken6 import isValid
 
 from tests.desktop.hands import LEFT, enter, key
+from trainapp import units
 from trainapp.checks.finding import Amount, Finding
 from trainapp.desktop import remedies_panel
 from trainapp.desktop.accepting import accept, agreed, is_acceptable
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.findings import FindingRow, FindingsPanel
 from trainapp.desktop.remedies_panel import TRYING, FindingTools
-from trainapp.desktop.remedies_work import Question, Trier
+from trainapp.desktop.remedies_work import Question, Trier, cost_words, told, told_whole
 from trainapp.desktop.session import Session
 from trainapp.desktop.window import Window
-from trainapp.studies.remedies import Tried
+from trainapp.studies.remedies import Remedy, Tried
 from trainapp.train.document import load
 from trainapp.train.edits import AddStage, ChangeSetting, SetValue, plan_edit
 from trainapp.train.edits import apply as applied
@@ -70,7 +73,7 @@ def test_a_click_on_a_finding_brings_its_remedies(panel: FindingsPanel, session:
     row = click_row(panel, found(session, "inlet-limit", "iron"))
     assert row.opened and row.isAncestorOf(panel.tools) and panel.tools.said.text() == TRYING
     worked_out(qtbot, panel.tools)
-    assert 1 <= len(panel.tools.rows) <= 3 and panel.tools.said.isHidden()
+    assert 1 <= len(panel.tools.rows) <= 3
     first = panel.tools.rows[0]
     assert first.button.isVisible() and first.label.text().startswith("Put in")
     assert "clears it" in first.told.text() and "USD" in first.told.text() and "pressure at the house" in first.told.text()
@@ -112,10 +115,33 @@ def test_where_nothing_clears_it_says_what_was_tried(
     click_row(panel, found(session, "health"))
     worked_out(qtbot, panel.tools)
     assert panel.tools.rows == [] and panel.tools.said.text() == "No small edit of the train is known that could clear it."
-    monkeypatch.setattr(Trier, "__call__", lambda self, question, cancelled: Tried((), ("another order", "a larger pipe")))
+    failed = (("another order", "does not clear it"), ("larger pipe", "does not clear it"), ("copper pipe", "makes something else fail"))
+    answer = Tried((), tuple(words for words, _ in failed), failed=failed)
+    monkeypatch.setattr(Trier, "__call__", lambda self, question, cancelled: answer)
     click_row(panel, found(session, "inlet-limit", "iron"))
     worked_out(qtbot, panel.tools)
-    assert panel.tools.said.text() == "None helps. Tried: another order, a larger pipe."
+    reasons = "another order, larger pipe (does not clear it); copper pipe (makes something else fail)"
+    assert panel.tools.said.text() == f"None helps. Tried: {reasons}."
+
+
+def test_a_remedy_is_three_short_lines_and_keeps_all_of_it_in_its_hint() -> None:
+    edits, figures = (ChangeSetting(stage="uv", key="x", value=1),), ("iron 0.10 mg/L instead of 2.00 mg/L", "salt 3 lb instead of 1 lb")
+    remedy = Remedy("Do it.", edits, clears=("A", "B"), changes=figures, cost=Decimal(250), invented=True)
+    first, second = told(remedy)
+    assert first == f"clears it; {units.typeset(figures[0])}"
+    assert second == units.typeset("USD 250 more, invented prices; clears 2 others")
+    whole = " ".join(told_whole(remedy))
+    assert "salt" in whole and "also clears: A; B" in whole
+    # what it brings takes the place of the figure: it is never left out
+    assert told(replace(remedy, brings=("Harm",)))[0] == "clears it; brings: Harm"
+
+
+def test_what_is_not_bought_costs_nothing_and_what_is_says_whose_prices() -> None:
+    free = Remedy("Set it.", (), cost=Decimal(0))
+    assert cost_words(free) == "nothing to buy"
+    assert cost_words(replace(free, cost=Decimal(90))) == units.typeset("USD 90.00 more")
+    assert cost_words(replace(free, cost=Decimal(-900), invented=True)) == units.typeset("USD 900 less, invented prices")
+    assert cost_words(replace(free, cost=None)) == "no price in the list for what is bought"
 
 
 def test_pressing_inside_does_not_close_the_finding(panel: FindingsPanel, session: Session, qtbot: QtBot) -> None:

@@ -12,7 +12,9 @@ from tests.train.trains import full_train, twelve_stages
 from trainapp.checks import findings as check_all
 from trainapp.checks.finding import Finding
 from trainapp.checks.limits import limit_set
+from trainapp.studies.cost import default_prices
 from trainapp.studies.remedies import MOST_TRIES, Remedy, Workshop, key_of, remedies, topics, with_remedies
+from trainapp.studies.remedies_cost import Cost, cost_between, nearest, works_prices
 from trainapp.studies.remedies_worth import STANDING, gives_up_treatment, size
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, dumps, loads
@@ -190,6 +192,52 @@ def test_an_item_is_swapped_for_the_difference_and_what_exists_costs_nothing_bac
         after = assert_holds(document, found, finding, swapped)
         entry = after.stage("softener")
         assert entry.item == "softener-12x52" and "existing" not in entry.beside and list(after.items) == ["softener-12x52"]
+
+
+def test_works_are_priced_from_the_list_and_settings_cost_nothing() -> None:
+    """Hours of a fitter are those of the price list."""
+    document = full_train()
+    evaluation, found = checked(document)
+    finding = pick(found, "low-pressure", "house", "")
+    shop = Workshop(document, evaluation, found)
+    for candidate in shop._candidates(finding):
+        assert set(candidate.works) <= set(works_prices()), candidate.label
+    pipe = [c for c in shop._candidates(finding) if c.tried == "larger pipe"]
+    assert pipe and all(c.works == ("pipe",) * len(evaluation.links) for c in pipe)
+    cost = cost_between(document, document, Catalogue.load(), pipe[0].works)
+    assert cost.whole and cost.invented and cost.amount == len(evaluation.links) * works_prices()["pipe"]
+    assert works_prices()["pipe"] == Decimal("26") + default_prices().labour / 2
+    setting = [c for c in shop._candidates(finding) if c.tried in ("changing the cartridge sooner", "a higher range of the pump switch")]
+    assert setting and all(not c.works for c in setting)
+    assert cost_between(document, document, Catalogue.load()) == Cost(Decimal(0))
+
+
+def test_a_stage_without_an_item_is_priced_as_the_nearest_of_the_catalogue() -> None:
+    catalogue = Catalogue.load()
+    for item in ("softener-9x48", "softener-12x52"):
+        near = nearest(catalogue, "softener", catalogue.settings(item))
+        assert near is catalogue.row(item)
+    assert nearest(Catalogue({}), "softener", catalogue.settings("softener-9x48")) is None
+    plain = {"id": "softener", "kind": "softener", "settings": dict(catalogue.rows["softener-9x48"].settings)}
+    bare = site(plain, water={"hardness": "30 gpg"})
+    swapped = apply(bare, plan_edit(bare, SetValue(path=("stages", "softener", "item"), value="softener-12x52")))
+    prices = [catalogue.rows[item].amount for item in ("softener-9x48", "softener-12x52")]
+    cost = cost_between(bare, swapped, catalogue)
+    assert cost.whole and cost.invented and float(cost.amount) == prices[1] - prices[0]
+
+
+def test_no_remedy_comes_to_what_a_better_one_does() -> None:
+    document = site(chamber(), water={"hardness": "22 gpg", "iron": "2 mg/L"})
+    evaluation, found = checked(document)
+    shop = Workshop(document, evaluation, found)
+    for finding in (f for f in found if f.severity != "note"):
+        answer = shop.remedies(finding, limit=9)
+        offered = answer.offered or answer.easing
+        for place, remedy in enumerate(offered):
+            for better in offered[:place]:
+                assert (better.tried, better.changes, better.leaves) != (remedy.tried, remedy.changes, remedy.leaves)
+        assert {words for words, _ in answer.failed} <= set(answer.tried) - {r.tried for r in offered}
+        assert all(reason for _, reason in answer.failed)
 
 
 def test_changes_name_figures_before_and_after() -> None:

@@ -15,7 +15,7 @@ from trainapp.desktop.accepting_form import AcceptLine
 from trainapp.desktop.background import Errands
 from trainapp.desktop.catalogues import carrying, catalogues
 from trainapp.desktop.parts import BoxButton, Rule, wrapped
-from trainapp.desktop.remedies_work import Question, Trier, told, tried_words
+from trainapp.desktop.remedies_work import Question, Trier, told, told_whole, tried_whole, tried_words
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import BODY, CAPTION
 from trainapp.reports.in_units import pipes_in
@@ -41,7 +41,9 @@ class RemedyRow(QWidget):
         self.label = wrapped(label.rstrip("."), "ink", BODY)
         self.told = wrapped("\n".join(told(remedy)), "ink2", CAPTION)
         self.button = BoxButton("Apply", f"Apply: {label}")
-        self.button.setAccessibleDescription(self.told.text())
+        whole = "\n".join(told_whole(remedy))
+        self.told.setToolTip(whole)
+        self.button.setAccessibleDescription(whole)
         self.button.clicked.connect(self._clicked)
         words = QVBoxLayout()
         words.setSpacing(0)
@@ -155,6 +157,7 @@ class FindingTools(QWidget):
             self._list.addWidget(row)
             self.rows.append(row)
         self._say(tried_words(answer))
+        self.said.setToolTip(tried_whole(answer))
         count = len(self.rows)
         self.setAccessibleName(f"{count} remed{'y' if count == 1 else 'ies'}" if count else self.said.text())
         QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.Alert))

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 #: Money above it is shown without cents.
 _WHOLE_ABOVE = Decimal(100)
 _NO_CHANGE = "no figure of pressure, water or upkeep moves"
+#: Things tried that are named for each reason.
+_NAMED = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,34 +71,63 @@ def _key(finding: Finding) -> tuple[str, str, str, str, str]:
     return finding.code, finding.stage, finding.analyte, finding.cause, finding.title
 
 
-def told(remedy: Remedy) -> Iterator[str]:
-    """What a remedy does, changes, brings and costs, a line each."""
+def told(remedy: Remedy) -> tuple[str, str]:
+    """A remedy in short, below what is done: what it changes most, and what it costs. What it brings is never left out."""
     does = f"leaves a {remedy.leaves}" if remedy.leaves else "clears it"
-    yield "; ".join((does, *(units.typeset(change) for change in remedy.changes or (_NO_CHANGE,))))
+    change = units.typeset(remedy.changes[0]) if remedy.changes else _NO_CHANGE
+    brings = (f"brings: {'; '.join(remedy.brings)}",) if remedy.brings else ()
+    others = len(remedy.clears)
+    more = (f"clears {others} other{'' if others == 1 else 's'}",) if others else ()
+    return "; ".join((does, *(brings or (change,)))), "; ".join((cost_words(remedy), *more))
+
+
+def told_whole(remedy: Remedy) -> Iterator[str]:
+    """All that a remedy does, changes, brings and costs, a line each."""
+    yield f"leaves a {remedy.leaves}" if remedy.leaves else "clears it"
+    yield from (units.typeset(change) for change in remedy.changes or (_NO_CHANGE,))
     if remedy.clears:
         yield f"also clears: {'; '.join(remedy.clears)}"
     if remedy.brings:
         yield f"brings: {'; '.join(remedy.brings)}"
-    yield cost_words(remedy.cost)
+    yield cost_words(remedy)
 
 
-def cost_words(cost: Decimal | None) -> str:
-    """What the equipment on the bill grows by."""
+def cost_words(remedy: Remedy) -> str:
+    """What the bill grows by, and whether its prices are invented."""
     from trainapp.studies.cost.prices import default_prices
 
+    cost = remedy.cost
     if cost is None:
-        return "its cost is not known"
+        return "no price in the list for what is bought"
     if cost == 0:
-        return "costs nothing more"
+        return "costs no more" if remedy.invented else "nothing to buy"
     amount = f"{abs(cost):,.0f}" if abs(cost) > _WHOLE_ABOVE else f"{abs(cost):,.2f}"
-    return units.typeset(f"equipment {default_prices().currency} {amount} {'more' if cost > 0 else 'less'}")
+    source = ", invented prices" if remedy.invented else ""
+    return units.typeset(f"{default_prices().currency} {amount} {'more' if cost > 0 else 'less'}{source}")
 
 
 def tried_words(answer: Tried) -> str:
-    """What is said where nothing clears a finding: which edits were tried."""
-    if answer.offered:
-        return ""
+    """What else was tried, and why it is not offered; of each reason the first few."""
     if not answer.tried:
         return "No small edit of the train is known that could clear it."
-    lead = "None clears it" if answer.easing else "None helps"
-    return f"{lead}. Tried: {', '.join(answer.tried)}."
+    lead = "" if answer.offered else "None clears it. " if answer.easing else "None helps. "
+    if not answer.failed:
+        return f"{lead}Tried: {', '.join(answer.tried)}." if lead else ""
+    return f"{lead}{'Also tried' if answer.offered or answer.easing else 'Tried'}: {_reasons(answer, _NAMED)}."
+
+
+def tried_whole(answer: Tried) -> str:
+    """The same with all that was tried."""
+    return f"Tried and left out: {_reasons(answer, len(answer.failed))}." if answer.failed else ""
+
+
+def _reasons(answer: Tried, most: int) -> str:
+    groups: dict[str, list[str]] = {}
+    for words, reason in answer.failed:
+        groups.setdefault(reason, []).append(words)
+    return "; ".join(f"{_listed(words, most)} ({reason})" for reason, words in groups.items())
+
+
+def _listed(words: list[str], most: int) -> str:
+    left = len(words) - most
+    return ", ".join(words[:most]) + (f" and {left} more" if left > 0 else "")

@@ -19,7 +19,8 @@ from trainapp.checks import findings as check_all
 from trainapp.checks.context import Context
 from trainapp.checks.finding import SEVERITIES, Finding
 from trainapp.studies.remedies_case import Candidate, Case, Site
-from trainapp.studies.remedies_changes import changes_between, cost_between
+from trainapp.studies.remedies_changes import changes_between
+from trainapp.studies.remedies_cost import Cost, cost_between
 from trainapp.studies.remedies_worth import STANDING, gives_up_treatment, size, weight, worse
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, DocumentError
@@ -52,6 +53,8 @@ class Remedy:
             clears a failure without one; "worse than before" where it was there already.
         changes: what it changes, two or three figures in words.
         cost: what the bill grows by in the currency of the catalogue, less than zero where it shrinks; None where a price is not known.
+        invented: whether a price in it is one of the program's own, all of which are invented.
+        tried: what it is one of, without size, as :attr:`Tried.tried` says it.
     """
 
     label: str
@@ -61,6 +64,8 @@ class Remedy:
     changes: tuple[str, ...] = ()
     cost: Decimal | None = None
     leaves: str = ""
+    invented: bool = False
+    tried: str = ""
 
     @property
     def edit(self) -> Edit:
@@ -76,6 +81,7 @@ class Remedy:
             "brings": list(self.brings),
             "changes": list(self.changes),
             "cost": None if self.cost is None else str(self.cost),
+            "invented_prices": self.invented,
         }
 
 
@@ -87,11 +93,13 @@ class Tried:
         offered: what clears it, best first. What brings another caution is refused, unless a failure can be cleared in no other way.
         tried: all that was tried, in a few words each.
         easing: where nothing clears it, what makes it less severe, best first.
+        failed: of what was tried, what did not help in any size, each with the reason in a few words.
     """
 
     offered: tuple[Remedy, ...]
     tried: tuple[str, ...]
     easing: tuple[Remedy, ...] = ()
+    failed: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(slots=True)
@@ -128,24 +136,28 @@ class Workshop:
             limit: how many are offered at the most.
             cancelled: asked before each try; what was found until then is offered.
         """
-        tried = dict[str, None]()
+        tried, helped = dict[str, str](), set[str]()
         clearing, trading, easing = (list[tuple[_Merit, Remedy]]() for _ in range(3))
         for place, candidate in enumerate(self._candidates(finding)):
             if place >= MOST_TRIES or (cancelled is not None and cancelled()):
                 break
-            tried[candidate.tried] = None
             outcome = self._try(candidate)
-            left = self._left(finding, outcome)
-            if left is None or left >= weight(finding):
+            left, reason = self._left(finding, outcome)
+            tried.setdefault(candidate.tried, reason)
+            if reason:
                 continue
             brought = list(worse(self._told(outcome)))
             is_clean = all(f.code in STANDING for f in brought)
-            if is_clean or finding.severity == "fail":
+            if not is_clean and finding.severity != "fail":
+                tried[candidate.tried] = tried[candidate.tried] or "brings a caution"
+            else:
+                helped.add(candidate.tried)
                 remedy, outlay = self._remedy(finding, candidate, outcome, left, brought)
                 merit = (left, len(brought), size(remedy.edits), outlay, remedy.cost is None, len(remedy.edits), place)
                 (easing if left else clearing if is_clean else trading).append((merit, remedy))
         offered = _best(clearing or trading, limit)
-        return Tried(offered, tuple(tried), () if offered else _best(easing, limit))
+        failed = tuple((words, reason) for words, reason in tried.items() if words not in helped)
+        return Tried(offered, tuple(tried), () if offered else _best(easing, limit), failed)
 
     def _candidates(self, finding: Finding) -> Iterator[Candidate]:
         """Every candidate that the topics have, each edit once."""
@@ -172,15 +184,18 @@ class Workshop:
             return _Outcome()
         return _Outcome(after, evaluation, check_all(evaluation, system=self.system))
 
-    def _left(self, finding: Finding, outcome: _Outcome) -> int | None:
-        """Weight of what is left of a finding, 0 where it is gone.
+    def _left(self, finding: Finding, outcome: _Outcome) -> tuple[int, str]:
+        """Weight of what is left of a finding, 0 where it is gone; and why the edit is no remedy, "" where it is one.
 
-        None where the edit failed, where something fails that did not before, or where the water at the house gets worse.
+        It is none where it could not be done, leaves the finding as it is, makes fail what did not fail before, or makes the water at
+        the house worse.
         """
-        if outcome.evaluation is None or any(f.severity == "fail" and key_of(f) not in self._fails for f in outcome.findings):
-            return None
+        if outcome.evaluation is None:
+            return 0, "cannot be built here"
+        if any(f.severity == "fail" and key_of(f) not in self._fails for f in outcome.findings):
+            return 0, "makes something else fail"
         if gives_up_treatment(self.evaluation, outcome.evaluation, self.site.context.limits):
-            return None
+            return 0, "gives up treatment"
         key, bad = key_of(finding), weight(finding)
         # another finding of the same place and code was there before and may stay: brine that soaks away is not an air gap
         others = {(key_of(f), f.cause) for f in self.findings if f is not finding}
@@ -191,7 +206,7 @@ class Workshop:
             renamed = finding.cause and other.cause == finding.cause and weight(other) >= bad
             if itself or renamed:
                 left = max(left, weight(other))
-        return left
+        return left, "does not clear it" if left >= weight(finding) else ""
 
     def _told(self, outcome: _Outcome) -> list[tuple[Finding, Finding | None]]:
         """Fails and cautions after an edit, each with the same one before it."""
@@ -209,17 +224,19 @@ class Workshop:
         gone = [f for f in self.findings if f.severity != "note" and key_of(f) not in after and key_of(f) != key_of(finding)]
         # a cause that goes on under another name is not cleared
         going_on = {f.cause for f in outcome.findings if f.cause and f.severity != "note"}
-        outlay, whole = cost_between(self.document, outcome.after, self.catalogue)
+        cost: Cost = cost_between(self.document, outcome.after, self.catalogue, candidate.works)
         remedy = Remedy(
             label=candidate.label,
             edits=candidate.edits,
             clears=tuple(f.title for f in gone if f.cause not in going_on),
             brings=tuple(f"{f.title}, worse than before" if key_of(f) in was else f.title for f in brought),
             changes=changes_between(self.evaluation, outcome.evaluation, self.system),
-            cost=outlay if whole and candidate.priced else None,
+            cost=cost.amount if cost.whole else None,
             leaves=SEVERITIES[len(SEVERITIES) - left] if left else "",
+            invented=cost.invented,
+            tried=candidate.tried,
         )
-        return remedy, outlay
+        return remedy, cost.amount
 
 
 def remedies(
@@ -295,11 +312,17 @@ def _best(helped: list[tuple[_Merit, Remedy]], limit: int) -> tuple[Remedy, ...]
 
 
 def _without_excess(remedies: Iterable[Remedy]) -> Iterator[Remedy]:
-    """Those that do not hold all edits of a better one and clear nothing more than that."""
-    kept: list[tuple[frozenset[str], frozenset[str]]] = []
+    """Those that do not hold all edits of a better one and clear nothing more than that, and come to nothing that a better one does not."""
+    kept: list[tuple[frozenset[str], Remedy]] = []
     for remedy in remedies:
         edits = frozenset(json.dumps(edit.to_json(), sort_keys=True) for edit in remedy.edits)
-        clears = frozenset(remedy.clears)
-        if not any(better <= edits and clears <= cleared for better, cleared in kept):
-            kept.append((edits, clears))
+        more = not any(better <= edits and set(remedy.clears) <= set(its.clears) for better, its in kept)
+        if more and not any(_comes_to(its, remedy) for _, its in kept):
+            kept.append((edits, remedy))
             yield remedy
+
+
+def _comes_to(better: Remedy, other: Remedy) -> bool:
+    """Whether a better remedy moves the same figures, and clears as much or is the same thing in another make."""
+    same = better.changes == other.changes and better.leaves == other.leaves
+    return same and (better.tried == other.tried or set(other.clears) <= set(better.clears))

@@ -39,13 +39,13 @@ class Candidate:
         label: one sentence that says what is done.
         edits: edits of the document, to be made as one.
         tried: the same as a few words, without size ("a larger softener").
-        priced: whether what it buys is all in the catalogue.
+        works: what a fitter does and buys for it beside items of the catalogue, keys of resources/prices/works.toml.
     """
 
     label: str
     edits: tuple[Edit, ...]
     tried: str
-    priced: bool = True
+    works: tuple[str, ...] = ()
 
 
 class Site:

@@ -1,18 +1,15 @@
-"""What an edit changes, in words and money: pressure, water, salt, upkeep before and after."""
+"""What an edit changes, in words: pressure, water, salt, upkeep before and after."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 
 import numpy as np
 
 from trainapp import units
 from trainapp.stages.base import Duty
 from trainapp.studies.remedies_sizing import duty_at
-from trainapp.train.catalogue import Catalogue
-from trainapp.train.document import Document, StageEntry, settings_of
 from trainapp.train.evaluation import Evaluation, StageResult
 from trainapp.train.zones import HOUSE
 from trainapp.units import System
@@ -107,35 +104,4 @@ def _inside(key: str) -> str:
     return label if label[1:2].isupper() else label[:1].lower() + label[1:]
 
 
-# Money ------------------------------------------------------------------------------------------------------------------------
-
-
-def cost_between(before: Document, after: Document, catalogue: Catalogue) -> tuple[Decimal, bool]:
-    """What the bill of stages grows by from one document to another, and whether that is all.
-
-    What exists already is not on the bill, and what is taken away that had no price takes nothing off it. Where a price is not known,
-    of what is bought or of what it replaces, the known part is given.
-    """
-    old, new = ({entry.id: _bill(document, entry, catalogue) for entry in document.stages} for document in (before, after))
-    total, whole = Decimal(0), True
-    for stage, (bought, price) in new.items():
-        had, paid = old.get(stage, ((None, 0), Decimal(0)))
-        if bought == had:
-            continue
-        whole = whole and price is not None and paid is not None
-        total += (price or Decimal(0)) - (paid or Decimal(0))
-    return total - sum((old[stage][1] or Decimal(0) for stage in old.keys() - new.keys()), Decimal(0)), whole
-
-
-def _bill(document: Document, entry: StageEntry, catalogue: Catalogue) -> tuple[tuple[str | None, int], Decimal | None]:
-    """What a stage is (its item and how many of it), and what it stands on the bill with."""
-    settings = settings_of(entry, catalogue, document.items)
-    count = int(settings.get("count") or 1)
-    if settings.get("existing"):
-        return (entry.item, 0), Decimal(0)
-    row = document.item_of(entry, catalogue)
-    amount = None if row is None else row.amount
-    return (entry.item, count), None if amount is None else Decimal(f"{amount:.2f}") * count
-
-
-__all__ = ["changes_between", "cost_between"]
+__all__ = ["changes_between"]

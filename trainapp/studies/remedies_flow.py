@@ -61,7 +61,7 @@ def joined(case: Case, *groups: list[Candidate]) -> Iterator[Candidate]:
         edits = tuple(edit for part in parts for edit in part.edits)
         words = list(dict.fromkeys(part.tried for part in parts))
         tried = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]} together"
-        yield Candidate(f"{label}.", edits, tried, all(part.priced for part in parts))
+        yield Candidate(f"{label}.", edits, tried, tuple(work for part in parts for work in part.works))
 
 
 def _greedy(case: Case) -> list[str]:
@@ -98,7 +98,7 @@ def larger_pipe(case: Case, most: int) -> Iterator[Candidate]:
         edits: list[Edit] = [SetValue(path="plumbing.size", value=text)]
         narrow = [link for link in case.document.links if _has_less(link.pipe, size.nominal)]
         edits += [RemoveValue(path=("links", f"{link.from_}>{link.to}", "pipe", "size")) for link in narrow]
-        yield Candidate(f"Lay {text} pipe between the stages.", tuple(edits), "larger pipe", priced=False)
+        yield Candidate(f"Lay {text} pipe between the stages.", tuple(edits), "larger pipe", ("pipe",) * len(case.evaluation.links))
 
 
 def _has_less(pipe: PipeSegment | list[PipeSegment] | None, nominal: float) -> bool:
@@ -110,7 +110,8 @@ def _smooth_pipe(case: Case) -> Iterator[Candidate]:
     """Copper for PEX: its fittings do not sit inside the pipe."""
     if case.document.plumbing.word("material") == "pex":
         edit = SetValue(path="plumbing.material", value="copper_l")
-        yield Candidate("Lay copper pipe between the stages: its fittings leave the bore open.", (edit,), "copper pipe", priced=False)
+        label = "Lay copper pipe between the stages: its fittings leave the bore open."
+        yield Candidate(label, (edit,), "copper pipe", ("copper_pipe",) * len(case.evaluation.links))
 
 
 # Stages -------------------------------------------------------------------------------------------------------------------------
@@ -139,7 +140,7 @@ def _wider_valve(case: Case, stage: str) -> Iterator[Candidate]:
     spec = case.context.stage(stage).spec.settings.get("valve")
     if spec is not None and case.setting(stage, "valve") != spec.choices[-1]:
         label = f"Put a {spec.choices[-1]} control valve on {case.name(stage)}."
-        yield setting(case, stage, "valve", spec.choices[-1], label, "a larger control valve", priced=False)
+        yield setting(case, stage, "valve", spec.choices[-1], label, "a larger control valve", work="control_valve")
 
 
 # Supply -------------------------------------------------------------------------------------------------------------------------
@@ -194,11 +195,11 @@ def _tank(case: Case) -> Iterator[Candidate]:
         if volume > well.tank.volume * 1.1 and case.finding.code == "tank-cycling":
             edits = [SetValue(path="supply.tank_volume", value=f"{gallons} gal"), SetValue(path="supply.precharge", value=_psi(right))]
             label = f"Take a pressure tank of {case.show(volume, 'volume')}, its air at {case.show(right, 'pressure')}."
-            yield Candidate(label, tuple(edits), "a larger pressure tank", priced=False)
+            yield Candidate(label, tuple(edits), "a larger pressure tank", (f"pressure_tank_{gallons}",))
     held = (well.cut_in + well.cut_out) / 2
     edits = [SetValue(path="supply.control", value="constant"), SetValue(path="supply.set_pressure", value=_psi(held))]
     label = f"Take a pump drive that holds {case.show(held, 'pressure')} instead of a switch."
-    yield Candidate(label, tuple(edits), "a pump drive that holds one pressure", priced=False)
+    yield Candidate(label, tuple(edits), "a pump drive that holds one pressure", ("pump_drive",))
 
 
 def _psi(pressure: float) -> str:

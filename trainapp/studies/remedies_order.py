@@ -78,7 +78,7 @@ def _outdoors(case: Case, end: str) -> Iterator[Candidate]:
     if len(feeders) == 1 and link is not None:
         edits = (Unlink(ends=(feeders[0], end)), Lay(ends=(link[0], end)))
         where = "straight from the supply" if link[0] == SUPPLY else f"behind {case.name(link[0])}"
-        yield Candidate(f"Feed {case.name(end)} {where}.", edits, "feeding it ahead of the softener", priced=False)
+        yield Candidate(f"Feed {case.name(end)} {where}.", edits, "feeding it ahead of the softener", ("pipe",))
 
 
 # Nothing to do ------------------------------------------------------------------------------------------------------------------------
@@ -108,5 +108,5 @@ def _tied(case: Case) -> Iterator[Candidate]:
     link = case.slot(rank_of(loose.spec, loose.settings.get("rating")))
     if link is not None:
         edit = MoveStage(id=stage, into=link)
-        yield Candidate(f"Pipe {case.name(stage)} in ahead of {case.name(link[1])}.", (edit,), "piping it in", priced=False)
+        yield Candidate(f"Pipe {case.name(stage)} in ahead of {case.name(link[1])}.", (edit,), "piping it in", ("pipe", "pipe"))
     yield Candidate(f"Take {case.name(stage)} away.", (RemoveStage(id=stage),), "taking it away")

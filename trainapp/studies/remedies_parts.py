@@ -140,9 +140,11 @@ def refits(case: Case, stage: str, tried: str, most: int, same: Mapping[str, Cho
 # Settings and places ------------------------------------------------------------------------------------------------------------
 
 
-def setting(case: Case, stage: str, key: str, value: Any, label: str, tried: str, *, priced: bool = True) -> Candidate:
-    """A setting of a stage and of its twins."""
-    return Candidate(label, tuple(ChangeSetting(stage=twin, key=key, value=value) for twin in case.twins(stage)), tried, priced)
+def setting(case: Case, stage: str, key: str, value: Any, label: str, tried: str, *, work: str = "") -> Candidate:
+    """A setting of a stage and of its twins; `work` is done at each of them."""
+    twins = case.twins(stage)
+    edits = tuple(ChangeSetting(stage=twin, key=key, value=value) for twin in twins)
+    return Candidate(label, edits, tried, (work,) * len(twins) if work else ())
 
 
 def doubled(case: Case, stage: str, more: int = 1) -> Candidate:

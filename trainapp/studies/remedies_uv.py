@@ -53,7 +53,7 @@ def _held(case: Case, uv: str) -> Iterator[Candidate]:
     rated = float(case.setting(uv, "rated_flow"))
     text = units.write(rated, "flow", "us")
     label = f"Give {case.name(uv)} a flow control of its own at {case.show(rated, 'flow')}."
-    own = setting(case, uv, "flow_control", text, label, "a flow control in the chamber", priced=False)
+    own = setting(case, uv, "flow_control", text, label, "a flow control in the chamber", work="flow_control")
     yield own
     link = case.link_to(uv)
     for item in reversed(list(case.catalogue.of_kind("flow_control"))):
@@ -82,16 +82,17 @@ def _side_by_side(case: Case, uv: str) -> Iterator[Candidate]:
 
 def _metal(case: Case, uv: str) -> Iterator[Candidate]:
     label = f"Run {case.show(_METAL, 'length')} of metal pipe at both ports of {case.name(uv)}."
-    yield setting(case, uv, "metal_run", "12 in", label, "metal pipe at the chamber", priced=False)
+    yield setting(case, uv, "metal_run", "12 in", label, "metal pipe at the chamber", work="metal_run")
     edits: list[Edit] = [
         SetValue(path=("links", f"{a}>{b}", "pipe", "material"), value="copper_l") for a, b in case.evaluation.links if uv in (a, b)
     ]
-    yield Candidate(f"Lay the pipes that meet {case.name(uv)} in copper.", tuple(edits), "copper pipe at the chamber", priced=False)
+    label, works = f"Lay the pipes that meet {case.name(uv)} in copper.", ("copper_pipe",) * len(edits)
+    yield Candidate(label, tuple(edits), "copper pipe at the chamber", works)
 
 
 def _valve(case: Case, uv: str) -> Iterator[Candidate]:
     label = f"Put a valve ahead of {case.name(uv)} that closes without power."
-    yield setting(case, uv, "shutoff", "valve", label, "a shut-off valve", priced=False)
+    yield setting(case, uv, "shutoff", "valve", label, "a shut-off valve", work="shutoff_valve")
     rated = float(case.setting(uv, "rated_uvt"))
     yield from refitted(case, uv, "a chamber with a shut-off valve", 1, device_class="A", shutoff="valve", rated_uvt=rated)
 
@@ -152,7 +153,7 @@ def _fed_behind(case: Case, end: str) -> Iterator[Candidate]:
     if end in case.document.outlets and len(feeders) == 1 and case.context.ultraviolet:
         chamber = case.context.ultraviolet[-1]
         edits = (Unlink(ends=(feeders[0], end)), Lay(ends=(chamber, end)))
-        yield Candidate(f"Feed {case.name(end)} behind {case.name(chamber)}.", edits, "feeding it behind the chamber", priced=False)
+        yield Candidate(f"Feed {case.name(end)} behind {case.name(chamber)}.", edits, "feeding it behind the chamber", ("pipe",))
 
 
 def _before_split(case: Case, end: str) -> Link | None:

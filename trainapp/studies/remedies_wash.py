@@ -56,10 +56,10 @@ def _wider_drain(case: Case, stage: str) -> Iterator[Candidate]:
     if drain.get("size"):
         for size in ("1 in", "1-1/2 in"):
             edit = SetValue(path=("stages", stage, *_where(case, stage), "size"), value=size)
-            yield Candidate(f"Lay the drain of {case.name(stage)} in {size} pipe.", (edit,), "a wider drain", priced=False)
+            yield Candidate(f"Lay the drain of {case.name(stage)} in {size} pipe.", (edit,), "a wider drain", ("drain",))
     if drain.get("height"):
         edit = SetValue(path=("stages", stage, *_where(case, stage), "height"), value="0 ft")
-        yield Candidate(f"Let the drain of {case.name(stage)} run at the height of its valve.", (edit,), "a lower drain", priced=False)
+        yield Candidate(f"Let the drain of {case.name(stage)} run at the height of its valve.", (edit,), "a lower drain", ("drain",))
 
 
 def _where(case: Case, stage: str) -> tuple[str, ...]:
@@ -94,7 +94,7 @@ def _nothing_raw(case: Case, stage: str) -> Iterator[Candidate]:
     for group in dict.fromkeys((tuple(passing), tuple(every))):
         edits: list[Edit] = [ChangeSetting(stage=s, key="during_cleaning", value="closed") for s in group]
         label = f"Let {case.context.names(list(group))} close the way to the house while cleaning: no water at that hour."
-        yield Candidate(label, tuple(edits), "a valve that closes while it cleans", priced=False)
+        yield Candidate(label, tuple(edits), "a valve that closes while it cleans", ("closing_valve",) * len(group))
     twos = [list(two_tanks(case, s))[:1] if case.kind(s) == "softener" else [doubled(case, s)] for s in passing]
     if all(twos):
         yield from (twos[0] if len(twos) == 1 else joined(case, *twos))
@@ -108,4 +108,4 @@ def _drained(case: Case, stage: str) -> Iterator[Candidate]:
     for to, word in (("sewer", "a sewer"), ("septic", "a septic tank")):
         edit = SetValue(path=("stages", stage, *_where(case, stage), "to"), value=to)
         label = f"Lead the brine of {case.name(stage)} to {word}, where the authority allows it."
-        yield Candidate(label, (edit,), "another drain", priced=False)
+        yield Candidate(label, (edit,), "another drain", ("drain_elsewhere",))

@@ -31,7 +31,7 @@ def candidates(case: Case) -> Iterator[Candidate]:
         yield from _oxidised(case, case.finding.stage)
     elif code == "feed-pacing" and case.is_stage:
         label = f"Let {case.name(case.finding.stage)} follow a flow meter."
-        yield setting(case, case.finding.stage, "paced_by", "flow", label, "a feed that follows a flow meter", priced=False)
+        yield setting(case, case.finding.stage, "paced_by", "flow", label, "a feed that follows a flow meter", work="flow_meter")
     elif code == "order" and not case.finding.analyte:
         return
     else:
@@ -125,7 +125,7 @@ def _fed(case: Case, feed: str) -> Iterator[Candidate]:
         label = f"Set the dose of {case.name(feed)} to {case.show(units.parse(text, 'concentration'), 'concentration')}."
         yield setting(case, feed, "dose", text, label, "a higher dose" if more else "a lower dose")
     label = f"Let {case.name(feed)} follow a flow meter."
-    yield setting(case, feed, "paced_by", "flow", label, "a feed that follows a flow meter", priced=False)
+    yield setting(case, feed, "paced_by", "flow", label, "a feed that follows a flow meter", work="flow_meter")
     yield from refitted(case, feed, "chlorine as oxidant", 2, oxidant="chlorine", paced_by="flow")
     if not more:
         yield Candidate(f"Take {case.name(feed)} out.", (RemoveStage(id=feed),), "no oxidant at all")
