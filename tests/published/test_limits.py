@@ -59,6 +59,10 @@ def test_us_uranium_from_memory() -> None:
     assert value("us", "uranium", "health") == 0.030  # 40 CFR 141.66, from memory
 
 
+def test_us_residual_of_chlorine_from_memory() -> None:
+    assert value("us", "free_chlorine", "health") == 4.0  # 40 CFR 141.65, maximum residual disinfectant level as Cl2, from memory
+
+
 def test_sulfide_nuisance() -> None:
     (row,) = limit_set("us").of("hydrogen_sulfide")
     assert row.maximum == 0.5  # University of Georgia Extension C858-15

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from trainapp.checks.context import Context, start
-from trainapp.checks.finding import Finding
+from trainapp.checks.finding import Amount, Finding
+from trainapp.checks.policy import rule
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
 
@@ -19,6 +20,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     for uv in context.ultraviolet:
         yield from _cartridge(context, uv)
         yield from _in_series(context, uv)
+        yield from _oxidant(context, uv)
     yield from _carbon_last(context)
     yield from _stored_without_residual(context)
 
@@ -62,6 +64,23 @@ def _in_series(context: Context, uv: str) -> Iterator[Finding]:
             "order", "note", uv, "Two UV chambers in line",
             f"The doses of {context.name(ahead[-1])} and {context.name(uv)} are not added: each is judged for itself.",
             source="il-611.1020", status="published", also_at=(ahead[-1],),
+        )  # fmt: skip
+
+
+def _oxidant(context: Context, uv: str) -> Iterator[Finding]:
+    """Chlorine that the sample shows, or that a stage puts in, and that is still there at a chamber: one rule keeps it out."""
+    water = context.stages[uv].inlet
+    fed = any(context.oxidises(stage) for stage in context.before(uv))
+    if not (fed or water.is_known("free_chlorine")[0]):
+        return
+    most, seen = context.readings.most(uv, "free_chlorine"), rule("oxidant_seen")
+    if most > seen.value:
+        yield Finding(
+            "order", "note", uv, f"Chlorine reaches {context.name(uv)}",
+            f"{context.show(most, 'concentration', 'free_chlorine')} of free chlorine enters {context.name(uv)}: light breaks some of it "
+            "down into other things, and one published rule keeps oxidants out ahead of ultraviolet light; carbon ahead takes it out.",
+            "free_chlorine", Amount.of(most, "concentration"), Amount.of(seen.value, "concentration"), source="france-2012-art20",
+            status="published", cause=f"oxidant-at-uv:{context.twin(uv)}",
         )  # fmt: skip
 
 

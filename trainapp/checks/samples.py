@@ -14,6 +14,8 @@ from trainapp.train.evaluation import Evaluation
 
 #: Stages that are sized by an analyte: without it their size means nothing.
 _SIZED_BY = {"hardness": ("softening", "softener"), "tannin": ("anion_exchange", "tannin resin")}
+#: What is set by a test of the treated water, whatever the sample holds.
+_SET_AT_START_UP = frozenset({"free_chlorine"})
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -60,15 +62,20 @@ def _rows_changed(context: Context, analyte: str, low: int, high: int) -> list[R
     ranks = context.ranks
     if not len(ranks):
         return []
-    # salts are a matter of taste and never worth a test of their own; what tannin does to the light is in UVT, which is measured anyway
-    aside = [
-        i for i, row in enumerate(context.table.rows)
-        if row.escalates or (analyte == row.limit.analyte == "tannin" and row.at in context.ultraviolet)
-    ]  # fmt: skip
     ranks = ranks.copy()
-    ranks[aside] = 0
+    ranks[[i for i, row in enumerate(context.table.rows) if _is_aside(context, row, analyte)]] = 0
     changed = np.flatnonzero((ranks[:, low] != ranks[:, high]) & (np.maximum(ranks[:, low], ranks[:, high]) >= 2))
     return [context.table.rows[i] for i in changed]
+
+
+def _is_aside(context: Context, row: Row, analyte: str) -> bool:
+    """What never asks for a test of its own.
+
+    Chlorine is set at start-up by what is left of it; salts are a matter of taste; what tannin does to the light is in UVT, which is
+    measured anyway.
+    """
+    light = analyte == row.limit.analyte == "tannin" and row.at in context.ultraviolet
+    return light or row.escalates or row.limit.analyte in _SET_AT_START_UP
 
 
 def _finding(context: Context, analyte: str, places: list[str], why: str) -> Finding:

@@ -66,7 +66,7 @@ def _counted(number: int, word: str) -> str:
 
 def not_judged(evaluation: Evaluation) -> list[str]:
     """Everything that stands outside the verdict: analytes not measured, names not known, what is never judged here."""
-    return [*_unmeasured(evaluation), *_unknown_names(evaluation), *_declared(evaluation), *_NEVER_JUDGED]
+    return [*_unmeasured(evaluation), *_unlimited(evaluation), *_unknown_names(evaluation), *_declared(evaluation), *_NEVER_JUDGED]
 
 
 def is_measured(evaluation: Evaluation, key: str) -> bool:
@@ -80,6 +80,14 @@ def _unmeasured(evaluation: Evaluation) -> Iterator[str]:
         given = analyte.key == "temperature" and evaluation.plan.document.supply.given("temperature")
         if not given and not is_measured(evaluation, analyte.key):
             yield _MISSING.get(analyte.key, f"{analyte_inside(analyte.key)} was not measured")
+
+
+def _unlimited(evaluation: Evaluation) -> Iterator[str]:
+    """Chlorine that reaches the taps where the set of limits gives no figure for it."""
+    limits = limit_set(evaluation.plan.document.goals.word("limits") or "us")
+    reaches = any(bool((evaluation.points[end].water.high("free_chlorine") > 0.0).any()) for end in evaluation.delivered)
+    if reaches and not limits.of("free_chlorine"):
+        yield f"free chlorine at the taps: no figure for it is held from {limits.label}"
 
 
 def _unknown_names(evaluation: Evaluation) -> Iterator[str]:
@@ -96,5 +104,8 @@ def _declared(evaluation: Evaluation) -> Iterator[str]:
 def untested_for_health(evaluation: Evaluation) -> list[str]:
     """What the limit set's health rows name and nobody measured, germs first."""
     rows = limit_set(evaluation.plan.document.goals.word("limits") or "us").rows
-    health = dict.fromkeys(["total_coliform", "e_coli", *(row.analyte for row in rows if row.kind == "health")])
+    # of wells nobody asks for chlorine: what is in their water was put there, and is predicted
+    own = {"free_chlorine"} if not evaluation.plan.chlorinated else set[str]()
+    named = (row.analyte for row in rows if row.kind == "health" and row.analyte not in own)
+    health = dict.fromkeys(["total_coliform", "e_coli", *named])
     return [analyte_inside(key) for key in health if not is_measured(evaluation, key)]

@@ -13,6 +13,7 @@ import networkx as nx
 from trainapp.checks import findings as check_all
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
+from trainapp.checks.flow_short import SHORT_SUPPLY
 from trainapp.checks.policy import amount
 from trainapp.stages import registry
 from trainapp.stages.base import Limit
@@ -107,7 +108,7 @@ class Site:
         asked = context.needs_disinfection or (context.need == "unknown" and self.document.goals.word("disinfect") != "no")
         clean = context.coliform == "absent" and not context.open_source and context.influence == "no"
         hard = context.readings.most(SUPPLY, "hardness") > amount("tannin_hardness")
-        weak = any(f.cause in ("flow-short:pump", f"low-pressure:{HOUSE}") and f.severity == "fail" for f in self.findings)
+        weak = any(f.cause in (SHORT_SUPPLY, f"low-pressure:{HOUSE}") and f.severity == "fail" for f in self.findings)
         high = any(f.code == "high-pressure" and f.severity != "note" for f in self.findings)
         found = {
             "disinfect": asked, "surface": surface, "not surface": not surface, "no germs found": clean, "hard for a resin": hard,
@@ -182,7 +183,7 @@ class Site:
             return finding.analyte in answered or ("germs" in keys and finding.analyte in _GERM_ANALYTES)
         if finding.code in _GERMS or finding.cause == "health:surface":
             return "germs" in keys
-        if finding.cause in ("flow-short:pump", f"low-pressure:{HOUSE}"):
+        if finding.cause in (SHORT_SUPPLY, f"low-pressure:{HOUSE}"):
             return True
         return finding.code == "high-pressure"
 
