@@ -125,6 +125,13 @@ def test_a_device_too_weak_for_its_goal() -> None:
     assert codes(run(chamber(**b), clear(), make_duty(unsafe=True))[2]) == {"dose-short": "fail"}
 
 
+def test_a_document_may_ask_more_of_any_class() -> None:
+    b = chamber(device_class="B", rated_dose="16 mJ/cm2", rating_basis="alarm_point")
+    assert b.dose_goal(make_duty()) == b.dose_goal(make_duty(uv_dose=40.0)) == 16.0
+    remarks = run(b, clear(), make_duty(uv_dose=60.0))[2]
+    assert codes(remarks) == {"dose-short": "caution"} and remarks[0].limit == 60.0
+
+
 @pytest.mark.parametrize("goal", [1.0, 16.0, 39.0])
 @pytest.mark.parametrize("rated", [1.0, 16.0, 39.0])
 def test_a_document_cannot_lower_the_mark_of_its_class(goal: float, rated: float) -> None:

@@ -11,7 +11,10 @@ from trainapp import units
 from trainapp.desktop.parts import ElidedLabel, MarkLabel
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import PAD
+from trainapp.stages.uv_chamber import UvChamber
 from trainapp.stages.working import PEAK
+from trainapp.train.evaluation import Evaluation
+from trainapp.units import System
 
 _SHOWN_MS = 12_000
 
@@ -95,14 +98,28 @@ def _figures(session: Session) -> Iterator[str]:
         yield f"Day {show(demand.daily, 'volume')}"
     if point is not None:
         yield f"House main {show(point.pressure.clean, 'pressure')} clean, {show(point.pressure.dirty, 'pressure')} dirty"
+    yield from _dose(evaluation, system)
+
+
+def _dose(evaluation: Evaluation, system: System) -> Iterator[str]:
+    """The least dose that counts in any chamber, with what is wanted of it; no figure unless all are inside their rating."""
+    doses: list[tuple[float, float]] = []
     for result in evaluation.stages.values():
-        if "disinfection" not in result.stage.spec.tags:
-            continue
         dose = result.working.results.get("dose_credited")
-        if dose is not None:
-            wanted = evaluation.plan.document.goals.get("uv_dose")
-            yield f"UV dose counted {show(dose.shown, 'dose')}" + (f", wanted {show(wanted, 'dose')}" if wanted else "")
+        if not isinstance(result.stage, UvChamber) or dose is None:
+            continue
+        said = {remark.code for remark in result.remarks} | {remark.cause for remark in result.remarks}
+        if "outside-rating" in said:
+            yield "UV outside its rating: no dose counted"
             return
+        if "sample-gap:uvt" in said:
+            yield "UVT not measured: no UV dose counted"
+            return
+        doses.append((dose.shown, result.stage.dose_goal(evaluation.plan.duty)))
+    if doses:
+        counted, wanted = min(doses, key=lambda found: found[0] / found[1])
+        figure = units.show_against_limit(counted, wanted, "dose", system)
+        yield units.typeset(f"UV dose counted {figure}, wanted {units.show(wanted, 'dose', system)}")
 
 
 def _selected(session: Session) -> str:

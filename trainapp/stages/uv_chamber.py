@@ -269,13 +269,18 @@ class UvChamber(Stage):
             status="secondary",
         )
 
-    def _dose_remark(self, duty: Duty, dose: Array) -> Remark | None:
-        """Where the dose misses its goal inside the rating, so that the device itself is too weak.
+    def dose_goal(self, duty: Duty) -> float:
+        """The dose that is wanted of it here, mJ/cm2: that of its class, and of class A wherever the water needs it.
 
-        A document may ask for more than its class, never for less.
+        A document may ask for more than that, never for less; what is asked of class A by rule is nothing that it asks of class B.
         """
         c = self.spec.constants
-        goal = max(duty.uv_dose, c["dose_a"]) if duty.unsafe or self.device_class == "A" else c["dose_b"]
+        own = c["dose_a"] if duty.unsafe or self.device_class == "A" else c["dose_b"]
+        return max(own, duty.uv_dose) if own == c["dose_a"] or duty.uv_dose > c["dose_a"] else own
+
+    def _dose_remark(self, duty: Duty, dose: Array) -> Remark | None:
+        """Where the dose misses its goal inside the rating, so that the device itself is too weak."""
+        goal = self.dose_goal(duty)
         credited = pick(dose)
         if not credited < goal * (1.0 - SLACK):
             return None
