@@ -53,7 +53,7 @@ STORIES: dict[str, tuple[set[tuple[str, str, str, str]], set[str]]] = {
             ("caution", "after-start-up", "uv", "total_coliform"), ("caution", "raw-while-cleaning", "neutralizer", "ph"),
             ("caution", "order", "neutralizer", "hardness"), ("caution", "contact-short", "neutralizer", "ph"),
         },
-        {"outlet-goal", "sample-gap", "sample-doubt", "high-pressure", "drain", "no-effect"},
+        {"outlet-goal", "sample-gap", "sample-doubt", "high-pressure", "drain", "no-effect", "over-rating"},
     ),
     # brown water of a bog
     "inkwell-croft": (

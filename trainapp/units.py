@@ -277,19 +277,25 @@ def show(value: float, dimension: str, system: System = "us", *, analyte: str = 
 
 
 def show_against_limit(value: float, limit: float, dimension: str, system: System = "us", *, analyte: str = "") -> str:
-    """Like :func:`show`, but never rounded onto or across its limit: decimals are added up to four, then "just over" or "just under"."""
+    """Like :func:`show`, but never rounded onto or across its limit, nor onto what :func:`show` makes of it: decimals are added up to four,
+    then "just over" or "just under"."""
     if math.isnan(value):
         return "unknown"
     number, decimals = _shown(value, dimension, system, analyte, limit)
     edge = convert(float(limit), dimension, system)
     if math.isclose(number, edge, rel_tol=1e-9, abs_tol=1e-12):
         return _with_unit(_round(number, decimals), dimension, system)
+    told = float(_round(*_shown(limit, dimension, system, analyte, None)))
     for places in range(decimals, max(decimals, _MOST_DECIMALS) + 1):
         text = _round(number, places)
-        if (float(text) > edge) == (number > edge) and not math.isclose(float(text), edge, rel_tol=1e-9, abs_tol=1e-12):
+        if all(_on_side(float(text), one, number > edge) for one in (edge, told)):
             return _with_unit(text, dimension, system)
     side = "just over" if number > edge else "just under"
     return f"{side} {_with_unit(_round(edge, decimals), dimension, system)}"
+
+
+def _on_side(number: float, edge: float, above: bool) -> bool:
+    return (number > edge) == above and not math.isclose(number, edge, rel_tol=1e-9, abs_tol=1e-12)
 
 
 def _shown(value: float, dimension: str, system: System, analyte: str, limit: float | None) -> tuple[float, int]:

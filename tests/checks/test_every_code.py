@@ -150,6 +150,7 @@ CASES: dict[tuple[str, str], Make] = {
     ("no-effect", "caution"): lambda: train([stage("tannin", "tannin_resin"), FINE, uv()]),
     ("no-effect", "note"): lambda: train([SOFT, FINE, uv()]),
     ("capacity-short", "caution"): lambda: train([stage("s", "softener", resin_volume="0.5 ft3", tank_diameter="8 in")], HARD),
+    ("hardness-leaks", "caution"): lambda: train([SOFT], {"hardness": "500 mg/L", "tds": "1800 mg/L"}),
     ("contact-short", "caution"): lambda: train([stage("n", "neutralizer", tank_diameter="8 in", bed_depth="12 in")], {"ph": "6.2"}),
     ("contact-short", "note"): lambda: train([stage("n", "neutralizer")], {"ph": "6.2", "alkalinity": "40 mg/L"}),
     ("ph-overshoot", "caution"): lambda: train([stage("n", "neutralizer", media="calcite_magnesia", tank_diameter="16 in")],

@@ -35,7 +35,7 @@ def saved(evaluation: Evaluation, folder: Path) -> Path:
 
 
 def test_a_filter_without_any_oxidant_has_one_cause() -> None:
-    evaluation = train([stage("iron", "iron_filter", **IRON, oxidant="none"), FINE, uv()], RUST)
+    evaluation = train([stage("iron", "iron_filter", **IRON, oxidant="none"), FINE, uv()], RUST, peak="3.5 gpm")
     assert [f.code for f in findings(evaluation) if f.stage == "iron" and f.severity == "caution"] == ["oxidant-short"]
     assert not any("nothing ahead takes it out" in f.message for f in findings(evaluation))
     assert any("the iron filter ahead takes none of it" in f.message for f in found(evaluation, "inlet-limit", stage="uv"))

@@ -69,7 +69,7 @@ def _short(context: Context, stage: str, result: StageResult) -> Iterator[Findin
 
 
 def _together(context: Context, washers: dict[str, StageResult]) -> Iterator[Finding]:
-    """Two stages whose cleanings overlap on one well: a caution where the well cannot wash both, else a note to set the clocks."""
+    """Two stages whose cleanings overlap on one well: a caution where the pump cannot wash both, else a note to set the clocks."""
     well = context.plan.sources[SUPPLY]
     if not isinstance(well, Well):
         return
@@ -84,7 +84,7 @@ def _together(context: Context, washers: dict[str, StageResult]) -> Iterator[Fin
     yield Finding(
         "cleaning-together", severity, pair[0], "Two stages clean themselves at the same hour",
         f"{start(context.names([pair[0], *others]))} are set to the same hour; the two greediest together ask for "
-        f"{context.show(both, 'flow')} and the well gives {context.show(most, 'flow')}: set their clocks apart.",
+        f"{context.show(both, 'flow')} and the pump gives {context.show(most, 'flow')}: set their clocks apart.",
         value=Amount.of(both, "flow"), limit=Amount.of(most, "flow"), source="common-practice", status="common practice",
         also_at=tuple(others), cause="cleaning-together",
     )  # fmt: skip

@@ -246,6 +246,14 @@ class Context:
         found = {self.germs("total_coliform"), self.germs("e_coli")}
         return "present" if "present" in found else self.germs("total_coliform")
 
+    @property
+    def coliform_gap(self) -> str:
+        """What is missing where coliform is unknown: "coliform was not measured", or that a test that begins higher found none."""
+        own = self.plan.raw.sheet.get("total_coliform")
+        if own is None or not own.high > 1:
+            return "coliform was not measured"
+        return f"the test of coliform begins at {self.show(own.high, 'count')} and says nothing of what lies below"
+
     @cached_property
     def need(self) -> Need:
         """How far the water needs disinfection.

@@ -7,26 +7,29 @@ from collections.abc import Iterable
 from trainapp.checks.context import HOUSE, Context
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import rule
-from trainapp.stages.working import AVERAGE
+from trainapp.stages.working import AVERAGE, FLOWS
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.plan import Plan
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.indices import langelier
 from trainapp.water.stream import Stream
 
+_WHEN = {"trickle": ", when little is drawn at night,", "average": ", over the day,", "peak": ", which it has at the peak,"}
+#: pH within which the flows bring the same water.
+_ALIKE = 0.05
 _CALCIUM = BY_KEY["calcium"].molar / BY_KEY["hardness"].molar
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
-    """With copper pipe only: pH first, then the saturation index at its favourable end."""
+    """With copper pipe only: pH first, at the flow that brings it lowest, then the saturation index at its favourable end."""
     if not context.plan.once(_copper):
         return
     water, limit = evaluation.points[HOUSE].water, rule("corrosion_ph")
-    ph = _end(water, "ph", lowest=False)
+    ph, flow = _lowest_ph(water)
     if ph is not None and ph < limit.value:
         yield Finding(
             "corrosion", "caution", HOUSE, "The water at the house eats copper",
-            f"At pH {context.show_against(ph, limit.value, 'ph')} water takes copper, and lead from old joints, out of the pipes; "
+            f"At pH {context.show_against(ph, limit.value, 'ph')}{flow} water takes copper, and lead from old joints, out of the pipes; "
             f"{limit.value:g} is the least. Softening neither causes nor cures it.",
             "ph", Amount.of(ph, "ph"), Amount.of(limit.value, "ph"), limit.source, limit.status, cause="ph:low",
         )  # fmt: skip
@@ -44,6 +47,16 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
 
 def _copper(plan: Plan) -> bool:
     return any(part.word("material").startswith("copper") for _, _, parts in plan.graph.edges(data="pipe") for part in parts)
+
+
+def _lowest_ph(water: Stream) -> tuple[float | None, str]:
+    """The favourable end of pH at the flow that brings it lowest, and the words for that flow where the others bring another."""
+    if not water.is_known("ph")[0]:
+        return None, ""
+    ends = water.get("ph")[..., 0].max(axis=0)
+    flow = int(ends.argmin())
+    alike = float(ends.max() - ends.min()) < _ALIKE
+    return float(ends[flow]), "" if alike else _WHEN[FLOWS[flow]]
 
 
 def _end(water: Stream, name: str, lowest: bool) -> float | None:

@@ -25,6 +25,8 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     yield from _regulated(context)
 
 
+#: How a source that counts as surface water by its kind is called.
+_SOURCE = {"spring": "A spring counts as surface water", "rain": "Collected rain counts as surface water"}
 #: What may be said of germs behind a class A chamber, by the worst that is found at it.
 _BEHIND: dict[Severity | None, str] = {
     None: "Treated by design, which is no proof: do not drink until two samples after start-up are clear.",
@@ -72,8 +74,9 @@ def _coliform(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
     if context.germs("total_coliform") != "present" or not guarded_by_class_a(context) or context.germs("e_coli") == "present":
         return
     row = _row(context, "total_coliform")
-    uv = next(uv for uv in context.ultraviolet if context.device_class(uv) == "A")
     stands = _standing(evaluation, context)
+    strong = [uv for uv in context.ultraviolet if context.device_class(uv) == "A"]
+    uv = next((uv for uv in strong if standing(evaluation, context, uv) == stands), strong[0])
     title = "Coliform: treated by design, test to confirm" if stands is None else "Coliform in the water"
     yield Finding(
         "health" if stands == "fail" else "after-start-up", "fail" if stands == "fail" else "caution", uv, title,
@@ -91,7 +94,7 @@ def _surface(context: Context) -> Iterator[Finding]:
     barrier = [s for s in context.having("sediment") if _holds_cysts(context, s)]
     held = bool(barrier) and not (context.reached_without(frozenset(barrier)) & set(context.drinking_ends))
     told = context.influence == "yes"
-    where = "Surface water reaches this source" if told else f"A source of this kind ({context.plan.source}) is surface water"
+    where = "Surface water reaches this source" if told else _SOURCE.get(context.plan.source, "This source is surface water")
     tail = (
         "the absolute cartridge in this train may be that filter: its certificate has to say so."
         if held

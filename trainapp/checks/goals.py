@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from trainapp.checks.context import SUPPLY, Context
+from trainapp.checks.context import SUPPLY, Context, start
 from trainapp.checks.drinking import stays_when_boiled
 from trainapp.checks.finding import Finding
 from trainapp.checks.inlet_limits import ask_for, cause
 from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
+from trainapp.checks.left_over import why_left
 from trainapp.checks.limits import WaterLimit
 from trainapp.checks.rows import Judged, analyte_label, judged, lies, limit_told, reaches, told
 from trainapp.train.evaluation import Evaluation
@@ -59,10 +60,12 @@ def _message(context: Context, found: Judged, label: str, place: str, limit: Wat
         ask = ask_for(context, limit.analyte)
         return f"{label} at {place} {lies(label)} {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
     begins = f"{label} {reaches(label)} {place} at {told(context, found)}, {side} {kind} of {bound}"
-    if found.outcome == CLOSE:
-        return f"{begins} by less than can be called: test after start-up; {limit.reason}."
+    left = why_left(context, limit.analyte, found.row.at, found.untouched) if found.above else ""
+    tail = f" {start(left)}." if left else ""
+    if found.outcome == CLOSE and not found.raw:
+        return f"{begins} by less than can be called: test after start-up; {limit.reason}.{tail}"
     more = " No stage of this train takes it out." if limit.kind == "health" and found.raw else ""
-    return f"{begins}: {limit.reason}.{more}"
+    return f"{begins}: {limit.reason}.{more}{tail}"
 
 
 def _rests_on_a_word(context: Context) -> Iterable[Finding]:

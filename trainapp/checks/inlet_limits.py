@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
-from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
+from trainapp.checks.judge import BROKEN, CLOSE, NOTED, UNSURE, UNSURE_NOTE
+from trainapp.checks.left_over import why_left
 from trainapp.checks.rows import Judged, analyte_label, because, judged, lies, limit_told, reaches, told
 from trainapp.sources import sources
 from trainapp.stages.base import Limit
@@ -61,7 +62,7 @@ def _finding(context: Context, found: Judged) -> Finding:
         title = f"{label} into {place}: cannot tell"
     return Finding(
         limit.code, found.severity, found.row.at, title, _message(context, found, label, place, side), limit.analyte, found.value,
-        found.bound, _source(limit), limit.status, cause=cause(found, context.twin(found.row.at)),
+        found.bound, _source(limit), limit.status, cause=_cause(context, found),
     )  # fmt: skip
 
 
@@ -76,10 +77,19 @@ def cause(found: Judged, at: str = "") -> str:
     return f"{limit.analyte}:{'high' if found.above else 'low'}"
 
 
+def _cause(context: Context, found: Judged) -> str:
+    """pH that keeps a medium from its work is one matter, what it does to the pipes of the house is another."""
+    twin = context.twin(found.row.at)
+    if found.row.limit.analyte == "ph" and "iron_removal" in context.tags(found.row.at):
+        return f"inlet-limit:{twin}:ph"
+    return cause(found, twin)
+
+
 def _message(context: Context, found: Judged, label: str, place: str, side: str) -> str:
     limit = found.row.limit
     assert isinstance(limit, Limit)
-    bound, why = limit_told(context, found), because(limit.reason)
+    held = found.row.scales and found.outcome == NOTED
+    bound, why = limit_told(context, found), because("held in solution even at the warm sleeve of the lamp" if held else limit.reason)
     kind = "the limit" if limit.strict else "the screening guide"
     if limit.source and limit.source not in sources():
         kind = f"the device's own limit ({limit.source})"
@@ -87,15 +97,20 @@ def _message(context: Context, found: Judged, label: str, place: str, side: str)
     if found.outcome in (UNSURE, UNSURE_NOTE):
         ask = ask_for(context, limit.analyte)
         return f"{label} at {place} {lies(label)} {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
-    if found.outcome == CLOSE:
-        return f"{begins}, {side} {kind} of {bound} by less than the model is sure of: too close to call, test after start-up{why}."
-    raw = f"; {_nothing_ahead(context, found)}" if found.raw and found.outcome == BROKEN and found.above else ""
-    return f"{begins}, {side} {kind} of {bound}{why}{raw}."
+    tail = _why_here(context, found) if found.above else ""
+    if found.outcome == CLOSE and not found.raw:
+        close = "by less than the model is sure of: too close to call, test after start-up"
+        return f"{begins}, {side} {kind} of {bound} {close}{why}{f'; {tail}' if tail else ''}."
+    return f"{begins}, {side} {kind} of {bound}{why}{f'; {tail}' if tail else ''}."
 
 
-def _nothing_ahead(context: Context, found: Judged) -> str:
-    """Why raw water simply reaches a place: no stage for it stands ahead, or those that do take nothing."""
-    made_for = {"iron": "iron_removal", "manganese": "iron_removal", "hardness": "softening"}.get(found.row.limit.analyte)
+def _why_here(context: Context, found: Judged) -> str:
+    """Why it comes this far: what keeps the stage for it from its work, or that none stands ahead, or that those which do take nothing."""
+    analyte = found.row.limit.analyte
+    left = why_left(context, analyte, found.row.at, found.untouched)
+    if left or found.outcome != BROKEN or not found.untouched:
+        return left
+    made_for = {"iron": "iron_removal", "manganese": "iron_removal", "hardness": "softening"}.get(analyte)
     ahead = [s for s in context.having(made_for) if s in context.before(found.row.at)] if made_for else []
     return f"{context.name(ahead[-1])} ahead takes none of it" if ahead else "nothing ahead takes it out"
 

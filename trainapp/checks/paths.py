@@ -28,7 +28,7 @@ def _unprotected(context: Context, bare: list[str], chambers: frozenset[str]) ->
     why = {
         "unsafe": "the sample holds coliform bacteria",
         "at risk": "the source is at risk",
-        "unknown": "coliform was not measured",
+        "unknown": context.coliform_gap,
         "none": "the sample does not ask for disinfection, but a chamber stands in the train",
     }[context.need]
     chlorine = " Chlorine is given no credit here." if not chambers and (context.plan.chlorinated or context.having("oxidant")) else ""

@@ -14,6 +14,8 @@ from trainapp.stages.base import Severity
 from trainapp.stages.working import FLOWS, PEAK
 from trainapp.water.analytes import BY_KEY
 
+#: A low end below this share of the high one is a range.
+_MOVED = 0.98
 _WHEN = {"trickle": " when little is drawn at night", "average": " over the day", "peak": ""}
 
 
@@ -43,6 +45,11 @@ class Judged:
         severity = SEVERITY[self.outcome]
         assert severity is not None
         return severity
+
+    @property
+    def untouched(self) -> bool:
+        """Whether it surely comes as the raw water had it: a range says itself that something may take it."""
+        return self.raw and not self.low < _MOVED * self.high
 
     @property
     def limit(self) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from trainapp.checks.assumed import shaken
-from trainapp.checks.context import Context, analyte_inside, analyte_label
+from trainapp.checks.context import Context, analyte_inside, analyte_label, start
 from trainapp.checks.finding import Finding
 from trainapp.checks.table import Row
 from trainapp.train.evaluation import Evaluation
@@ -33,9 +33,15 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
         named = ", ".join(analyte_label(a) for a in rest)
         yield Finding(
             "sample-gap", "note", "", "Assumed, does not change the result",
-            f"Not measured, assumed within what is usual, and without weight here: {named}.", source="common-practice",
+            f"Not measured, assumed within what is usual, and without weight here: {named}.{_smell(rest)}", source="common-practice",
             cause="sample-gap:rest",
         )  # fmt: skip
+
+
+def _smell(assumed: list[str]) -> str:
+    """What stands in for a test of sulfide: it is taken as less than anyone smells."""
+    told = " Hydrogen sulfide is taken as less than anyone smells: where the water smells of rotten eggs have it measured."
+    return told if "hydrogen_sulfide" in assumed else ""
 
 
 def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
@@ -96,6 +102,7 @@ def _coliform(context: Context) -> Iterator[Finding]:
         return
     if any(context.device_class(uv) != "A" for uv in context.ultraviolet) or (not context.ultraviolet and context.need != "unknown"):
         return
+    title = "Coliform was not measured" if "total_coliform" not in context.plan.raw.sheet else "The test of coliform begins too high"
     if context.ultraviolet:
         stands = "stands" if len(context.ultraviolet) == 1 else "stand"
         why = (
@@ -105,6 +112,6 @@ def _coliform(context: Context) -> Iterator[Finding]:
     else:
         why = "nobody knows whether this water needs disinfection; have total coliform and E. coli tested"
     yield Finding(
-        "sample-gap", "caution", "", "Coliform was not measured", f"Coliform was not measured: {why}.",
+        "sample-gap", "caution", "", title, f"{start(context.coliform_gap)}: {why}.",
         "total_coliform", source="epa-private-wells", status="published", cause="sample-gap:total_coliform",
     )  # fmt: skip

@@ -34,7 +34,7 @@ def _class(context: Context, uv: str) -> Iterator[Finding]:
     elif context.open_source:
         severity, why = "fail", "the source stands open to the surface"
     elif context.plan.source != "mains" and context.coliform == "unknown":
-        severity, why = "caution", "coliform was not measured"
+        severity, why = "caution", context.coliform_gap
     elif context.influence == "unknown":
         severity, why = "caution", "whether surface water reaches the source is not known"
     else:

@@ -51,13 +51,13 @@ def _goal(bed: Neutralizer, water: Stream, out: Stream, contact: Contact) -> Ite
             f"At the peak the water leaves at pH {least:.1f} to {_short(best, bed.goal)}; it should reach {bed.goal:g}. "
             "More bed or less flow would.",
             analyte="ph", value=best, limit=bed.goal, dimension="ph", source="plummer-wigley-parkhurst-1978", status="from memory",
-            cause=f"over-rating:{bed.id}",
+            cause=f"contact-short:{bed.id}",
         )  # fmt: skip
-    elif least < bed.goal:
+    elif least < bed.goal - _AS_GOOD:
         yield Remark(
             "contact-short", "note", "Little time in the neutralizer at the peak",
             f"With coated grains the water leaves at pH {_short(least, bed.goal)} at the peak; it should reach {bed.goal:g}.",
-            analyte="ph", value=least, limit=bed.goal, dimension="ph", source="common-practice", cause=f"over-rating:{bed.id}",
+            analyte="ph", value=least, limit=bed.goal, dimension="ph", source="common-practice", cause=f"contact-short:{bed.id}",
         )  # fmt: skip
     most = max(pick(out.row("ph"), "trickle", reading) for reading in (0, 1))
     if bed.magnesia_share and most > c["overshoot_ph"]:

@@ -6,18 +6,23 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from trainapp.stages.base import Duty, Remark, Severity
-from trainapp.stages.working import Array, pick
-from trainapp.water.stream import FAVOURABLE, Stream
+from trainapp.stages.working import Array, FlowName, pick
+from trainapp.water.stream import ADVERSE, FAVOURABLE, Stream
 
 if TYPE_CHECKING:
     from trainapp.stages._resin import Run
     from trainapp.stages.softener import Softener
 
 
+#: Times what counts as soft from which what leaks is told: the model of leakage is of low confidence (common practice, no source).
+_LEAKS_FROM = 2.0
+
+
 def remarks_of(softener: Softener, water: Stream, run: Run, removed: Array, duty: Duty) -> Iterator[Remark]:
     """All of them, for water 0."""
     c = softener.spec.constants
     yield from _effect(softener, water, removed)
+    yield from _leak(softener, water, removed)
     yield from _capacity(softener, run)
     yield from _iron(softener, water)
     yield from _chlorine(softener, water)
@@ -78,6 +83,34 @@ def _effect(softener: Softener, water: Stream, removed: Array) -> Iterator[Remar
             source="usgs-hardness",
             status="published",
         )
+
+
+def _leak(softener: Softener, water: Stream, removed: Array) -> Iterator[Remark]:
+    """Hardness that comes through: of salt at any flow, of the flow at the peak. Said from twice what counts as soft on, at the best."""
+    c = softener.spec.constants
+    hardness, taken, told = water.row("hardness"), removed, _LEAKS_FROM * c["soft"]
+
+    def left(at: FlowName) -> float:
+        return min(pick(hardness, at, reading) - pick(taken, at, reading) for reading in (FAVOURABLE, ADVERSE))
+
+    all_day, peak = left("average"), left("peak")
+    if pick(taken, "average") < c["soft"] or max(all_day, peak) <= told:
+        return
+    salty = all_day > told
+    yield Remark(
+        "hardness-leaks",
+        "caution",
+        "The softened water stays hard" if salty else "Hard water slips through the softener at the peak",
+        "So much salt is dissolved in this water that hardness leaks through the resin all day: more salt at each regeneration lowers it."
+        if salty
+        else "At the peak the water passes the resin too fast to be softened: more resin or less flow would do it.",
+        "hardness",
+        all_day if salty else peak,
+        c["soft"],
+        "hardness",
+        source="nsf-ansi-44",
+        status="secondary",
+    )
 
 
 def _capacity(softener: Softener, run: Run) -> Iterator[Remark]:

@@ -8,7 +8,7 @@ from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.stages._figures import measured
 from trainapp.stages.base import Duty, Figure, Remark, Settings, Stage
-from trainapp.stages.leaving import SYMBOLS
+from trainapp.stages.leaving import SYMBOLS, inside
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Working
 from trainapp.water.analytes import BY_KEY, PARTICLE_ROWS, ROW_INDEX
@@ -81,7 +81,7 @@ class Declared(Stage):
         found = []
         for key in self._shares.keys() - self._used.keys():
             alive = key in BACTERIA
-            label = BY_KEY[key].label if key in BY_KEY else key
+            label = inside(BY_KEY[key]) if key in BY_KEY else key
             why = "declared treatment never counts as disinfection" if alive else "it is not an amount that a share can be taken from"
             found.append(Remark(
                 "declared-ignored", "caution" if alive else "note", f"Declared removal of {label} is not counted",

@@ -252,8 +252,9 @@ class IronFilter(MediaBed):
     # What it needs ----------------------------------------------------------------------------------------------------------------
 
     def bed_rating(self) -> Rating:
+        # above the rate that it clears its removal falls off at once: there is no more for ten minutes than for all day
         clears = float(self.medium["rate"]) * self.tank.area
-        return Rating(clears, 2.0 * clears, "from-memory", "from memory")
+        return Rating(clears, clears, "from-memory", "from memory")
 
     def cleaning(self, water: Stream, duty: Duty) -> Cleaning:
         c = self.spec.constants

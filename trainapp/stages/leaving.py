@@ -42,12 +42,12 @@ def leaving_steps(laws: Mapping[str, Law], inlet: Stream, outlet: Stream, w: Wor
     told = {step.result: step for step in w.steps if step.result}
     for analyte in changed(inlet, outlet):
         key, symbol = analyte.key, SYMBOLS.get(analyte.key, analyte.key)
-        result, meaning = f"{key}_out", f"{_inside(analyte)} leaving"
+        result, meaning = f"{key}_out", f"{inside(analyte)} leaving"
         own = told.get(result)
         formula, source = (own.formula, own.source) if own else laws.get(key, UNSTATED)
         if own is None:
             if key in laws:
-                w.step(f"{symbol}_in", f"{_inside(analyte)} entering", inlet.get(key), analyte.dimension)
+                w.step(f"{symbol}_in", f"{inside(analyte)} entering", inlet.get(key), analyte.dimension)
             w.step(f"{symbol}_out", meaning, outlet.get(key), analyte.dimension, formula=formula, source=source, result=result)
         if f"{result}_{worst_flow(outlet, analyte)}" not in told:
             at_worst(w, outlet, analyte, f"{symbol}_out", meaning, (formula, source), result)
@@ -62,7 +62,7 @@ def mixed_steps(streams: Sequence[Stream], mixed: Stream, w: Working) -> None:
         if analyte.states or not mixed.is_known(key)[0]:
             continue
         formula, source = _MIXED_BY_OTHERS.get(key, _MIXED)
-        meaning = f"{_inside(analyte)} where {len(streams)} pipes meet"
+        meaning = f"{inside(analyte)} where {len(streams)} pipes meet"
         symbol, value = f"{SYMBOLS.get(key, key)}_in", mixed.get(key)
         w.step(symbol, meaning, value, analyte.dimension, formula=formula, source=source, result=f"{key}_in")
         at_worst(w, mixed, analyte, symbol, meaning, (formula, source), f"{key}_in")
@@ -124,6 +124,7 @@ def badness(value: Array, analyte: Analyte) -> Array:
     return -value if analyte.adverse == "low" else value
 
 
-def _inside(analyte: Analyte) -> str:
+def inside(analyte: Analyte) -> str:
+    """Its name inside a sentence: "iron", but "UVT", "pH" and "E. coli"."""
     label = analyte.label
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+    return label if label[1:2].isupper() or label.startswith("E.") else label[:1].lower() + label[1:]

@@ -290,13 +290,22 @@ class UvChamber(Stage):
             "dose-short",
             "fail" if duty.unsafe else "caution",
             "The UV dose is short of its goal",
-            "What the rating leaves with an old lamp and a sleeve due for cleaning is less than the dose that is wanted.",
+            self._why_short(credited),
             value=credited,
             limit=goal,
             dimension="dose",
             source="nsf-ansi-55",
             status="secondary",
         )
+
+    def _why_short(self, credited: float) -> str:
+        """What takes from the rated dose; nothing may, where it was rated too low from the start."""
+        taken = [said for factor, said in ((self.lamp, "an old lamp"), (self.sleeve, "a sleeve due for cleaning")) if factor < 1.0]
+        if taken:
+            return f"What the rating leaves with {' and '.join(taken)} is less than the dose that is wanted."
+        if credited < self.rated_dose * (1.0 - SLACK):
+            return "What the rating leaves at this flow and in this water is less than the dose that is wanted."
+        return "The dose that the chamber is rated for is less than the dose that is wanted."
 
     def _basis_remark(self, credited: float, goal: float) -> Remark:
         """Its class is found at reduced output already, so that the state of its rating only has to be asked."""

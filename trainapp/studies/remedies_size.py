@@ -24,7 +24,7 @@ def candidates(case: Case) -> Iterator[Candidate]:
         return
     if code == "over-rating":
         yield from _stronger(case, stage)
-    elif code == "capacity-short":
+    elif code in ("capacity-short", "hardness-leaks"):
         yield from _lasting(case, stage)
     elif code == "contact-short":
         yield from _longer(case, stage)
