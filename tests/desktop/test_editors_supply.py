@@ -248,3 +248,16 @@ def test_the_chart_follows_units_and_theme(editor: SupplyEditor, session: Sessio
     assert "At the peak of 26.5" in editor.chart.accessibleDescription()
     QApplication.processEvents()
     assert not editor.chart.grab().isNull()
+
+
+def test_flows_of_the_supply_agree_with_the_bench(session: Session) -> None:
+    """What the train is said to give where it stands is what it gives at the pump's cut-in, and both are named."""
+    assert session.assessment is not None
+    evaluation = session.assessment.evaluation
+    facts = facts_of(evaluation, "us")
+    low, high = facts.crossing(True, lowest=True), facts.crossing(True)
+    assert low is not None and high is not None and low < high
+    others = sum(evaluation.delivered[end] for end in evaluation.delivered if end != "house")
+    assert low == pytest.approx(evaluation.capacity.flow + others, rel=0.05)
+    told = next(sentence for _, sentence in words_of(facts) if "filters dirty" in sentence)
+    assert f"up to {facts.show(high, 'flow')} while the pump runs, and up to {facts.show(low, 'flow')} at its cut-in" in told

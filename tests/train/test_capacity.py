@@ -13,6 +13,7 @@ from trainapp.checks import findings, verdict
 from trainapp.dimensions import GPM, PSI
 from trainapp.reports.capacity_words import capacity_told
 from trainapp.reports.check_text import check_lines
+from trainapp.reports.drawing.told import gives_in_first
 from trainapp.train.evaluate import evaluate
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.plan import open_plan
@@ -88,3 +89,24 @@ def test_the_steps_of_a_supply_give_its_pressure(supply: dict[str, Any], clean: 
     shown = {step.result: step.value for step in steps if step.result}
     for name, wanted in (("clean", clean), ("lowest", lowest)):
         assert shown[name] / PSI == pytest.approx(wanted) and again[name] / PSI == pytest.approx(wanted), name
+
+
+THIN = {"material": "pex", "size": "1/2 in", "length": "60 ft"}
+
+
+@pytest.mark.parametrize(
+    ("stages", "more", "state", "words"),
+    [
+        ([FINE], {"supply": MAIN}, (True, False), "fine, when dirty, at"),
+        ([FINE], {}, (True, True), "fine, dirty and at cut-in, at"),
+        ([], {"plumbing": THIN}, (False, True), "supply, at cut-in, at"),
+        ([], {"plumbing": THIN, "supply": MAIN}, (False, False), "supply at"),
+    ],
+)
+def test_what_gives_in_first_is_said_with_its_state(stages: list[Any], more: dict[str, Any], state: tuple[bool, bool], words: str) -> None:
+    """A cartridge clogs and pipes do not; a switched pump has a cut-in and a main has none."""
+    evaluation = evaluate(open_plan(document(stages, peak="19 gpm", **more)))
+    capacity = evaluation.capacity
+    assert capacity.limited_by == "pressure" and (capacity.dirty, capacity.cut_in) == state
+    assert f"Gives in first: {words}" in gives_in_first(evaluation, {}, "us")
+    assert ("dirty" in capacity_told(evaluation, "us")) == state[0]

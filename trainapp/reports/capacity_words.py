@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainapp import units
 from trainapp.checks import Context
 from trainapp.stages.working import PEAK
-from trainapp.train.evaluation import Evaluation
+from trainapp.train.evaluation import Capacity, Evaluation
 
 #: A part of a flow within which two count as the same.
 _SAME = 1e-9
@@ -24,7 +24,13 @@ def capacity_told(evaluation: Evaluation, system: units.System) -> str:
         return f"The train gives at most {most}: then {place} is at its rating."
     if capacity.at in evaluation.plan.sources:
         return f"The train gives at most {most} at the pressure that is wanted: {place} has no more pressure to give."
-    return f"The train gives at most {most} at the pressure that is wanted: {place} takes most of it when filters are dirty."
+    state = {"": "", "dirty": " when filters are dirty", "cut-in": " at cut-in", "dirty, cut-in": " at cut-in when filters are dirty"}
+    return f"The train gives at most {most} at the pressure that is wanted: {place} takes most of it{state[governing(capacity)]}."
+
+
+def governing(capacity: Capacity) -> str:
+    """What stops the flow where pressure does: "dirty", "cut-in", "dirty, cut-in", or "" where it stops at once, clean and running."""
+    return ", ".join(word for word, holds in (("dirty", capacity.dirty), ("cut-in", capacity.cut_in)) if holds)
 
 
 def lasting_told(evaluation: Evaluation, system: units.System) -> str:

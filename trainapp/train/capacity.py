@@ -24,6 +24,8 @@ OPEN_TAPS = 10.0 * PSI
 ENDLESS = 0.05
 #: Part of a flow within which two limits count as the same.
 _SAME = 1e-3
+#: So much more flow has to come for a state of filters or supply to be what stops it.
+_MATTERS = 0.02
 #: A shut lane: at any pressure next to nothing passes.
 _SHUT = Resistance(quadratic=1e18)
 
@@ -40,11 +42,13 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
     def drawing(flow: float) -> dict[str, float]:
         return {**others, HOUSE: flow}
 
+    def left(like: Mapping[Link, float] | None, flow: float, dirty: bool, lowest: bool) -> float:
+        flows = distribute(zone, plan.work, drawing(flow), dirty=dirty, like=like)
+        given = source.lowest(flow + drawn) if lowest else source.running(flow + drawn)
+        return propagate(zone, plan.work, flows, given, dirty=dirty).outlet[HOUSE] - plan.goal_pressure
+
     def spare(like: Mapping[Link, float] | None, flow: float) -> float:
-        demands = drawing(flow)
-        flows = distribute(zone, plan.work, demands, dirty=True, like=like)
-        state = propagate(zone, plan.work, flows, source.lowest(flow + drawn), dirty=True)
-        return state.outlet[HOUSE] - plan.goal_pressure
+        return left(like, flow, True, True)
 
     by_pressure = settled_flow(zone, plan.work, spare, drawing, most, states.delivered.get(HOUSE, 0.0), dirty=True)
     w = Working()
@@ -68,7 +72,13 @@ def capacity_of(plan: Plan, states: PeakStates) -> Capacity:
             formula="rating / share of the flow",
         )
     w.step("Q_max", f"the least of these: {limited_by}", flow, "flow", formula="min", result="flow")
-    return Capacity(max(flow, 0.0), at, limited_by, w, lasting=limited_by == "supply" and lasts)
+    made = Capacity(max(flow, 0.0), at, limited_by, w, lasting=limited_by == "supply" and lasts)
+    if limited_by == "pressure":
+        more = max(flow * (1.0 + _MATTERS), _MATTERS * most)
+        made.dirty, made.cut_in = left(None, more, False, True) > 0.0, left(None, more, True, False) > 0.0
+        if not made.dirty and not made.cut_in and left(None, more, False, False) > 0.0:
+            made.dirty = made.cut_in = True
+    return made
 
 
 def _lasting(plan: Plan, root: str) -> float:

@@ -101,6 +101,7 @@ class StageResult:
 class Capacity:
     """The most the train delivers at the house, m3/s; `at` and `limited_by` (pressure, supply, rating) say what gives in first.
 
+    `dirty`, `cut_in`: whether more would come through clean filters, or above the lowest pressure of a pump's cycle; for pressure alone.
     `lasting`: a well's yield or what fills a tank gives in first. A peak of minutes may be more, it lives on what stands there.
     """
 
@@ -109,6 +110,8 @@ class Capacity:
     limited_by: str
     working: Working = field(default_factory=Working)
     lasting: bool = False
+    dirty: bool = False
+    cut_in: bool = False
 
 
 @dataclass(slots=True)

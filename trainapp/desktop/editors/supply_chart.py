@@ -38,9 +38,10 @@ class SupplyFacts:
     def show(self, value: float, dimension: str) -> str:
         return units.typeset(units.show(value, dimension, self.system))
 
-    def crossing(self, dirty: bool) -> float | None:
-        """m3/s at which the supply, running, just leaves every end its pressure."""
-        return self.curve.crossing(np.array([self.supply.running(float(q)) for q in self.curve.flow]), dirty)
+    def crossing(self, dirty: bool, lowest: bool = False) -> float | None:
+        """m3/s at which the supply, running or at the lowest of its cycle, just leaves every end its pressure."""
+        gives = self.supply.lowest if lowest else self.supply.running
+        return self.curve.crossing(np.array([gives(float(q)) for q in self.curve.flow]), dirty)
 
 
 def facts_of(evaluation: Evaluation, system: units.System) -> SupplyFacts:
@@ -129,11 +130,16 @@ def _meeting(facts: SupplyFacts) -> list[Said]:
     running = facts.show(facts.supply.running(facts.peak), "pressure")
     said: list[Said] = [(None, f"At the peak of {facts.show(facts.peak, 'flow')} the supply holds {running} at the gauge.")]
     for dirty in (False, True):
-        flow, word = facts.crossing(dirty), "dirty" if dirty else "clean"
+        flow, low, word = facts.crossing(dirty), facts.crossing(dirty, lowest=True), "dirty" if dirty else "clean"
+        least = facts.peak * (1 - 1e-3)
+        up_to = f"With filters {word} every end has its pressure up to"
         if flow is not None:
-            short = flow < facts.peak * (1 - 1e-3)
-            mark: Mark | None = ("caution" if dirty else "fail") if short else None
-            said.append((mark, f"With filters {word} every end has its pressure up to {facts.show(flow, 'flow')}."))
+            mark: Mark | None = "fail" if flow < least and not dirty else "caution" if min(flow, low or flow) < least else None
+            pauses = low is not None and facts.show(low, "flow") != facts.show(flow, "flow")
+            tail = f" while the pump runs, and up to {facts.show(low, 'flow')} at its cut-in" if pauses and low is not None else ""
+            said.append((mark, f"{up_to} {facts.show(flow, 'flow')}{tail}."))
+        elif low is not None:
+            said.append(("caution" if low < least else None, f"{up_to} {facts.show(low, 'flow')} at the pump's cut-in."))
     if facts.curve.held is not None:
         said.append((None, f"Flow controls let no more than {facts.show(facts.curve.held, 'flow')} through."))
     return said

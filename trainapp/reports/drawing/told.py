@@ -8,7 +8,7 @@ from trainapp import units
 from trainapp.checks import headline, not_judged, safety, verdict
 from trainapp.checks.drinking import warning as warning_of
 from trainapp.checks.finding import Finding
-from trainapp.reports.capacity_words import lasting_told
+from trainapp.reports.capacity_words import governing, lasting_told
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, FindingModel, Verdict
 from trainapp.reports.in_units import in_units
 from trainapp.stages.working import PEAK
@@ -93,6 +93,9 @@ def gives_in_first(evaluation: Evaluation, names: Names, system: System) -> str:
     peak = float(demand.flows[PEAK]) if demand is not None else 0.0
     if peak <= 0 or capacity.flow >= peak * (1 - 1e-9):
         return ""
+    if capacity.lasting:
+        return lasting_told(evaluation, system)
     most = units.show_against_limit(capacity.flow, peak, "flow", system).split(" ")[0]
-    how = {"pressure": ", when dirty,", "rating": ", by its rating,"}.get(capacity.limited_by, "")
+    state = {"dirty": ", when dirty,", "cut-in": ", at cut-in,", "dirty, cut-in": ", dirty and at cut-in,"}.get(governing(capacity), "")
+    how = {"pressure": state, "rating": ", by its rating,"}.get(capacity.limited_by, "")
     return f"Gives in first: {names.get(capacity.at, capacity.at)}{how} at {most} of {units.show(peak, 'flow', system)}."
