@@ -56,7 +56,8 @@ class Dimension:
         json, us, metric: what files, US screens and metric screens show; `json` is also the unit that an error suggests.
         roots: (pint unit, internal units in one of it), the first being the internal unit itself; empty where pint has no say.
         also: further unit texts that need no pint, to their factor.
-        least, most: bounds of any possible value, internal units, None where open.
+        least, most: bounds of any possible value, internal units, None where open. `most` is far beyond what any train of this scale meets:
+            it keeps slips of the keyboard out.
         bare: whether a number without a unit is accepted.
     """
 
@@ -106,15 +107,18 @@ def _same(scale: Scale) -> tuple[Scale, Scale, Scale]:
 
 
 _KELVIN = Scale("K")
+#: A litre of water holds no more than about a kilogram of anything: mg/L, and beyond any mmol/L or meq/L.
+_ALL = 1e6
 DIMENSIONS: dict[str, Dimension] = {
     "none": Dimension("a plain number", *_same(Scale("")), (), least=None, bare=True),
     "state": Dimension("a word", *_same(Scale("")), ()),
-    "length": Dimension("a length", Scale("in", INCH), Scale("in", INCH), Scale("mm", 1e-3), _LENGTH_ROOT, _LENGTHS, least=None),
-    "distance": Dimension("a length", Scale("ft", FOOT), Scale("ft", FOOT), Scale("m"), _LENGTH_ROOT, _LENGTHS, least=None),
+    "length": Dimension("a length", Scale("in", INCH), Scale("in", INCH), Scale("mm", 1e-3), _LENGTH_ROOT, _LENGTHS, least=None, most=1e5),
+    "distance": Dimension("a length", Scale("ft", FOOT), Scale("ft", FOOT), Scale("m"), _LENGTH_ROOT, _LENGTHS, least=None, most=1e5),
     "particle_size": Dimension("a length", *_same(Scale("um", 1e-6)), _LENGTH_ROOT, _LENGTHS),
     "area": Dimension("an area", Scale("ft2", FOOT**2), Scale("ft2", FOOT**2), Scale("m2"), (("m^2", 1.0),), {"in2": INCH**2, "cm2": 1e-4}),
     "volume": Dimension(
-        "a volume", Scale("gal", GALLON, 0, _WHOLE), Scale("gal", GALLON, 0, _WHOLE), Scale("L", 1e-3, 0, _WHOLE), _VOLUME_ROOT, _VOLUMES
+        "a volume", Scale("gal", GALLON, 0, _WHOLE), Scale("gal", GALLON, 0, _WHOLE), Scale("L", 1e-3, 0, _WHOLE), _VOLUME_ROOT, _VOLUMES,
+        most=1e9 * GALLON,
     ),
     "bulk_volume": Dimension("a volume", Scale("ft3", FOOT**3), Scale("ft3", FOOT**3), Scale("L", 1e-3), _VOLUME_ROOT, _VOLUMES),
     "flow": Dimension(
@@ -123,27 +127,28 @@ DIMENSIONS: dict[str, Dimension] = {
         (("m^3/s", 1.0),),
         {"gpd": GALLON / DAY, "gph": GALLON / HOUR, "l/min": 1e-3 / MINUTE, "L/s": 1e-3, "l/s": 1e-3, "L/h": 1e-3 / HOUR, "m3/h": 1 / HOUR,
          "m3/s": 1.0, "m3/d": 1 / DAY, "L/d": 1e-3 / DAY},
+        most=1e5 * GPM,
     ),
     "pressure": Dimension(
         "a pressure", Scale("psi", PSI, 0, _fixed(1)), Scale("psi", PSI, 0, _fixed(1)), Scale("bar", 1e5, 0, _fixed(2)), (("Pa", 1.0),),
-        {"psig": PSI, "kPa": 1e3, "Pa": 1.0, "mbar": 100.0}, least=None,
+        {"psig": PSI, "kPa": 1e3, "Pa": 1.0, "mbar": 100.0}, least=None, most=1e5 * PSI,
     ),
     "temperature": Dimension(
         "a temperature",
         Scale("degC", 1, 0, _fixed(1)), Scale("degF", 5 / 9, -160 / 9, _fixed(0)), Scale("degC", 1, 0, _fixed(1)),
-        (("degC", 1.0),), {"C": 1.0}, least=-273.15,
+        (("degC", 1.0),), {"C": 1.0}, least=-273.15, most=1e4,
     ),
     "temperature_difference": Dimension(
         "a temperature difference", _KELVIN, Scale("degF", 5 / 9), _KELVIN, (), {"degC": 1.0, "C": 1.0}, least=None
     ),
-    "concentration": Dimension("a concentration", *_same(Scale("mg/L")), (_MG_L_ROOT,), _MG_L),
+    "concentration": Dimension("a concentration", *_same(Scale("mg/L")), (_MG_L_ROOT,), _MG_L, most=_ALL),
     "hardness": Dimension(
         "a hardness", Scale("mg/L", 1, 0, _fixed(0)), Scale("gpg", GPG, 0, _ONE_BELOW_10), Scale("mg/L", 1, 0, _fixed(0)),
-        (_MG_L_ROOT, ("mmol/L", CACO3_MOLAR), ("meq/L", CACO3_EQUIVALENT)), _MG_L | _HARDNESS,
+        (_MG_L_ROOT, ("mmol/L", CACO3_MOLAR), ("meq/L", CACO3_EQUIVALENT)), _MG_L | _HARDNESS, most=_ALL,
     ),
-    "molar": Dimension("a molar concentration", *_same(Scale("mmol/L")), (("mmol/L", 1.0),), {"mmol/l": 1.0}),
-    "equivalents": Dimension("a concentration in equivalents", *_same(Scale("meq/L")), (("meq/L", 1.0),), {"meq/l": 1.0}),
-    "turbidity": Dimension("a turbidity", *_same(Scale("NTU", 1, 0, _fixed(1))), (("NTU", 1.0),), {"FNU": 1.0, "FTU": 1.0}),
+    "molar": Dimension("a molar concentration", *_same(Scale("mmol/L")), (("mmol/L", 1.0),), {"mmol/l": 1.0}, most=_ALL),
+    "equivalents": Dimension("a concentration in equivalents", *_same(Scale("meq/L")), (("meq/L", 1.0),), {"meq/l": 1.0}, most=_ALL),
+    "turbidity": Dimension("a turbidity", *_same(Scale("NTU", 1, 0, _fixed(1))), (("NTU", 1.0),), {"FNU": 1.0, "FTU": 1.0}, most=1e6),
     "uvt": Dimension(
         "a UV transmittance", *_same(Scale("%/cm", 1, 0, _fixed(0))), (), {"%": 1.0, "%/10mm": 1.0, "%/1cm": 1.0}, most=100.0
     ),
@@ -152,15 +157,15 @@ DIMENSIONS: dict[str, Dimension] = {
         "a UV dose", *_same(Scale("mJ/cm2", 1, 0, _ONE_BELOW_100)), (("mJ/cm^2", 1.0),), {"J/m2": 0.1, "mWs/cm2": 1.0, "uWs/cm2": 1e-3}
     ),
     "irradiance": Dimension("a UV intensity", *_same(Scale("mW/cm2")), (("mW/cm^2", 1.0),), {"W/m2": 0.1}),
-    "count": Dimension("a bacteria count", *_same(Scale("/100mL", 1, 0, _fixed(0))), (), _COUNTS),
+    "count": Dimension("a bacteria count", *_same(Scale("/100mL", 1, 0, _fixed(0))), (), _COUNTS, most=1e15),
     "conductivity": Dimension(
-        "a conductivity", *_same(Scale("uS/cm", 1, 0, _fixed(0))), (("uS/cm", 1.0),), {"mS/cm": 1e3, "umho/cm": 1.0}
+        "a conductivity", *_same(Scale("uS/cm", 1, 0, _fixed(0))), (("uS/cm", 1.0),), {"mS/cm": 1e3, "umho/cm": 1.0}, most=1e7,
     ),
     "colour": Dimension(
-        "a colour", *_same(Scale("CU", 1, 0, _fixed(0))), (("CU", 1.0),), {"PCU": 1.0, "TCU": 1.0, "mg/L Pt": 1.0, "Pt-Co": 1.0}
+        "a colour", *_same(Scale("CU", 1, 0, _fixed(0))), (("CU", 1.0),), {"PCU": 1.0, "TCU": 1.0, "mg/L Pt": 1.0, "Pt-Co": 1.0}, most=1e6,
     ),
     "activity": Dimension(
-        "an activity", Scale("pCi/L"), Scale("pCi/L"), Scale("Bq/L", PICOCURIE), (("pCi/L", 1.0),), {"Bq/m3": PICOCURIE / 1e3}
+        "an activity", Scale("pCi/L"), Scale("pCi/L"), Scale("Bq/L", PICOCURIE), (("pCi/L", 1.0),), {"Bq/m3": PICOCURIE / 1e3}, most=1e15,
     ),
     "ph": Dimension("a pH between 0 and 14", *_same(Scale("", 1, 0, _fixed(1))), (), {"pH": 1.0}, most=14.0, bare=True),
     "time": Dimension("a time", *_same(Scale("d", DAY)), _TIME_ROOT, _TIMES),

@@ -95,9 +95,10 @@ def parse(text: str, dimension: str) -> float:
     if not math.isfinite(value):
         raise UnitError(_refusal(text, kind))
     if kind.least is not None and value < kind.least:
-        raise UnitError(_refusal(text, kind) + (", it is below zero" if kind.least == 0 and kind.most is None else ""))
+        raise UnitError(_refusal(text, kind) + (", it is below zero" if kind.least == 0 and not kind.bare else ""))
     if kind.most is not None and value > kind.most:
-        raise UnitError(_refusal(text, kind))
+        beyond = f", it is more than {convert(kind.most, dimension, 'json'):.0f} {kind.json.text}" if kind.json.text else ""
+        raise UnitError(_refusal(text, kind) + beyond)
     return value
 
 
