@@ -16,7 +16,7 @@ from trainapp.reports.options_rows import rough, sure_cell
 from trainapp.studies.confidence import Confidence, confidence
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, Proposer
-from trainapp.studies.options.contender import Contender, again, left_as_it_is, of_option, on_the_bench, served
+from trainapp.studies.options.contender import Contender, again, left_as_it_is, of_option, on_the_bench, reason_now, served
 from trainapp.studies.options.what_if import WhatIf, salt_price
 from trainapp.train.document import Document, load
 
@@ -123,3 +123,28 @@ def test_a_train_counted_again_on_the_same_site_is_the_same() -> None:
     same = again(replace(first, name="Ours", kept=True), proposer.site, PRICES, 10)
     assert same.measured.values == first.measured.values and same.key == first.key
     assert (same.name, same.kept) == ("Ours", True)
+
+
+def test_one_price_of_ones_own_leaves_the_others_invented() -> None:
+    proposer, proposal, columns = told()
+    place = next(i for i, row in enumerate(PRICES.rows) if row.section == "labour")
+    own = PRICES.with_row(place, hours="3", source="document", status="common practice")
+    assert "every figure invented" in shown().prices and "illustrative" in shown().prices
+    mixed = board(proposer.site, columns, own, 10, proposal).prices
+    assert "some figures invented" in mixed and "illustrative" in mixed
+    ours = PRICES.with_rows(replace(row, status="common practice") for row in PRICES.rows)
+    assert "some figures invented" in board(proposer.site, columns, ours, 10, proposal).prices, "prices of the catalogue are invented"
+
+
+def test_a_train_counted_anew_says_what_holds_now() -> None:
+    proposer, proposal, columns = told()
+    first, second = columns[2:4]
+    assert first.reason.startswith("It costs least to buy")
+    kept = replace(again(first, proposer.site, PRICES, 10), kept=True)
+    assert not kept.reason
+    assert "no other option here costs less" in reason_now(kept, (kept, second))
+    place = next(i for i, row in enumerate(PRICES.rows) if row.section == "visit" and row.per == "once")
+    dear = PRICES.with_row(place, price="99000")
+    dearer = replace(again(kept, proposer.site, dear, 10), kept=True)
+    shown = board(proposer.site, (*columns[:2], dearer, second), dear, 10, proposal).heads[2].reason
+    assert shown.startswith("Kept: it costs ") and f"more than {second.name}." in shown and "least" not in shown.split(second.name)[0]

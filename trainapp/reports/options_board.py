@@ -11,7 +11,7 @@ from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Board, Cell, Head, Row, Section, Unsolved
 from trainapp.reports.options_rows import asked_rows, cost_rows, pressure_row, settle_row, sure_row, treated_rows
 from trainapp.studies.cost import PriceList
-from trainapp.studies.options.contender import Contender
+from trainapp.studies.options.contender import Contender, reason_now
 from trainapp.studies.options.proposal import Proposal
 from trainapp.studies.options.site import Site
 
@@ -34,13 +34,13 @@ def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years:
         system=site.system,
         warning=_warning(site, contenders),
         unsolved=tuple(_unsolved(site)),
-        heads=tuple(_head(contender) for contender in contenders),
+        heads=tuple(_head(contender, contenders) for contender in contenders),
         pictures=tuple(bench_model(c.measured.evaluation, c.measured.findings, site.system) for c in contenders),
         sections=sections,
         looked=_looked(proposal),
         left_out=tuple(_left_out(proposal)),
         obstacles=tuple(obstacle.sentence for obstacle in proposal.obstacles) if proposal is not None else (),
-        prices=_prices(prices),
+        prices=_prices(prices, contenders),
         safety=tuple(dict.fromkeys(text for c in contenders for text in safety(c.measured.evaluation))),
         not_judged=tuple(dict.fromkeys(text for c in contenders for text in not_judged(c.measured.evaluation))),
         illustrative=_BANDS if any(cell.word for section in sections for row in section.rows for cell in row.cells) else "",
@@ -58,11 +58,11 @@ def _sections(site: Site, contenders: Sequence[Contender], prices: PriceList, ye
     yield Section("settle", "What is left to settle", (settle_row(contenders),))
 
 
-def _head(contender: Contender) -> Head:
+def _head(contender: Contender, beside: Sequence[Contender]) -> Head:
     fails = contender.fails
     mark: Mark = "fail" if fails else "ok"
     words = f"{fails} fail{'s' * (fails != 1)}" if fails else "no fail"
-    return Head(contender.key, contender.kind, contender.name, contender.reason, mark, words, contender.kept)
+    return Head(contender.key, contender.kind, contender.name, reason_now(contender, beside), mark, words, contender.kept)
 
 
 def _warning(site: Site, contenders: Sequence[Contender]) -> str:
@@ -94,9 +94,13 @@ def _left_out(proposal: Proposal | None) -> Iterator[str]:
         yield f"{row.what}: {why} ({f'{row.trains:,} trains' if row.trains else 'not built'})"
 
 
-def _prices(prices: PriceList) -> str:
-    invented = bool(prices.rows) and all(row.status == "invented" for row in prices.rows)
-    return f"Prices: {prices.name}{', every figure invented' if invented else ''}."
+def _prices(prices: PriceList, contenders: Sequence[Contender]) -> str:
+    """Where prices are from; one that is invented anywhere makes every sum illustrative."""
+    if prices.rows and prices.invented == len(prices.rows):
+        return f"Prices: {prices.name}, every figure invented: every sum here is {ILLUSTRATIVE}."
+    if prices.invented or any(contender.measured.bill.invented for contender in contenders):
+        return f"Prices: {prices.name}, some figures invented: every sum here is {ILLUSTRATIVE}."
+    return f"Prices: {prices.name}."
 
 
 __all__ = ["Bar", "Board", "Cell", "Head", "Row", "Section", "Unsolved", "board"]

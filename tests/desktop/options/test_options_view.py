@@ -215,9 +215,15 @@ def test_a_price_is_typed_and_its_line_opened(qtbot: QtBot, view: OptionsView, t
     assert window is not None
     place = next(i for i, row in enumerate(window.prices.rows) if row.section == "fittings" and row.kind == "softener" and not row.where)
     type_cell(window.sheet, str(place), "figure", "1096")
-    assert window.prices.rows[place].price == Decimal(1096) and window.prices.name == "Own prices"
+    assert window.prices.rows[place].price == Decimal(1096) and window.prices.name == "Own and invented prices"
     settle(qtbot, view)
     assert amount(view, first.key, "buy") == pytest.approx(buy + 1000 * 1.06), "a thousand more, and its tax"
+    assert "some figures invented" in view.foot.bands.text(), "one price of one's own leaves the others invented"
+    enter(window.fields["currency"], "EUR")
+    assert "none was converted" in window.said.text() and "invented" in window.said.text()
+    settle(qtbot, view)
+    assert "some figures invented" in view.foot.bands.text()
+    enter(window.fields["currency"], "USD")
     window.sheet.sheet.edited.emit(str(place), "figure", "-5")
     assert "is not an amount" in window.said.text() and window.prices.rows[place].price == Decimal(1096)
     window.save(tmp_path / "own.csv")
@@ -225,13 +231,13 @@ def test_a_price_is_typed_and_its_line_opened(qtbot: QtBot, view: OptionsView, t
     settle(qtbot, view)
     assert amount(view, first.key, "buy") == buy
     window.load(tmp_path / "own.csv")
-    qtbot.waitUntil(lambda: window.prices.name == "Own prices", timeout=5_000)
+    qtbot.waitUntil(lambda: window.prices.name == "Own and invented prices", timeout=5_000)
     settle(qtbot, view)
     press(first.cells["buy"])
     bill = view.findChild(BillWindow)
     assert bill is not None
     bill.sheet.go_to(next(k for k, line in bill._lines.items() if line.priced.section == "fittings"), "what")
-    assert "paid at the start" in bill.working.text() and "Own prices" in bill.working.text()
+    assert "paid at the start" in bill.working.text() and "Own and invented prices" in bill.working.text()
 
 
 def test_the_customer_sees_no_working_and_every_caution(qtbot: QtBot, view: OptionsView) -> None:

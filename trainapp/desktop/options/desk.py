@@ -185,11 +185,11 @@ class Seeker:
 
 def merged(columns: tuple[Contender, ...], proposal: Proposal, removed: frozenset[str]) -> tuple[Contender, ...]:
     """Columns after a search: what is kept stays as it is called, what was proposed before makes room, what was removed stays away."""
-    kept = [c for c in columns if c.kind != "option" or c.kept]
+    proposed = {new.key: new for new in map(of_option, proposal.options)}
+    kept = [_beside_new(c, proposed) for c in columns if c.kind != "option" or c.kept]
     known = {c.key for c in kept}
     names = {c.name for c in kept}
-    for option in proposal.options:
-        new = of_option(option)
+    for new in proposed.values():
         if new.key in removed or new.key in known:
             continue
         before = next((c for c in columns if c.key == new.key), None)
@@ -197,6 +197,16 @@ def merged(columns: tuple[Contender, ...], proposal: Proposal, removed: frozense
         kept.append(replace(new, name=_free(new.name, names)))
         names.add(kept[-1].name)
     return tuple(kept)
+
+
+def _beside_new(column: Contender, proposed: Mapping[str, Contender]) -> Contender:
+    """A column that stays when others are proposed: its reason is the new one, or none; a name that says what it is best by goes over."""
+    if column.kind != "option":
+        return column
+    if column.key in proposed:
+        return replace(column, reason=proposed[column.key].reason, why=proposed[column.key].why)
+    named = any(column.name == new.name for new in proposed.values())
+    return replace(column, reason="", name=f"{column.name}, earlier" if named else column.name)
 
 
 def _free(name: str, taken: set[str]) -> str:

@@ -25,6 +25,7 @@ LEAD = (
     "Every line of a bill is priced by the first row that fits its stage; a row of equipment wins over the catalogue's price. "
     "The program's own figures are invented: put your own in their place. The board follows each change."
 )
+RELABELLED = "Every figure now reads as {}: none was converted, and what was invented stays invented."
 _FILTER = "Price lists (*.toml *.csv);;All files (*)"
 _ABREAST = 4
 
@@ -116,7 +117,8 @@ class PriceWindow(SideWindow):
         sender = self.sender()
         key = sender.objectName() if sender is not None else ""
         try:
-            self.take(self.prices.with_general(key, text))
+            changed = self.prices.with_general(key, text)
+            self.take(changed, RELABELLED.format(changed.currency) if changed.currency != self.prices.currency else "")
         except PriceError as error:
             self.fields[key].put_back()
             self._refuse(error)
@@ -147,7 +149,8 @@ class PriceWindow(SideWindow):
             self.say("Go to the row that is to be removed first.")
             return
         name = prices_content.name_of(self.prices.rows[int(key)])
-        self.take(prices_content.removed(self.prices, int(key)), f"Removed: {name}.")
+        left = prices_content.own_name(prices_content.removed(self.prices, int(key)), default_prices())
+        self.take(left, f"Removed: {name}.")
 
     # Files --------------------------------------------------------------------------------------------------------------------
 

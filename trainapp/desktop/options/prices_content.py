@@ -29,10 +29,12 @@ SHEET = (
 )
 #: Which column of a file the figure is, by section.
 FIGURE = {"labour": "hours", "power": "watts"}
+#: What a list is called in which some figures are the user's own, and all.
+MIXED, OWN = "Own and invented prices", "Own prices"
 #: General figures: label, meaning.
 GENERAL = {
     "name": ("List", "Name of the list; it stands beside every price"),
-    "currency": ("Currency", "Three letters"),
+    "currency": ("Currency", "Three letters; another one converts no figure"),
     "tax": ("Tax", "On equipment, fittings and parts, or the sections that the file names"),
     "discount": ("Money costs", "How much less a payment is worth in a year"),
     "labour": ("Labour an hour", "What an hour of a fitter costs"),
@@ -141,5 +143,7 @@ def removed(prices: PriceList, place: int) -> PriceList:
 
 
 def own_name(prices: PriceList, default: PriceList) -> PriceList:
-    """A list that is invented no more is not called so."""
-    return replace(prices, name="Own prices", _by={}) if prices.name == default.name else prices
+    """The program's own list under a name that says how much of it is the user's own by now."""
+    if prices.name not in (default.name, MIXED):
+        return prices
+    return replace(prices, name=MIXED if prices.invented else OWN, _by={})

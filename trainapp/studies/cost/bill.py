@@ -70,6 +70,11 @@ class Bill:
         """What the list has no price for: not in any sum above."""
         return tuple(dict.fromkeys(line.priced.what for line in self.lines if line.priced.price is None))
 
+    @property
+    def invented(self) -> bool:
+        """Whether any price in it is invented: one of the list that says so, or one of the catalogue."""
+        return any("invented" in line.priced.source or line.priced.source == "catalogue" for line in self.lines)
+
     def of(self, stage: str) -> tuple[Line, ...]:
         """Lines of one stage, "" for those of the whole train."""
         return tuple(line for line in self.lines if line.priced.stage == stage)

@@ -61,6 +61,11 @@ class PriceList:
                 return row
         return None
 
+    @property
+    def invented(self) -> int:
+        """How many of its rows are invented."""
+        return sum(row.status == "invented" for row in self.rows)
+
     def use(self, item: str) -> Row | None:
         """The row of water, well_water, sewer or power."""
         return next((row for row in self.section("use") if row.item == item), None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
@@ -16,7 +16,7 @@ from trainapp.studies.cost.money import rounded
 from trainapp.studies.options.measure import Measured, measure
 from trainapp.studies.options.proposal import Option
 from trainapp.studies.options.site import Site
-from trainapp.studies.options.words import Treated, treated
+from trainapp.studies.options.words import Treated, money, treated
 from trainapp.studies.year import Options, run
 from trainapp.studies.year.judged import conditions
 from trainapp.train.document import Document
@@ -46,7 +46,8 @@ class Contender:
     """One column.
 
     Attributes:
-        key: its own, whatever it is called. kind: what it is. name: on the board. reason: one sentence.
+        key: its own, whatever it is called. kind: what it is. name: on the board.
+        reason: one sentence; "" of an option that was counted anew, since what it was picked for need not hold: see :func:`reason_now`.
         document: as it is evaluated.
         measured: evaluation, findings, bill, figures. treats: what it makes of what the site needs.
         kept: whether it stays on the board when others are proposed. why: the criterion that it was picked for, "" for none.
@@ -98,14 +99,29 @@ def key_of(document: Document) -> str:
 
 
 def again(contender: Contender, site: Site, prices: PriceList, years: int) -> Contender:
-    """The same train counted anew on a site as it is supposed now. A year and draws have to be run again."""
+    """The same train counted anew on a site as it is supposed now. A year and draws have to be run again, and its reason is gone."""
     if contender.kind == "left":
         return left_as_it_is(site, prices, years)
     if contender.kind == "bench":
         return on_the_bench(site, prices, years)
     document = site.build(contender.document.tree["stages"], contender.document.items)
-    made = _made(contender.key, "option", contender.name, contender.reason, document, site, prices, years)
+    made = _made(contender.key, "option", contender.name, "", document, site, prices, years)
     return replace(made, kept=contender.kept, why=contender.why)
+
+
+def reason_now(contender: Contender, beside: Sequence[Contender]) -> str:
+    """Why a column is there: the reason it was picked for, or of one counted anew what holds now beside the other options."""
+    if contender.reason or contender.kind != "option":
+        return contender.reason
+    bill, others = contender.measured.bill, [c for c in beside if c.kind == "option" and c.key != contender.key]
+    begins = f"{'Kept' if contender.kept else 'Counted anew'}: it costs {money(float(bill.buy), bill.currency)} to buy"
+    cheapest = min(others, key=lambda other: other.measured.bill.buy, default=None)
+    if cheapest is None:
+        return f"{begins}."
+    more = bill.buy - cheapest.measured.bill.buy
+    if more <= 0:
+        return f"{begins}; no other option here costs less."
+    return f"{begins}, {money(float(more), bill.currency)} more than {cheapest.name}."
 
 
 def _made(key: str, kind: Kind, name: str, reason: str, document: Document, site: Site, prices: PriceList, years: int) -> Contender:
