@@ -189,7 +189,7 @@ def test_a_page_is_written(tmp_path: Path) -> None:
 
 # The prompt -------------------------------------------------------------------------------------------------------------------------
 
-SITE = samples_path("lone-alder-farm-uv-alone.train.json")
+SITE = samples_path("lone-alder-farm-uv-alone.train.json")  # iron reaches its lamp as it comes: it fails, and is drawn all the same
 
 
 @pytest.fixture
@@ -214,7 +214,7 @@ def test_the_prompt_writes_what_is_asked(prompt: Callable[..., Said], tmp_path: 
         "--before-and-after", "--chart", chart, "--show", "house:iron,uv:film", "--window", "3+2", "--animation", gif, "--frames", "2",
         "--table", page, "--dark", "--units", "metric",
     )  # fmt: skip
-    assert status == 0 and out.splitlines()[-3:] == [f"Wrote {gif}", f"Wrote {chart}", f"Wrote {page}"]
+    assert status == 1 and out.splitlines()[-3:] == [f"Wrote {gif}", f"Wrote {chart}", f"Wrote {page}"]
     text = chart.read_text(encoding="utf-8")
     assert "Iron, house" in text and "illustrative" in text and DARK["page"] in text and "Hardness" not in text
     with Image.open(gif) as opened:
@@ -226,7 +226,7 @@ def test_json_stays_alone_on_standard_output(prompt: Callable[..., Said], tmp_pa
     import json
 
     status, out, _ = prompt("--json", "--chart", tmp_path / "c.svg")
-    assert status == 0 and json.loads(out)["format"] == "trainapp/year" and (tmp_path / "c.svg").exists()
+    assert status == 1 and json.loads(out)["format"] == "trainapp/year" and (tmp_path / "c.svg").exists()
 
 
 @pytest.mark.parametrize(

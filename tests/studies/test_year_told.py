@@ -15,17 +15,22 @@ from typing import Any
 
 import pytest
 
+from tests.reports.drawing_checks import meetings, outside
 from tests.studies.year_cases import HARD, NO_CUTS, RUSTY, document, site, stage, uv, years
 from trainapp import cli
 from trainapp.checks import findings
 from trainapp.data import samples_path
 from trainapp.reports.drawing.display import Text
+from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.progress import Progress
 from trainapp.reports.year_answer import Asked, answer
+from trainapp.reports.year_chart import charts_of, usual
+from trainapp.reports.year_files import charts_page
 from trainapp.reports.year_json import pair_json, year_json
+from trainapp.reports.year_moment import moment
 from trainapp.reports.year_pair import pair_page
 from trainapp.reports.year_text import pair_lines, year_lines
-from trainapp.reports.year_words import date_of
+from trainapp.reports.year_words import date_of, is_failing, when
 from trainapp.studies.year import Options, Upkeep, YearError, bare, before_and_after, compare, run, without
 from trainapp.train.document import Document, DocumentError, load
 from trainapp.train.document import dumps as text_of
@@ -276,7 +281,49 @@ def test_water_with_e_coli_is_not_to_be_drunk_before_anything_else() -> None:
     assert said.startswith(told) and told.startswith("Do not drink this water now")
     pair = before_and_after(croft, Options(days=2, cuts=NO_CUTS))
     assert " ".join(" ".join(pair_lines(pair, "us")).split()).startswith("Do not drink this water now")
+    charts = charts_page(charts_of([("", year)], usual(year)))
+    assert next(shape.text for shape in charts.items if isinstance(shape, Text)).startswith("Do not drink this water now")
+    assert meetings(charts, measure_dejavu) == [] and outside(charts, measure_dejavu) == []
     assert year_json(year)["warning"] == told and pair_json(pair)["warning"]
     page = [shape.text for shape in pair_page(pair).items if isinstance(shape, Text)]
     assert page[0].startswith("Do not drink this water now")
     assert year_json(run(load(FARM), Options(days=1)))["warning"] == ""
+
+
+def test_a_train_without_its_lamp_is_untreated_all_year() -> None:
+    farm = load(ALONE)
+    pair = compare(farm, without(farm, ["uv"]), Options(days=3, cuts=NO_CUTS))
+    told = {measure.key: measure for measure in pair.measures}
+    assert told["unlit"].second is None and told["untreated"].first == 0.0
+    assert told["untreated"].second == pytest.approx(pair.second.totals.drawn_hours) and told["untreated"].second > 0.0
+    bare_wrong = next(wrong for wrong in pair.second.gone_wrong if wrong.code == "untreated")
+    assert (bare_wrong.severity, bare_wrong.stage) == ("fail", "house") and (bare_wrong.day or 0.0) < 1.0
+    assert "No disinfection: untreated for germs all year" in bare_wrong.sentence
+    assert is_failing(pair.second) and "untreated" not in {wrong.code for wrong in pair.first.gone_wrong}
+    now = moment(pair.second, 8 + int(24 * (bare_wrong.day or 0.0)))
+    assert pair.second.totals.untreated_hours and any(wrong.told is bare_wrong for wrong in now.wrong)
+    mains = years(site(stage("soft", "softener")), days=2)
+    assert mains.totals.untreated_hours is None and all(wrong.code != "untreated" for wrong in mains.gone_wrong)
+
+
+def test_what_goes_wrong_in_both_stands_side_by_side() -> None:
+    worn = without(load(FARM), ["softener"])
+    pair = compare(load(FARM), worn, Options(days=120, cuts=NO_CUTS, upkeep=Upkeep("never")))
+    both = {row.either.code: row for row in pair.gone_wrong}
+    assert both["hard"].first is not None and both["hard"].second is not None
+    assert (both["hard"].first.day or 0.0) > (both["hard"].second.day or 0.0) + 20.0
+    assert "hard" not in {wrong.code for wrong in (*pair.only_first, *pair.only_second)}
+    text = "\n".join(pair_lines(pair, "us"))
+    days = [date_of(year, wrong.day or 0.0) for year, wrong in ((pair.first, both["hard"].first), (pair.second, both["hard"].second))]
+    told = text[text.index("Hard water at the house  [house]") :]
+    assert told.index(f"with: {days[0]}, caution") < told.index(f"without: {days[1]}, caution")
+    assert "not in this run" in text
+    rows = pair_json(pair)["gone_wrong"]
+    assert any(row["first"] and row["second"] and row["first"]["code"] == "hard" for row in rows)
+    for row in pair.gone_wrong:
+        for year, wrong in ((pair.first, row.first), (pair.second, row.second)):
+            assert wrong is None or not wrong.illustrative or date_of(year, 0) not in when(year, wrong)
+    page = pair_page(pair)
+    assert meetings(page, measure_dejavu) == [] and outside(page, measure_dejavu) == []
+    words = " ".join(shape.text for shape in page.items if isinstance(shape, Text))
+    assert all(day in words for day in days) and "Goes wrong only" not in words

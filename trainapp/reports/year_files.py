@@ -8,12 +8,13 @@ from pathlib import Path
 from trainapp.reports.drawing.display import Display, Rect, Shape, Text
 from trainapp.reports.drawing.display import Line as Stroke
 from trainapp.reports.drawing.layers import moved
-from trainapp.reports.drawing.measure import measure_dejavu, shorten
-from trainapp.reports.drawing.tokens import BODY, TITLE
+from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
+from trainapp.reports.drawing.tokens import BODY, HEADING, TITLE
 from trainapp.reports.export_file import check_target
 from trainapp.reports.picture import KINDS, save
 from trainapp.reports.year_chart import Line, Window, strip_charts
 from trainapp.reports.year_foot import foot_height, foot_lines, foot_shapes
+from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_pair import pair_page
 from trainapp.reports.year_text import title_line
 from trainapp.studies.year import Pair
@@ -21,7 +22,7 @@ from trainapp.units import System, typeset
 
 #: Size of one chart, px: about 16:5.
 CHART = (960.0, 300.0)
-_HEAD = 56.0
+_HEAD, _WARNING = 56.0, 20.0
 
 
 def check_chart(path: str | Path) -> None:
@@ -64,13 +65,16 @@ def charts_page(
     drawn = strip_charts(rows, width=width, height=high, system=system, day_window=day_window, hour=hour)
     years = list({id(line.year): line.year for lines in rows for line in lines}.values())
     foot = foot_lines(years, width)
-    height = _HEAD + drawn.height + 12.0 + foot_height(foot)
+    warned = wrap(warning_of(*years), width - 24.0, HEADING, True, measure_dejavu) if warning_of(*years) else []
+    top = _WARNING * len(warned)
+    height = top + _HEAD + drawn.height + 12.0 + foot_height(foot)
     name, _, rest = title_line(years[0]).partition(": ")
     items: list[Shape] = [Rect(0.0, 0.0, width, height, "page")]
-    items.append(Text(12.0, 24.0, shorten(name, width - 24.0, TITLE, True, measure_dejavu), "ink", TITLE, "start", True))
+    items += [Text(12.0, 24.0 + _WARNING * i, line, "ink", HEADING, "start", True) for i, line in enumerate(warned)]
+    items.append(Text(12.0, top + 24.0, shorten(name, width - 24.0, TITLE, True, measure_dejavu), "ink", TITLE, "start", True))
     told = typeset(rest[:1].upper() + rest[1:])
-    items.append(Text(12.0, 43.0, shorten(told, width - 24.0, BODY, False, measure_dejavu), "ink2", BODY))
-    items += [Stroke(0.0, _HEAD, width, _HEAD, "hair"), *moved(drawn.items, 0.0, _HEAD + 8.0)]
+    items.append(Text(12.0, top + 43.0, shorten(told, width - 24.0, BODY, False, measure_dejavu), "ink2", BODY))
+    items += [Stroke(0.0, top + _HEAD, width, top + _HEAD, "hair"), *moved(drawn.items, 0.0, top + _HEAD + 8.0)]
     return Display(width, height, [*items, *foot_shapes(foot, width, height)], "page")
 
 

@@ -72,6 +72,7 @@ def pair_json(pair: Pair) -> JSON:
             }
             for m in pair.measures
         ],
+        "gone_wrong": [{"first": _wrong_or_none(row.first), "second": _wrong_or_none(row.second)} for row in pair.gone_wrong],
         "only_first": [_wrong(wrong) for wrong in pair.only_first],
         "only_second": [_wrong(wrong) for wrong in pair.only_second],
         "cautions": [ILLUSTRATIVE, NOT_SAFE],
@@ -128,6 +129,10 @@ def _light(node: str, light: LightTotals) -> JSON:
         "least_credited": amount(light.least_credited, "dose"),
         "warmest_rise": {"magnitude": light.warmest, "unit": "K", "illustrative": True},
     }
+
+
+def _wrong_or_none(wrong: GoneWrong | None) -> JSON | None:
+    return None if wrong is None else _wrong(wrong)
 
 
 def _wrong(wrong: GoneWrong) -> JSON:

@@ -242,7 +242,12 @@ class _Reader:
         if wrong.stage == HOUSE:
             if wrong.code in {condition.key for condition in conditions()}:
                 return judged.at_house.get(wrong.code)
-            own = {"low-pressure": judged.low_pressure, "no-water": judged.dry - judged.starved, "flow-starved": judged.starved}
+            own = {
+                "untreated": judged.untreated,
+                "low-pressure": judged.low_pressure,
+                "no-water": judged.dry - judged.starved,
+                "flow-starved": judged.starved,
+            }
             return own.get(wrong.code)
         if light is not None and (wrong.code == "unlit" or wrong.code.startswith("outside-rating-")):
             return light.outside(wrong.code.removeprefix("outside-rating-"))

@@ -1,4 +1,4 @@
-"""Two runs of a year beside each other on one page: both benches at the end, the numbers, and what goes wrong in one of them alone.
+"""Two runs of a year beside each other on one page: both benches at the end, the numbers, the first days of what goes wrong.
 
 Nothing on it puts a share on disinfection or health. What hangs on a teaching picture is drawn as a band, with the word for it, and has
 neither a single value nor a date.
@@ -6,7 +6,6 @@ neither a single value nor a date.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from trainapp import units
@@ -20,7 +19,7 @@ from trainapp.reports.year_bench import benches_at
 from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_moment import ILLUSTRATIVE_WORD
 from trainapp.reports.year_text import title_line
-from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, show, title_of, when
+from trainapp.reports.year_words import FIRST_OF_EACH, ILLUSTRATIVE, NEVER, NOT_SAFE, show, title_of, when
 from trainapp.studies.year import GoneWrong, Pair, Year
 from trainapp.studies.year import Measure as Told
 from trainapp.units import System
@@ -139,35 +138,40 @@ class _Page:
     # Words ----------------------------------------------------------------------------------------------------------------------------
 
     def wrongs(self) -> None:
-        """What goes wrong in one run alone, in a column for each."""
-        sides = (
-            (self.pair.labels[0], self.pair.first, self.pair.only_first),
-            (self.pair.labels[1], self.pair.second, self.pair.only_second),
-        )
-        top, ends = self.y + 8.0, []
-        wide = (self.width - 3 * _PAD) / 2
-        for i, (label, year, wrongs) in enumerate(sides):
-            self.y = top
-            self._column(_PAD + i * (wide + _PAD), wide, label, year, wrongs)
-            ends.append(self.y)
-        self.y = max(ends)
-
-    def _column(self, x: float, wide: float, label: str, year: Year, wrongs: Sequence[GoneWrong]) -> None:
+        """What goes wrong in either run, the first days of both side by side."""
+        rows, wide = self.pair.gone_wrong, (self.width - 3 * _PAD) / 2
+        self.y += 28.0
+        self._text(_PAD, FIRST_OF_EACH, size=HEADING, bold=True)
         self.y += 20.0
-        self._text(x, shorten(f"Goes wrong only {label}", wide, HEADING, True, self.measure), size=HEADING, bold=True)
-        if not wrongs:
-            self.y += 18.0
-            self._text(x, "Nothing that was modelled.", "ink2")
-        for wrong in wrongs:
-            self.y += 20.0
-            self.items += mark(wrong.severity, x + 6.5, self.y - 4.5, MARK_LIST)
-            told = f"{wrong.severity}: {title_of(wrong)}, {when(year, wrong)}"
-            for i, line in enumerate(wrap(told, wide - 20.0, BODY, False, self.measure)):
-                self.y += 16.0 if i else 0.0
-                self._text(x + 20.0, line)
-            for line in wrap(units.typeset(wrong.sentence), wide - 20.0, CAPTION, False, self.measure):
-                self.y += 15.0
-                self._text(x + 20.0, line, "ink2", CAPTION)
+        if not rows:
+            self._text(_PAD, "Nothing that was modelled.", "ink2")
+            return
+        for i, label in enumerate(self.pair.labels):
+            self._text(_PAD + i * (wide + _PAD), shorten(f"{label[:1].upper()}{label[1:]}", wide, BODY, True, self.measure), bold=True)
+        for row in rows:
+            self.y += 8.0
+            self.items.append(Line(_PAD, self.y, self.width - _PAD, self.y, "hair"))
+            top, ends = self.y, []
+            for i, (year, wrong) in enumerate(((self.pair.first, row.first), (self.pair.second, row.second))):
+                self.y = top
+                self._wrong(_PAD + i * (wide + _PAD), wide, year, wrong)
+                ends.append(self.y)
+            self.y = max(ends)
+
+    def _wrong(self, x: float, wide: float, year: Year, wrong: GoneWrong | None) -> None:
+        """One thing that goes wrong in one of the runs, or that it does not."""
+        self.y += 20.0
+        if wrong is None:
+            self._text(x + 20.0, f"{NEVER[:1].upper()}{NEVER[1:]}.", "ink3")
+            return
+        self.items += mark(wrong.severity, x + 6.5, self.y - 4.5, MARK_LIST)
+        told = f"{wrong.severity}: {title_of(wrong)}, {when(year, wrong)}"
+        for i, line in enumerate(wrap(told, wide - 20.0, BODY, False, self.measure)):
+            self.y += 16.0 if i else 0.0
+            self._text(x + 20.0, line)
+        for line in wrap(units.typeset(wrong.sentence), wide - 20.0, CAPTION, False, self.measure):
+            self.y += 15.0
+            self._text(x + 20.0, line, "ink2", CAPTION)
 
     def safety(self) -> None:
         """The usual cautions."""

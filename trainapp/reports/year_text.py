@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from trainapp import units
 from trainapp.reports.year_model import warning_of
-from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, date_of, numbers, show, when
+from trainapp.reports.year_words import FIRST_OF_EACH, ILLUSTRATIVE, NEVER, NOT_SAFE, date_of, numbers, show, title_of, when
 from trainapp.studies.year import GoneWrong, Pair, Year
 
 _WIDTH = 100
@@ -44,9 +44,8 @@ def pair_lines(pair: Pair, system: units.System) -> Iterator[str]:
         sides = [_side(v, m.dimension, band, system) for v, band in zip((m.first, m.second), bands, strict=True)]
         mark = ", illustrative" if m.illustrative else ""
         yield f"{m.label + mark:<58}{sides[0]:>21}{sides[1]:>21}"
-    for label, year, wrongs in ((pair.labels[0], pair.first, pair.only_first), (pair.labels[1], pair.second, pair.only_second)):
-        yield ""
-        yield from _wrongs(f"Only {label}", year, wrongs)
+    yield ""
+    yield from _both(pair)
     yield from _cautions()
 
 
@@ -82,6 +81,17 @@ def _wrongs(head: str, year: Year, wrongs: Sequence[GoneWrong]) -> Iterator[str]
     for wrong in wrongs:
         yield f"  {when(year, wrong)}  {wrong.severity}  [{wrong.stage}]"
         yield from textwrap.wrap(wrong.sentence, _WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
+
+
+def _both(pair: Pair) -> Iterator[str]:
+    """What goes wrong in either run, the first days of both one under the other."""
+    rows = pair.gone_wrong
+    yield f"{FIRST_OF_EACH}:" if rows else f"{FIRST_OF_EACH}: nothing that was modelled."
+    for row in rows:
+        yield from textwrap.wrap(f"{title_of(row.either)}  [{row.either.stage}]", _WIDTH, initial_indent="  ", subsequent_indent="    ")
+        for label, year, wrong in ((pair.labels[0], pair.first, row.first), (pair.labels[1], pair.second, row.second)):
+            told = f"{label}: {NEVER if wrong is None else f'{when(year, wrong)}, {wrong.severity}. {wrong.sentence}'}"
+            yield from textwrap.wrap(told, _WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 8)
 
 
 def _cautions() -> Iterator[str]:

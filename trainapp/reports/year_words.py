@@ -17,6 +17,9 @@ ILLUSTRATIVE = (
     "Real rates come from the sensor and from looking at the sleeve."
 )
 NOT_SAFE = "A run through time is a calculation. It never shows that water is fit to drink: only tests do."
+#: Over the list of what goes wrong in two runs, and what stands where one of them has none of it.
+FIRST_OF_EACH = "What goes wrong, the first day of each in both"
+NEVER = "not in this run"
 _MONTHS = (
     ("January", 31), ("February", 28), ("March", 31), ("April", 30), ("May", 31), ("June", 30), ("July", 31), ("August", 31),
     ("September", 30), ("October", 31), ("November", 30), ("December", 31),
@@ -52,6 +55,8 @@ def numbers(year: Year) -> Iterator[Told]:
         beyond = f" ({', '.join(map(analyte_inside, light.beyond_limits))})" if light.beyond_limits else ""
         yield Told(f"hours_beyond_inlet{of}", f"{past} beyond its inlet limits{beyond}", light.beyond, "hours")
         yield Told(f"hours_unlit{of}", f"{past} with its lamp unlit", light.unlit, "hours")
+    if totals.untreated_hours:
+        yield Told("hours_untreated", "Drinking water that nothing disinfects", totals.untreated_hours, "hours")
     yield Told("hours_hard", "Hard water at the house", totals.judged.get("hard"), "hours")
     yield Told("hours_rusty", "Iron at the house", totals.judged.get("rusty"), "hours")
     yield Told("hours_black", "Manganese at the house", totals.judged.get("black"), "hours")

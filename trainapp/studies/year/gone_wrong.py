@@ -13,7 +13,7 @@ from trainapp.stages.base import Severity
 from trainapp.stages.working import Array
 from trainapp.studies.year.happenings import GoneWrong
 from trainapp.studies.year.inlet import Beyond, Inlet, as_raw, code_of
-from trainapp.studies.year.judged import Judged, conditions
+from trainapp.studies.year.judged import Judged, conditions, unprotected
 from trainapp.studies.year.light import Light
 from trainapp.studies.year.pieces import Pieces
 from trainapp.studies.year.series import Courses
@@ -33,6 +33,7 @@ def gone_wrong(courses: Courses, judged: Judged) -> tuple[GoneWrong, ...]:
     """The first time of everything that goes wrong, soonest first; teaching pictures, which have no date, last."""
     found = [
         *_told(courses.pieces),
+        *_untreated(courses.pieces, judged),
         *_noticed(courses, judged),
         *(wrong for light in courses.lights.values() for wrong in _dark(light)),
         *(wrong for light in courses.lights.values() for wrong in _beyond(light, judged.at_light[light.node])),
@@ -51,6 +52,14 @@ def _told(pieces: Pieces) -> Iterator[GoneWrong]:
         months = (happening.time / _MONTH, np.inf) if happening.illustrative else None
         day = None if happening.illustrative else happening.day
         yield GoneWrong(happening.code, happening.stage or HOUSE, severity, day, happening.sentence, months)
+
+
+def _untreated(pieces: Pieces, judged: Judged) -> Iterator[GoneWrong]:
+    """Water that nothing disinfects though it must be: at no time of the run is it better."""
+    found = unprotected(pieces.machine.plan, pieces.machine.usual)
+    for piece in _first(judged.untreated):
+        assert found is not None, "what is counted has been found"
+        yield _wrong(pieces, piece, "untreated", HOUSE, "fail", f"{found.message} No disinfection: untreated for germs all year.")
 
 
 def _noticed(courses: Courses, judged: Judged) -> Iterator[GoneWrong]:

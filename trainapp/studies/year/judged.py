@@ -8,12 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainapp import data, units
+from trainapp.checks import paths
+from trainapp.checks.context import Context
+from trainapp.checks.finding import Finding
 from trainapp.stages.working import Array
 from trainapp.studies.year.inlet import Inlet, inlet_of
 from trainapp.studies.year.light import Flags
 from trainapp.studies.year.machine import Regime
 from trainapp.studies.year.pieces import Pieces
 from trainapp.studies.year.series import Courses
+from trainapp.train.evaluation import Evaluation
+from trainapp.train.plan import Plan
 from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import BY_KEY
 
@@ -56,12 +61,14 @@ class Judged:
     Attributes:
         at_house: by key of a condition that could be judged.
         at_light: by chamber, of the limits of what may enter it.
+        untreated: someone drew drinking water that nothing disinfects though it must be.
         low_pressure: below the goal at the house main, with the supply at its lowest.
         dry: the house wanted water and got none or less of it; `starved` for want of pressure alone.
     """
 
     at_house: Mapping[str, Array]
     at_light: Mapping[str, Inlet]
+    untreated: Array
     low_pressure: Array
     dry: Array
     starved: Array
@@ -77,7 +84,20 @@ def judge(courses: Courses) -> Judged:
     for regime, rows in pieces.groups():
         dry[rows] = pieces.seconds[rows] @ regime.unserved
         starved[rows] = 0.0 if regime.situation.shut else dry[rows]
-    return Judged(at_house, at_light, _low(courses), dry, starved)
+    return Judged(at_house, at_light, _untreated(pieces), _low(courses), dry, starved)
+
+
+def unprotected(plan: Plan, usual: Evaluation) -> Finding | None:
+    """The finding of a way on which nothing disinfects water that must be, as the check tells it; None without one."""
+    return next((found for found in paths.check(usual, Context(usual)) if found.severity == "fail"), None) if plan.unsafe else None
+
+
+def _untreated(pieces: Pieces) -> Array:
+    machine = pieces.machine
+    found = unprotected(machine.plan, machine.usual)
+    ends = () if found is None else (found.stage, *found.also_at)
+    draws = np.any([machine.layout.drawn[end] > 0.0 for end in ends], axis=0) if ends else np.zeros(machine.layout.ways, dtype=bool)
+    return pieces.each(lambda _: np.asarray(draws, dtype=np.float64))
 
 
 def _at_house(pieces: Pieces, condition: Condition) -> Array:

@@ -45,6 +45,21 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
+class Both:
+    """One thing that goes wrong in either run: its first time in each, None where it never does there."""
+
+    first: GoneWrong | None
+    second: GoneWrong | None
+
+    @property
+    def either(self) -> GoneWrong:
+        """The first run's, or else the second's."""
+        found = self.first or self.second
+        assert found is not None, "what goes wrong in neither run is no row"
+        return found
+
+
+@dataclass(frozen=True, slots=True)
 class Pair:
     """Two runs with the same options, so that an hour of one is that hour of the other.
 
@@ -62,6 +77,13 @@ class Pair:
         return tuple(_measures(self.first, self.second))
 
     @property
+    def gone_wrong(self) -> tuple[Both, ...]:
+        """What goes wrong in either run, its first days side by side; soonest first, teaching pictures, which have no date, last."""
+        sides = [{(wrong.code, wrong.stage): wrong for wrong in year.gone_wrong} for year in (self.first, self.second)]
+        rows = [Both(sides[0].get(key), sides[1].get(key)) for key in {**sides[0], **sides[1]}]
+        return tuple(sorted(rows, key=_soonest))
+
+    @property
     def only_first(self) -> tuple[GoneWrong, ...]:
         """What goes wrong in the first run alone."""
         return _unlike(self.first, self.second)
@@ -70,6 +92,11 @@ class Pair:
     def only_second(self) -> tuple[GoneWrong, ...]:
         """What goes wrong in the second run alone."""
         return _unlike(self.second, self.first)
+
+
+def _soonest(row: Both) -> tuple[bool, float]:
+    days = [wrong.day for wrong in (row.first, row.second) if wrong is not None and wrong.day is not None]
+    return not days, min(days, default=0.0)
 
 
 def _unlike(one: Year, other: Year) -> tuple[GoneWrong, ...]:
@@ -136,7 +163,9 @@ def _measures(first: Year, second: Year) -> Iterable[Measure]:
         outside = _light(first, "outside"), _light(second, "outside")
         yield Measure("outside", "Water outside the UV rating", "hours", *outside, (_band(first), _band(second)))
         yield Measure("inlet", "Water at the UV beyond its inlet limits", "hours", _light(first, "beyond"), _light(second, "beyond"))
-        yield Measure("unlit", "Water past an unlit lamp", "hours", a.hours_unlit, b.hours_unlit)
+        yield Measure("unlit", "Water past an unlit lamp", "hours", _light(first, "unlit"), _light(second, "unlit"))
+    if a.untreated_hours or b.untreated_hours:
+        yield Measure("untreated", "Drinking water that nothing disinfects", "hours", a.untreated_hours, b.untreated_hours)
     yield Measure("hard", "Scale: hard water at the house", "hours", a.judged.get("hard"), b.judged.get("hard"))
     yield Measure("rusty", "Staining: iron at the house", "hours", a.judged.get("rusty"), b.judged.get("rusty"))
     yield Measure("black", "Staining: manganese at the house", "hours", a.judged.get("black"), b.judged.get("black"))

@@ -57,6 +57,7 @@ class Totals:
         judged: hours in which the water at the house was hard, rusty and so on, by key of :mod:`trainapp.studies.year.judged`.
         lights: by chamber.
         lowest_pressure: Pa at the house main while it drew, and the day of it; low_pressure_hours below the goal.
+        untreated_hours: in which someone drew drinking water that nothing disinfects though it must be; None where it need not be.
         house_water, drained_water: m3 to the house; sent to drain by washes.
         salt: kg. energy_lamp, energy_pump: kWh; the latter at the gauge, the depth of a well not counted.
         cartridges, lamps: pieces changed. used: amount by (stage, item, dimension).
@@ -71,6 +72,7 @@ class Totals:
     lowest_pressure: float
     lowest_pressure_day: float
     low_pressure_hours: float
+    untreated_hours: float | None
     house_water: float
     drained_water: float
     salt: float
@@ -121,6 +123,7 @@ def totals_of(courses: Courses, judged: Judged) -> Totals:
         lowest_pressure=float(pressure[lowest]) if np.isfinite(pressure[lowest]) else 0.0,
         lowest_pressure_day=float(pieces.start[lowest]) / DAY,
         low_pressure_hours=float(judged.low_pressure.sum()) / HOUR,
+        untreated_hours=float(judged.untreated.sum()) / HOUR if machine.plan.unsafe else None,
         house_water=pieces.total(lambda _: house),
         drained_water=float(sum(float(pieces.drawn[:, way].sum()) * _sent(pieces, node, way) for node, way in layout.washes.items())),
         salt=float(track.salt),
