@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from trainapp.reports.drawing.columns import LEADER_FROM, MARKS_PITCH, LedgerColumn, Tier, least_pitch, place, tier_for, wanted_centres
+from trainapp.reports.drawing.columns import (
+    HYSTERESIS,
+    LEADER_FROM,
+    MARKS_PITCH,
+    LedgerColumn,
+    Tier,
+    least_pitch,
+    place,
+    tier_for,
+    wanted_centres,
+)
 from trainapp.reports.drawing.frame import FOOT, Frame, Grid, Spread
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, StageModel
 from trainapp.reports.drawing.standing import floor_places
@@ -224,7 +234,7 @@ class _Layout:
         """Where the column of the house stands, and where the pipe leaves the room."""
         frame, cell = self.frame, self._half_cell(pitch)
         last = places[-1].column if places else None
-        gap = 0.0 if self.own else pitch if last is not None else 0.75 * pitch
+        gap = self._own_gap(max(centres.values())) if self.own else pitch if last is not None else 0.75 * pitch
         reached = max(x + extents[node][1] for node, x in centres.items())
         house = max(max(centres.values()) + gap, reached + 30.0 * self.shrink, frame.first + cell)
         end = house + cell
@@ -233,6 +243,10 @@ class _Layout:
             return max(house, wall - cell), max(end, wall)
         # The pipe leaves through the wall where the whole room is in view.
         return house, wall if end <= wall <= frame.end else end
+
+    def _own_gap(self, last: float) -> float:
+        """From the last stage of a floor of the user's to the house: as wide as a pitch ever is, as far as that is in view."""
+        return min(PITCH_MOST, max(self.frame.end - HALF_CELL["full"] - last, 0.0))
 
 
 def _nothing() -> StageModel:
@@ -261,20 +275,23 @@ def grid(route: Route, columns: Sequence[LedgerColumn], frame: Frame, at: Spread
 
 
 def _tier(wanted: Sequence[float], frame: Frame, at: Spread, before: Tier | None) -> tuple[Tier, list[float]]:
-    """The fullest tier that fits the frame with no column moved by more than a quarter of its pitch, and the centres in it."""
+    """The fullest tier that the free width has room for with no column moved by more than its pitch, and the centres in it.
+
+    Columns spread into what is free beside them, so that two vessels that stand close together take nothing from the others.
+    """
     pitch = (wanted[-1] - wanted[0]) / (len(wanted) - 1) if len(wanted) > 1 else PITCH_MOST
-    tier: Tier = "marks" if at.shrink < 1.0 and pitch < _READ else tier_for(pitch, before)
-    while True:
-        least, half = least_pitch(tier), HALF_CELL[tier]
+    tiers: tuple[Tier, ...] = ("marks",) if at.shrink < 1.0 and pitch < _READ else ("full", "medium", "compact")
+    for tier in tiers:
+        least, half = least_pitch(tier) - (HYSTERESIS if tier == before != "compact" else 0.0), HALF_CELL[tier]
         # The house column is free to move towards the last stage: no vessel stands over it.
         most = max(frame.end, at.end) - half
         if tier == "compact" and at.shrink < 1.0:
             least = min(least, pitch)
         centres = place(wanted, least, frame.first + half, most) if wanted else []
-        near = all(abs(x - w) <= least / 4 for x, w in zip(centres[:-1], wanted[:-1], strict=True))
-        if tier in ("compact", "marks") or (near and (not centres or centres[-1] <= most + 0.5)):
-            return tier, centres
-        tier = "medium" if tier == "full" else "compact"
+        near = all(abs(x - w) <= least for x, w in zip(centres[:-1], wanted[:-1], strict=True))
+        if near and (not centres or centres[-1] <= most + 0.5):
+            break
+    return tier, centres
 
 
 def _half_cell(tier: Tier, centres: Sequence[float]) -> float:

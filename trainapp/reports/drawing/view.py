@@ -111,7 +111,7 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     wide = under.end + MARGIN
     over = wide > options.width + 0.5
     frame = replace(frame, words=options.width - MARGIN + 8.0 if over else under.end + 8.0)
-    if not own_floor(model):
+    if at.tidy or not own_floor(model):
         at = replace(at, end=under.end)
     tall = max(at.scale * height + bench.TOP_PAD, bands.bench)
     made = _Composer(model, way, columns, options, frame, measure, bands, at, under, wide if over else options.width, tall)
