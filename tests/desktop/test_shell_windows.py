@@ -211,14 +211,14 @@ def test_a_wheel_changes_no_field_that_is_not_being_edited(window: Window) -> No
 
 
 @pytest.mark.parametrize("command", [*BESIDE, "print", "find_command"])
-def test_opened_and_closed_twenty_times_it_leaves_nothing_behind(window: Window, session: Session, command: str) -> None:
+def test_opened_and_closed_ten_times_it_leaves_nothing_behind(window: Window, session: Session, command: str) -> None:
     """No wrapper of a dead object is spoken to: any RuntimeError would reach the event loop and fail the test."""
     gone: list[weakref.ref[QObject]] = []
-    for number in range(20):
+    for number in range(10):
         window.run(command)
         made = next(iter(beside()))
         gone.append(weakref.ref(made))
-        if number == 10:
+        if number == 5:
             session.edit(AddStage(kind="carbon_bed"))
             session.stack.undo()
             window.run("units")
