@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
@@ -312,6 +312,13 @@ def test_in_a_narrow_window_the_shelf_is_a_rail_that_opens_over_the_bench(window
     bench = workspace.canvas.width()
     workspace.shelf.opener.click()
     assert workspace.shelf.width() == 180 and not workspace.shelf.list.rail
+    verdict, middle = workspace.verdict, workspace.middle
+    for height in (30, 90, 160):
+        verdict.setMinimumHeight(height)
+        QApplication.processEvents()
+        bottom = verdict.mapTo(workspace, QPoint(0, verdict.height())).y()
+        assert workspace.shelf.y() == bottom >= height, "what must be done now is never covered"
+        assert workspace.shelf.geometry().bottom() + 1 == middle.mapTo(workspace, QPoint(0, middle.height())).y()
     assert workspace.canvas.width() == bench
     middle = workspace.canvas.rect().center()
     QTest.mouseClick(workspace.canvas.viewport(), Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, middle)

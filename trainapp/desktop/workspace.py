@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt
 from PySide6.QtGui import QPalette, QResizeEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
@@ -203,11 +203,17 @@ class Workspace(QWidget):
         self.shelf.set_rail(rail)
         text, name = ("»", "Open the shelf") if rail else ("«", "Close the shelf") if made.rail else ("", "")
         self.shelf.set_opener(text, name)
-        self.shelf.setGeometry(0, 0, 180 if made.rail and self._opened else made.shelf, self.height() - self.foot.height() - 1)
+        over = made.rail and self._opened
+        # Opened it lies over the bench and never over the verdict: what must be done now stands there.
+        top = self.verdict.mapTo(self, QPoint(0, self.verdict.height())).y() if over else 0
+        bottom = self.middle.mapTo(self, QPoint(0, self.middle.height())).y() if over else self.height() - self.foot.height() - 1
+        self.shelf.setGeometry(0, top, 180 if over else made.shelf, bottom - top)
         self.shelf.raise_()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """A press outside the opened shelf closes it; a drag from it does not."""
+        """A press outside the opened shelf closes it; a drag from it does not. It stays below the verdict as that grows."""
+        if self._opened and watched in (self.verdict, self.middle) and event.type() in (QEvent.Type.Resize, QEvent.Type.Move):
+            self._place_shelf()
         if self._opened and event.type() == QEvent.Type.MouseButtonPress and isinstance(watched, QWidget):
             inside = watched is self.shelf or self.shelf.isAncestorOf(watched)
             if not inside and watched.window() is self.window():
