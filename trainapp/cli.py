@@ -11,17 +11,17 @@ import os
 import sys
 from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from trainapp import __version__
 from trainapp.cli_lessons import lesson_app
+from trainapp.cli_words import UNUSABLE, Units, paper_of, refuse, system_of
 
 if TYPE_CHECKING:
     from trainapp.train.evaluation import Evaluation
 
-UNUSABLE = 2
 #: What is raised for a word that is no option, a value that is missing and so on, whichever parser of words typer carries.
 _Usage: type[Exception] = typer.BadParameter.__bases__[0]
 
@@ -29,9 +29,7 @@ app = typer.Typer(add_completion=False, no_args_is_help=False, pretty_exceptions
 sample_app = typer.Typer(help="Samples of a document.", rich_markup_mode=None)
 app.add_typer(sample_app, name="sample")
 app.add_typer(lesson_app, name="lesson")
-System = Literal["us", "metric"]
 _File = Annotated[Path, typer.Argument(metavar="FILE", help="a train document, NAME.train.json")]
-_Units = Annotated[str, typer.Option("--units", help="us or metric")]
 _Prices = Annotated[Path | None, typer.Option("--prices", help="a price list, TOML or CSV; by default invented prices")]
 _Years = Annotated[int | None, typer.Option("--years", min=1, max=50, help="over which cost to own is counted")]
 _Most = Annotated[int, typer.Option("--most", min=1, max=12, help="how many options at the most")]
@@ -60,7 +58,7 @@ def _open_window(file: Path | None) -> None:
     try:
         from trainapp.desktop.app import run
     except ImportError as error:
-        _refuse(f"the window cannot open, a library of the system is missing: {error}")
+        refuse(f"the window cannot open, a library of the system is missing: {error}")
     raise typer.Exit(run(file))
 
 
@@ -68,13 +66,13 @@ def _open_window(file: Path | None) -> None:
 def check(
     file: _File,
     as_json: Annotated[bool, typer.Option("--json", help="print one JSON object")] = False,
-    system: _Units = "us",
+    system: Units = "us",
     remedies: Annotated[bool, typer.Option("--remedies", help="try remedies and print those that work; takes longer")] = False,
 ) -> None:
     """Evaluate the train and print the findings."""
     from trainapp.checks import findings, verdict
 
-    chosen = _system(system)
+    chosen = system_of(system)
     evaluation = _evaluated(file)
     found = findings(evaluation, system=chosen)
     if remedies:
@@ -99,18 +97,18 @@ def check(
 def picture(
     file: _File,
     out: Annotated[Path, typer.Option("--out", help="OUT.svg, OUT.png or OUT.pdf")],
-    system: _Units = "us",
+    system: Units = "us",
 ) -> None:
     """Draw the bench."""
     from trainapp.checks import findings
     from trainapp.reports.picture import PictureError, write_picture
 
-    chosen = _system(system)
+    chosen = system_of(system)
     evaluation = _evaluated(file)
     try:
         write_picture(evaluation, findings(evaluation, system=chosen), out, system=chosen)
     except PictureError as error:
-        _refuse(str(error))
+        refuse(str(error))
     typer.echo(f"Wrote {out}")
 
 
@@ -119,7 +117,7 @@ def report(
     file: _File,
     out: Annotated[Path, typer.Option("--out", help="OUT.pdf")],
     kind: Annotated[str, typer.Option("--kind", help="job-sheet or proposal")],
-    system: _Units = "us",
+    system: Units = "us",
     paper: Annotated[str, typer.Option("--paper", help="letter or a4; by default what is usual where you are")] = "",
     short: Annotated[bool, typer.Option("--short", help="the short form of a proposal, one page")] = False,
     logo: Annotated[Path | None, typer.Option("--logo", help="your logo on the proposal, PNG or JPEG")] = None,
@@ -130,14 +128,11 @@ def report(
 ) -> None:
     """Print a report: the job sheet that an installer takes along, or the proposal that a customer keeps."""
     from trainapp.reports.export_file import ExportError
-    from trainapp.reports.print_paper import PAPERS, paper_here
 
-    chosen = _system(system)
+    chosen = system_of(system)
     if kind not in ("job-sheet", "proposal"):
-        _refuse(f'--kind: "{kind}" is neither job-sheet nor proposal')
-    if paper and paper not in PAPERS:
-        _refuse(f'--paper: "{paper}" is neither letter nor a4')
-    sheet = PAPERS[paper] if paper else paper_here(chosen)
+        refuse(f'--kind: "{kind}" is neither job-sheet nor proposal')
+    sheet = paper_of(paper, chosen)
     try:
         if kind == "proposal":
             from trainapp.reports.progress import Progress
@@ -152,7 +147,7 @@ def report(
             evaluation = _evaluated(file)
             write_job_sheet(evaluation, findings(evaluation, system=chosen), out, chosen, sheet)
     except ExportError as error:
-        _refuse(str(error))
+        refuse(str(error))
     typer.echo(f"Wrote {out}")
 
 
@@ -161,20 +156,20 @@ def calendar(
     file: _File,
     out: Annotated[Path, typer.Option("--out", help="OUT.ics")],
     start: Annotated[str, typer.Option("--start", help="day of start-up, YYYY-MM-DD; by default that of the upkeep log, else today")] = "",
-    system: _Units = "us",
+    system: Units = "us",
 ) -> None:
     """Write the service calendar: every chore of upkeep with notice before it."""
     from trainapp.reports.calendar import day_of, write_calendar
     from trainapp.reports.export_file import ExportError
     from trainapp.reports.upkeep_log import start_up
 
-    chosen = _system(system)
+    chosen = system_of(system)
     try:
         evaluation = _evaluated(file)
         begun = None if start else start_up(evaluation.plan.document)
         count = write_calendar(evaluation, out, begun or day_of(start), chosen)
     except ExportError as error:
-        _refuse(str(error))
+        refuse(str(error))
     typer.echo(f"Wrote {out}, {count} chores")
 
 
@@ -197,7 +192,7 @@ def year(
     frames: Annotated[int | None, typer.Option("--frames", help="how many pictures it has")] = None,
     table: Annotated[Path | None, typer.Option("--table", help="both trains beside each other: OUT.svg, OUT.png or OUT.pdf")] = None,
     dark: Annotated[bool, typer.Option("--dark", help="draw on a dark ground")] = False,
-    system: _Units = "us",
+    system: Units = "us",
 ) -> None:
     """Run the train through time: what runs out, wears, clogs, and when; draw it."""
     from trainapp.reports.progress import Progress
@@ -206,7 +201,7 @@ def year(
     from trainapp.train.document import DocumentError, load
 
     left_out = tuple(part.strip() for words in without or () for part in words.split(",") if part.strip())
-    asked = Asked(days, upkeep, late_days, detail, spike, power_cuts, left_out, before_and_after, as_json, _system(system))
+    asked = Asked(days, upkeep, late_days, detail, spike, power_cuts, left_out, before_and_after, as_json, system_of(system))
     wanted = Wanted(chart, tuple(show or ()), window, animation, frames, table, dark)
     try:
         wanted.check(before_and_after or bool(left_out))
@@ -214,7 +209,7 @@ def year(
             answered = answer(load(file), asked, file.parent, told)
         written = write_wanted(wanted, answered, asked.system, Progress) if wanted.anything else []
     except (DocumentError, ExportError, WantedError, YearError) as error:
-        _refuse(str(error))
+        refuse(str(error))
     for line in (*answered.lines, *(() if as_json else (f"Wrote {path}" for path in written))):
         typer.echo(line)
     raise typer.Exit(1 if answered.is_failing else 0)
@@ -229,18 +224,18 @@ def options(
     catalogue: Annotated[Path | None, typer.Option("--catalogue", help="a catalogue of your own beside the program's, TOML or CSV")] = None,
     years: _Years = None,
     table: Annotated[Path | None, typer.Option("--table", help="write the comparison, too: OUT.xlsx or OUT.csv")] = None,
-    system: _Units = "us",
+    system: Units = "us",
 ) -> None:
     """Proposes trains for the site's sample and demand."""
     from trainapp.reports.options_answer import AnswerError, answer
     from trainapp.reports.progress import Progress
 
-    chosen = _system(system)
+    chosen = system_of(system)
     try:
         with Progress("Looking for trains") as told:
             lines, is_failing = answer(file, most, prices, catalogue, years, chosen, as_json, told, table)
     except AnswerError as error:
-        _refuse(str(error))
+        refuse(str(error))
     for line in lines:
         typer.echo(line)
     raise typer.Exit(1 if is_failing else 0)
@@ -266,7 +261,7 @@ def confidence(
         with Progress("Drawing cases") as told:
             answer = study.confidence(load(file), draws, seed, chosen, progress=told)
     except (DocumentError, study.SpreadsError) as error:
-        _refuse(str(error))
+        refuse(str(error))
     if as_json:
         plain = "utf" not in (sys.stdout.encoding or "").lower()
         typer.echo(json.dumps(confidence_json(answer), ensure_ascii=plain, indent=1, allow_nan=False))
@@ -281,7 +276,7 @@ def survey(
     samples: Annotated[Path, typer.Argument(metavar="SAMPLES", help="a table of samples, CSV: analytes in its heads, one water a line")],
     train: Annotated[Path, typer.Option("--train", help="the train document")],
     out: Annotated[Path, typer.Option("--out", help="the table of results, CSV")],
-    system: _Units = "us",
+    system: Units = "us",
 ) -> None:
     """The same train on many waters. Exit status 1 where one fails or could not be read."""
     from trainapp.reports.export_file import ExportError
@@ -292,7 +287,7 @@ def survey(
     from trainapp.studies.survey import survey as run_survey
     from trainapp.train.document import DocumentError, load
 
-    chosen = _system(system)
+    chosen = system_of(system)
     try:
         check_survey_target(out, samples, train)
         document, table = load(train), read_samples(samples)
@@ -300,7 +295,7 @@ def survey(
             answer = run_survey(document, table, chosen, told)
         write_survey(answer, out, chosen)
     except (DocumentError, ExportError, SurveyError) as error:
-        _refuse(str(error))
+        refuse(str(error))
     for line in survey_lines(answer):
         typer.echo(line)
     typer.echo(f"Wrote {out}")
@@ -327,7 +322,7 @@ def import_sample(
         document, sample_id = with_sample(document, sheet, name or lab.stem, at=at)
         store.save(document, into, fingerprint)
     except (DocumentError, LabError, store.StoreError) as error:
-        _refuse(str(error))
+        refuse(str(error))
     for line in lab_lines(sheet, document, sample_id):
         typer.echo(line)
 
@@ -340,21 +335,7 @@ def _evaluated(file: Path) -> Evaluation:
     try:
         return evaluate(open_plan(load(file)))
     except DocumentError as error:
-        _refuse(str(error))
-
-
-def _system(text: str) -> System:
-    if text == "us":
-        return "us"
-    if text == "metric":
-        return "metric"
-    _refuse(f'--units: "{text}" is neither us nor metric')
-
-
-def _refuse(sentence: str) -> NoReturn:
-    """One sentence on standard error, exit status 2."""
-    typer.echo(sentence, err=True)
-    raise typer.Exit(UNUSABLE)
+        refuse(str(error))
 
 
 def main() -> None:

@@ -8,19 +8,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+from trainapp.cli_words import UNUSABLE, Units, paper_of, refuse, system_of
 
 if TYPE_CHECKING:
     from trainapp.reports.progress import Progress
     from trainapp.studies.lessons import Played
-    from trainapp.units import System
 
-UNUSABLE = 2
 lesson_app = typer.Typer(help="Lessons: a question, two trains, and what the engine finds.", rich_markup_mode=None)
 _Name = Annotated[str, typer.Argument(metavar="NAME", help="the name of a lesson, or its file, NAME.lesson.toml")]
-_Units = Annotated[str, typer.Option("--units", help="us or metric")]
 
 
 @lesson_app.command("list")
@@ -33,7 +32,7 @@ def list_lessons(
 
     for place in folder or ():
         if not place.is_dir():
-            _refuse(f"--folder: {place} is not a folder")
+            refuse(f"--folder: {place} is not a folder")
     found = load_all(folder or ())
     for line in list_lines(found):
         typer.echo(line)
@@ -46,12 +45,12 @@ def list_lessons(
 def show(
     name: _Name,
     changes: Annotated[list[str] | None, typer.Option("--set", help="change what the class may change: iron=0.5")] = None,
-    system: _Units = "us",
+    system: Units = "us",
 ) -> None:
     """Work a lesson out and print it, from its scene to its point."""
     from trainapp.reports.lesson_text import show_lines
 
-    chosen = _system(system)
+    chosen = system_of(system)
     for line in show_lines(_played(name, changes or ()), chosen):
         typer.echo(line)
 
@@ -77,16 +76,14 @@ def print_lesson(
     out: Annotated[Path, typer.Option("--out", help="OUT.pdf")],
     answers: Annotated[bool, typer.Option("--answers", help="the answer sheet instead of the worksheet")] = False,
     paper: Annotated[str, typer.Option("--paper", help="letter or a4; by default what is usual where you are")] = "",
-    system: _Units = "us",
+    system: Units = "us",
 ) -> None:
     """Print a lesson's worksheet, or its answer sheet."""
     from trainapp.reports.export_file import ExportError
     from trainapp.reports.lesson_sheet import check_sheet_target, write_lesson_sheet
-    from trainapp.reports.print_paper import PAPERS, paper_here
 
-    chosen = _system(system)
-    if paper and paper not in PAPERS:
-        _refuse(f'--paper: "{paper}" is neither letter nor a4')
+    chosen = system_of(system)
+    sheet = paper_of(paper, chosen)
     try:
         check_sheet_target(out)
         played = _played(name)
@@ -96,10 +93,9 @@ def print_lesson(
 
             with _told("Trying what is to be tried") as told:
                 tried = play_tries(played, progress=told)
-        sheet = PAPERS[paper] if paper else paper_here(chosen)
         write_lesson_sheet(played, out, answers=answers, tried=tried, system=chosen, paper=sheet)
     except ExportError as error:
-        _refuse(str(error))
+        refuse(str(error))
     typer.echo(f"Wrote {out}")
 
 
@@ -122,18 +118,4 @@ def _told(what: str) -> Iterator[Progress]:
         with Progress(what) as told:
             yield told
     except LessonError as error:
-        _refuse(str(error))
-
-
-def _system(text: str) -> System:
-    if text == "us":
-        return "us"
-    if text == "metric":
-        return "metric"
-    _refuse(f'--units: "{text}" is neither us nor metric')
-
-
-def _refuse(sentence: str) -> NoReturn:
-    """One sentence on standard error, exit status 2."""
-    typer.echo(sentence, err=True)
-    raise typer.Exit(UNUSABLE)
+        refuse(str(error))

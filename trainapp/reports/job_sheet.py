@@ -12,7 +12,6 @@ from trainapp.checks.policy import rule
 from trainapp.checks.room import needed_width
 from trainapp.reports.capacity_words import capacity_told
 from trainapp.reports.drawing.tokens import CAPTION
-from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.job_sheet_lines import Section, lines
 from trainapp.reports.job_sheet_picture import dimensioned, length_text
 from trainapp.reports.job_sheet_tables import SheetTables
@@ -21,7 +20,7 @@ from trainapp.reports.print_bench import BLEED, set_sources, set_verdict
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper, paper_here
-from trainapp.reports.print_pdf import write_job
+from trainapp.reports.print_pdf import write_pages
 from trainapp.reports.print_sources import Citations, label_of
 from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.stages.working import PEAK
@@ -47,10 +46,7 @@ def write_job_sheet(
     Raises:
         ExportError: another ending, or a place that cannot be written to; one sentence.
     """
-    target = Path(path)
-    check_target(target, (".pdf",), "a report")
-    job = job_sheet(evaluation, findings, system, paper or paper_here(system))
-    write_export(target, lambda file: write_job(job, file))
+    write_pages(path, "a report", lambda: job_sheet(evaluation, findings, system, paper or paper_here(system)))
 
 
 def job_sheet(evaluation: Evaluation, findings: Sequence[Finding], system: System, paper: Paper) -> PrintJob:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from trainapp.reports.drawing.display import Line, Rect, Text
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, TITLE
-from trainapp.reports.export_file import check_target, write_export
+from trainapp.reports.export_file import check_target
 from trainapp.reports.lesson_chart import lesson_chart
 from trainapp.reports.lesson_picture import lesson_picture, stages_line
 from trainapp.reports.lesson_words import (
@@ -23,7 +23,7 @@ from trainapp.reports.lesson_words import (
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper, paper_here
-from trainapp.reports.print_pdf import write_job
+from trainapp.reports.print_pdf import write_pages
 from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.print_text import fold
 from trainapp.sources import source
@@ -31,6 +31,7 @@ from trainapp.studies.lessons import Played, said
 from trainapp.units import System
 
 _PICTURE, _CHART = 232.0, 210.0
+_WHAT = "a lesson's sheet"
 #: px between lines to write on.
 _RULED = 26.0
 
@@ -56,20 +57,16 @@ def write_lesson_sheet(
     Raises:
         ExportError: another ending, or a place that cannot be written to; one sentence.
     """
-    target = check_sheet_target(path)
-    job = lesson_sheet(played, answers=answers, tried=tried, system=system, paper=paper)
-    write_export(target, lambda file: write_job(job, file))
+    write_pages(path, _WHAT, lambda: lesson_sheet(played, answers=answers, tried=tried, system=system, paper=paper))
 
 
-def check_sheet_target(path: str | Path) -> Path:
+def check_sheet_target(path: str | Path) -> None:
     """Where a sheet is to go, before anything is worked out for it.
 
     Raises:
         ExportError: another ending, or no such folder.
     """
-    target = Path(path)
-    check_target(target, (".pdf",), "a lesson's sheet")
-    return target
+    check_target(Path(path), (".pdf",), _WHAT)
 
 
 def lesson_sheet(

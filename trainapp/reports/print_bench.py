@@ -12,12 +12,11 @@ from trainapp.reports.drawing.model import BenchModel, Row
 from trainapp.reports.drawing.page import gauge_key, scale_bar
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.drawing.view import View
-from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.print_drawing import paper_parts
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper, paper_here
-from trainapp.reports.print_pdf import write_job
+from trainapp.reports.print_pdf import write_pages
 from trainapp.reports.print_sources import Citations, label_of
 from trainapp.reports.print_steps import steps_table
 from trainapp.reports.print_table import PrintTable, set_table
@@ -44,10 +43,7 @@ def write_print(
     Raises:
         ExportError: another ending, or a place that cannot be written to; one sentence.
     """
-    target = Path(path)
-    check_target(target, (".pdf",), "a print")
-    job = bench_job(evaluation, findings, system, paper or paper_here(system))
-    write_export(target, lambda file: write_job(job, file))
+    write_pages(path, "a print", lambda: bench_job(evaluation, findings, system, paper or paper_here(system)))
 
 
 def bench_job(evaluation: Evaluation, findings: Sequence[Finding], system: System, paper: Paper, bench: Paper | None = None) -> PrintJob:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import IO, Any
@@ -24,10 +25,27 @@ from trainapp.reports.drawing.display import (
     Path as Outline,
 )
 from trainapp.reports.drawing.tokens import THEMES
+from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.print_pages import Page, Picture, Placed, PrintJob
 from trainapp.reports.print_paper import POINTS_PER_PX
 
 _PLAIN, _BOLD = "DejaVuSans", "DejaVuSans-Bold"
+
+
+def write_pages(path: str | Path, what: str, pages: Callable[[], PrintJob]) -> None:
+    """Write pages into a PDF; the file is whole or is not touched.
+
+    Args:
+        path: a name that ends in .pdf. what: it is, for the sentence that refuses another: "a report".
+        pages: makes them, once it is clear that they can be written.
+
+    Raises:
+        ExportError: another ending, or a place that cannot be written to; one sentence.
+    """
+    target = Path(path)
+    check_target(target, (".pdf",), what)
+    job = pages()
+    write_export(target, lambda file: write_job(job, file))
 
 
 def write_job(job: PrintJob, file: IO[bytes]) -> None:

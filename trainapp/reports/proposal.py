@@ -6,12 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from trainapp.reports.drawing.tokens import CAPTION
-from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.print_bench import set_sources
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper, paper_here
-from trainapp.reports.print_pdf import write_job
+from trainapp.reports.print_pdf import write_pages
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.proposal_bills import set_bills
@@ -44,10 +43,8 @@ def write_proposal(
         ExportError: another ending, or a place that cannot be written to; one sentence.
         SearchCancelled: `cancelled` said so; nothing was written.
     """
-    target = Path(path)
-    check_target(target, (".pdf",), "a report")
-    job = proposal_job(offer, extras, paper or paper_here(offer.system), short, progress=progress, cancelled=cancelled)
-    write_export(target, lambda file: write_job(job, file))
+    sheet = paper or paper_here(offer.system)
+    write_pages(path, "a report", lambda: proposal_job(offer, extras, sheet, short, progress=progress, cancelled=cancelled))
 
 
 def proposal_job(
