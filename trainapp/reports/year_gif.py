@@ -82,7 +82,8 @@ def animation(
         pictures = drawn()
         first, each = next(pictures), int(np.clip(_TOTAL / len(hours), _SHORTEST, _LONGEST))
         times = [each] * (len(hours) - 1) + [_LAST]
-        first.save(file, "GIF", save_all=True, append_images=pictures, duration=times, loop=0, optimize=False, disposal=1)
+        # optimize: what stays as it was is left out of a picture, which makes the file a third as large.
+        first.save(file, "GIF", save_all=True, append_images=pictures, duration=times, loop=0, optimize=True, disposal=1)
         if progress is not None and progress(1.0) is False:
             raise Cancelled
 

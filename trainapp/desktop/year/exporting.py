@@ -37,7 +37,7 @@ class YearExport(ExportForm):
         self.charts: Sequence[Sequence[Line]] = ()
         self.span: tuple[int, int] | None = None
         self.chart = choice_box("Which chart", ())
-        self.pictures = choice_box("Pictures", PICTURES, "60")
+        self.pictures = choice_box("Pictures", PICTURES, "120")
         self.width_box = choice_box("Width", WIDTHS, "960")
         self.dots = choice_box("Resolution", DOTS, "192")
         self.colours = choice_box(units.spelt("Colours"), COLOURS)
