@@ -130,8 +130,7 @@ def test_a_remedy_is_three_short_lines_and_keeps_all_of_it_in_its_hint() -> None
     first, second = told(remedy)
     assert first == f"clears it; {units.typeset(figures[0])}"
     assert second == units.typeset("USD 250 more, invented prices; clears 2 others")
-    whole = " ".join(told_whole(remedy))
-    assert "salt" in whole and "also clears: A; B" in whole
+    assert "salt" in (whole := " ".join(told_whole(remedy))) and "also clears: A; B" in whole
     # what it brings takes the place of the figure: it is never left out
     assert told(replace(remedy, brings=("Harm",)))[0] == "clears it; brings: Harm"
 

@@ -112,8 +112,36 @@ def test_what_is_wrong_is_said_with_row_and_column_and_nothing_is_taken(
     before = catalogues().catalogue
     with qtbot.waitSignal(catalogues().told):
         assert drop(window, bad)
-    assert dialog().said.text() == f"Not taken in: {sentence}." and not dialog().mark.isHidden()
+    assert dialog().said.text().startswith(f"Not taken in: {sentence}") and not dialog().mark.isHidden()
     assert catalogues().catalogue is before
+
+
+def test_all_that_is_wrong_is_listed_with_what_would_be_right(window: Window, tmp_path: Path, qtbot: QtBot, good: Path) -> None:
+    bad = tmp_path / "bad.csv"
+    bad.write_text(GOOD.replace("700,2.2 ft3", "dear,2 furlongs") + "ours-3,kettle,Kettle,1,,,\n", encoding="utf-8")
+    with qtbot.waitSignal(catalogues().told):
+        assert drop(window, bad)
+    its = dialog()
+    assert its.said.text() == "Not taken in: bad.csv, 3 faults." and its.wrong.isVisible() and its.wrong.count() == 3
+    rows = [its.wrong.item(row).text() for row in range(3)]
+    assert all(f'column "{key}"' in row for key, row in zip(("price", "resin_volume", "kind"), rows, strict=True))
+    assert '"2 furlongs"' in rows[1].replace("\u202f", " ") and "wanted is a number with its unit" in rows[1] and "kinds are" in rows[2]
+    with qtbot.waitSignal(catalogues().told):
+        its.take([good])
+    assert its.wrong.isHidden()
+
+
+def test_a_template_is_saved_and_can_be_taken_in_as_it_is(
+    window: Window, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "mine.csv"
+    window.run("catalogues")
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *a: (str(target), ""))
+    QTest.mouseClick(dialog().save, LEFT)
+    with qtbot.waitSignal(catalogues().told):
+        dialog().take([target])
+    assert {row.kind for row in catalogues().own.values()} == set(registry.kinds())
+    assert dialog().said.text().startswith("Took in") and dialog().wrong.isHidden()
 
 
 def test_a_file_that_is_gone_is_said(take: Callable[..., list[str]], tmp_path: Path) -> None:

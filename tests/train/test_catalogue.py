@@ -104,6 +104,20 @@ def test_refusal_names_row_and_column(name: str, text: str, sentence: str, tmp_p
     assert sentence in str(caught.value) and "\n" not in str(caught.value)
 
 
+def test_all_faults_are_collected_and_the_first_few_are_told(tmp_path: Path) -> None:
+    head = "item,kind,label,price,tanks,tank_diameter,colour\n"
+    lines = (",softener,,dear,3,9,red\n", "b,kettle,,,,,\n", "c,softener,,1,1,9 in,\n", "c,softener,,1,1,9 in,,,\n", "c,softener,,1,,,\n")
+    with pytest.raises(CatalogueError) as caught:
+        read_catalogue(own(tmp_path, head + "".join(lines)))
+    faults = [(fault.row, fault.column) for fault in caught.value.faults]
+    first = [("row 2", key) for key in ("item", "price", "tanks", "tank_diameter", "colour")]
+    assert faults == [*first, ("row 3", "kind"), ("row 5", ""), ("row 6", "item")]
+    told = {fault.column: fault.told for fault in caught.value.faults}
+    assert "wanted is one of 1, 2" in told["tanks"] and "wanted is a number with its unit, such as 10 in" in told["tank_diameter"]
+    assert "its settings are" in told["colour"] and "tank_diameter" in told["colour"]
+    assert str(caught.value).startswith("mine.csv, row 2") and str(caught.value).endswith("and 5 more")
+
+
 def test_a_file_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     (tmp_path / "bad.csv").write_bytes(b"item\xff,kind")
     for name in ("bad.csv", "none.toml"):

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QAbstractItemView, QFileDialog, QListWidget, QListWidgetItem, QWidget
 
+from trainapp import units
 from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.dialogs import SideWindow
 from trainapp.desktop.dropped import CATALOGUES, dropped_files
 from trainapp.desktop.parts import BoxButton, quiet, wrapped
 from trainapp.desktop.prefs import Prefs
 from trainapp.reports.drawing.tokens import BODY
+from trainapp.train.catalogue_reading import Fault
+from trainapp.train.catalogue_template import template
 
 LEAD = (
     "Items of your own stand beside the program's in Find a stage, and remedies choose among them. A catalogue is TOML with [[item]] "
@@ -39,10 +42,20 @@ class CatalogueWindow(SideWindow):
         self.column.addWidget(wrapped(LEAD, "ink2", BODY))
         self.column.addWidget(self.none)
         self.column.addWidget(self.list, 1)
+        self.wrong = QListWidget()
+        quiet(self.wrong)
+        self.wrong.setAccessibleName("What is wrong, and what would be right")
+        self.wrong.setWordWrap(True)
+        self.wrong.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.wrong.hide()
+        self.column.addWidget(self.wrong, 2)
+        self.save = BoxButton("Save a template…", "Save a template: a CSV with a row for each kind")
+        self.save.clicked.connect(self.do_template)
         self.pick = BoxButton("Add…", "Pick a catalogue")
         self.pick.clicked.connect(self.do_add)
         self.leave = BoxButton("Leave out", "Leave the selected catalogue out")
         self.leave.clicked.connect(self.do_remove)
+        self.add_button(self.save)
         self.add_button(self.pick)
         self.add_button(self.leave)
         catalogues().changed.connect(self.refresh)
@@ -77,6 +90,7 @@ class CatalogueWindow(SideWindow):
         """Read files; what is wrong with one is said with its row and column."""
         paths = list(paths)
         if paths:
+            self._show_faults(())
             self.say(f"Reading {', '.join(path.name for path in paths)}…")
             catalogues().add(paths)
 
@@ -89,9 +103,36 @@ class CatalogueWindow(SideWindow):
             self.prefs.catalogues = (other for other in self.prefs.catalogues if other != path)
             self.say(f"{path.name} is left out. Documents keep the items that they use.")
 
+    def do_template(self) -> None:
+        """Ask where, and write a catalogue to begin with."""
+        start = str(Path(self.prefs.folder) / "catalogue.csv")
+        name, _ = QFileDialog.getSaveFileName(self, "Save a template", start, "CSV (*.csv)")
+        if not name:
+            return
+        path = Path(name)
+        try:
+            path.write_text(template(), encoding="utf-8")
+        except OSError as error:
+            self.say(f"{path.name} could not be written: {error.strerror or error}.", refused=True)
+            return
+        self.say(f"Wrote {path.name}: a row for each kind. Put your own items in their place, then add it.")
+
+    def _show_faults(self, faults: Sequence[Fault]) -> None:
+        """List what is wrong, a row each."""
+        self.wrong.clear()
+        for fault in faults:
+            text = f"{fault.where}: {fault.told}" if fault.where else fault.told
+            item = QListWidgetItem(units.typeset(text[:1].upper() + text[1:]))
+            item.setToolTip(text)
+            self.wrong.addItem(item)
+        self.wrong.setVisible(bool(faults))
+
     def _told(self, path: Path, problem: str) -> None:
         if problem:
-            self.say(f"Not taken in: {problem}.", refused=True)
+            faults = catalogues().faults.get(path, ())
+            several = len(faults) > 1
+            self._show_faults(faults if several else ())
+            self.say(f"Not taken in: {path.name}, {len(faults)} faults." if several else f"Not taken in: {problem}.", refused=True)
             return
         count = catalogues().count(path)
         self.say(f"Took in {count} item{'s' * (count != 1)} of {path.name}.")

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject, Signal
 
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.train.catalogue import Catalogue, CatalogueError, read_catalogue
+from trainapp.train.catalogue_reading import Fault
 from trainapp.train.document import Document
 from trainapp.train.edits import Batch, Edit, SetValue
 from trainapp.train.model import ItemRow
@@ -32,6 +33,8 @@ class Catalogues(QObject):
         #: Items of the user's own files by name, a later file wins; another object once they are others.
         self.own: Mapping[str, ItemRow] = {}
         self._rows: dict[Path, dict[str, ItemRow]] = {}
+        #: What is wrong with files that could not be used, by file.
+        self.faults: dict[Path, tuple[Fault, ...]] = {}
         self._waiting: list[Path] = []
         self._errands = Errands(_read, "catalogues", self)
         self._errands.answered.connect(self._came)
@@ -67,8 +70,8 @@ class Catalogues(QObject):
         if self._waiting:
             self._errands.ask(self._waiting.pop(0))
 
-    def _came(self, answer: tuple[Path, dict[str, ItemRow], str]) -> None:
-        path, rows, problem = answer
+    def _came(self, answer: tuple[Path, dict[str, ItemRow], str, tuple[Fault, ...]]) -> None:
+        path, rows, problem, self.faults[path] = answer
         if not problem:
             self._rows[path] = rows
             self._gather()
@@ -87,11 +90,13 @@ def with_own(own: Mapping[str, ItemRow]) -> Catalogue:
     return Catalogue({**built_in.rows, **own}) if own else built_in
 
 
-def _read(path: Path, _cancelled: Cancelled) -> tuple[Path, dict[str, ItemRow], str]:
+def _read(path: Path, _cancelled: Cancelled) -> tuple[Path, dict[str, ItemRow], str, tuple[Fault, ...]]:
     try:
-        return path, read_catalogue(path), ""
-    except (CatalogueError, OSError) as error:
-        return path, {}, str(error)
+        return path, read_catalogue(path), "", ()
+    except CatalogueError as error:
+        return path, {}, str(error), error.faults
+    except OSError as error:
+        return path, {}, str(error), ()
 
 
 @cache

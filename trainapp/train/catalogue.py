@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -14,16 +11,10 @@ from typing import Any
 from trainapp.data import load_toml, resources_path
 from trainapp.stages import registry
 from trainapp.stages.base import Settings
-from trainapp.train.errors import Bad, DocumentError, quoted
-from trainapp.train.model import ItemRow, StageEntry, validated
-from trainapp.train.reading import read_file
-from trainapp.train.settings import check_settings, merged_settings
-
-_FIXED = ("item", "kind", "label", "price", "note")
-
-
-class CatalogueError(ValueError):
-    """A catalogue cannot be used; one sentence that names file, row and column."""
+from trainapp.train.catalogue_reading import CatalogueError, read_catalogue
+from trainapp.train.errors import quoted
+from trainapp.train.model import ItemRow, StageEntry
+from trainapp.train.settings import merged_settings
 
 
 class Catalogue:
@@ -38,7 +29,7 @@ class Catalogue:
         """The program's catalogue, and the user's own files (TOML or CSV).
 
         Raises:
-            CatalogueError: the first thing wrong.
+            CatalogueError: with all that is wrong.
         """
         return cls({**_built_in(), **{name: row for path in own for name, row in read_catalogue(path).items()}})
 
@@ -142,87 +133,4 @@ def _built_in() -> Mapping[str, ItemRow]:
     return MappingProxyType(rows)
 
 
-# Reading a file ---------------------------------------------------------------------------------------------------------------
-
-
-def read_catalogue(path: Path) -> dict[str, ItemRow]:
-    """Items of one file, TOML ([[item]] tables) or CSV (a column for each setting).
-
-    Raises:
-        CatalogueError: with file, row (an item counted from 1, in CSV a line) and column.
-    """
-    try:
-        text = read_file(path)
-    except DocumentError as error:
-        raise CatalogueError(str(error) if path.name in str(error) else f"{path.name}, {error}") from None
-    rows = _csv_rows(text, path.name) if path.suffix.lower() == ".csv" else _toml_rows(text, path.name)
-    return _items(rows, path.name)
-
-
-def _items(rows: Iterable[tuple[str, Mapping[str, Any]]], file: str) -> dict[str, ItemRow]:
-    items: dict[str, ItemRow] = {}
-    for where, raw in rows:
-        name = raw.get("item")
-        if not isinstance(name, str) or not name.strip():
-            raise CatalogueError(f'{file}, {where}, column "item": the item has no name')
-        if name in items:
-            raise CatalogueError(f'{file}, {where}, column "item": {quoted(name)} names two items')
-        items[name] = _item({key: value for key, value in raw.items() if key != "item"}, f"{file}, {where}")
-    return items
-
-
-def _item(raw: Mapping[str, Any], where: str) -> ItemRow:
-    try:
-        row = validated(ItemRow, raw)
-        kind = registry.kind(row.kind)
-        if kind is None:
-            raise Bad(f"{quoted(row.kind)} is not a kind of stage", ("kind",))
-        unknown = [report.place for report in check_settings(kind.spec, row.settings, ())]
-        if unknown:
-            raise Bad(f"a {kind.spec.label.lower()} has no such setting", (unknown[0],))
-    except Bad as bad:
-        at = [step for step in bad.at if step != "settings"]
-        raise CatalogueError(f'{where}, column "{".".join(at)}": {bad.sentence}' if at else f"{where}: {bad.sentence}") from None
-    return row
-
-
-def _toml_rows(text: str, file: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    try:
-        tree = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise CatalogueError(f"{file}: this is not TOML: {str(error)[:1].lower()}{str(error)[1:]}") from None
-    rows = tree.get("item")
-    if not isinstance(rows, list):
-        raise CatalogueError(f"{file}: it holds no [[item]] table")
-    for index, row in enumerate(rows):
-        if not isinstance(row, dict):
-            raise CatalogueError(f"{file}, row {index + 1}: an item is a table")
-        yield f"row {index + 1}", row
-
-
-def _csv_rows(text: str, file: str) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    reader = csv.reader(io.StringIO(text), delimiter=_delimiter(text))
-    try:
-        lines = [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
-    except csv.Error as error:
-        raise CatalogueError(f"{file}, row {reader.line_num}: this is not CSV: {error}") from None
-    if not lines:
-        raise CatalogueError(f"{file}: it is empty")
-    head = [cell.strip() for cell in lines[0][1]]
-    for column in ("item", "kind"):
-        if head.count(column) != 1:
-            raise CatalogueError(f'{file}, row {lines[0][0]}: the heading needs one column "{column}"')
-    for line, cells in lines[1:]:
-        if len(cells) > len(head):
-            raise CatalogueError(f"{file}, row {line}: it has {len(cells)} cells, the heading has {len(head)}")
-        yield f"row {line}", _nested({name: cell.strip() for name, cell in zip(head, cells, strict=False) if name and cell.strip()})
-
-
-def _delimiter(text: str) -> str:
-    head = text.partition("\n")[0]
-    return max(",;\t", key=head.count)
-
-
-def _nested(cells: Mapping[str, str]) -> dict[str, Any]:
-    own = {key: value for key, value in cells.items() if key in _FIXED}
-    return own | {"settings": {key: value for key, value in cells.items() if key not in _FIXED}}
+__all__ = ["Catalogue", "CatalogueError", "ladder_keys", "read_catalogue", "row_of", "size_keys"]
