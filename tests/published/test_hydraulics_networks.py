@@ -140,6 +140,26 @@ def test_lanes_side_by_side(coefficients: tuple[float, ...], gpm: float, flows: 
     assert split_flows(links, "A", {"B": gpm * GPM}) == pytest.approx(solved.flows, rel=1e-12)
 
 
+def _points(k: float, *gpm: float) -> Resistance:
+    """A maker's curve of k psi/gpm2, known at these flows alone."""
+    return Resistance(curve=tuple((q * GPM, k * q * q * PSI) for q in gpm))
+
+
+def test_lanes_side_by_side_between_points_of_their_curves() -> None:
+    """The first case again from two points a lane, 5 and 10 gpm, the answer between them (closed form, computed)."""
+    links = [("a", "A", "B", _points(0.04, 5.0, 10.0)), ("b", "A", "B", _points(0.09, 3.0, 10.0))]
+    flows = split_flows(links, "A", {"B": 12.0 * GPM})
+    assert [flows[key] / GPM for key in "ab"] == pytest.approx([7.2, 4.8], rel=1e-9)
+    assert [element.loss(flows[key]) / PSI for key, _, _, element in links] == pytest.approx([2.0736, 2.0736], rel=1e-9)
+
+
+@pytest.mark.parametrize(("gpm", "psi"), [(2.5, 0.5), (5.0, 2.0), (7.5, 3.25), (10.0, 5.0), (12.5, 7.25)])
+def test_loss_between_two_points_of_a_curve(gpm: float, psi: float) -> None:
+    """2 psi at 5 and 5 psi at 10 gpm, joined in the square of flow (Crane TP 410, from memory): by hand 1 + 0.04 Q^2, 0.08 Q^2 below 5."""
+    element = Resistance(curve=((5.0 * GPM, 2.0 * PSI), (10.0 * GPM, 5.0 * PSI)))
+    assert element.loss(gpm * GPM) / PSI == pytest.approx(psi, rel=1e-9)
+
+
 @pytest.mark.parametrize(("gpm", "psi"), [(10.0, 24.7222), (7.0, 12.1139)])
 def test_devices_in_a_row_by_their_rated_points(gpm: float, psi: float) -> None:
     """0.02 psi/gpm2 of pipe, 15 psi at 12, 8 at 10, 3 at 12, 5 at 15 gpm, all with the square of flow."""
