@@ -28,7 +28,7 @@ from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.print_text import fold
 from trainapp.sources import source
 from trainapp.studies.lessons import Played, said
-from trainapp.units import System
+from trainapp.units import System, typeset
 
 _PICTURE, _CHART = 232.0, 210.0
 _WHAT = "a lesson's sheet"
@@ -276,7 +276,7 @@ class _Sheet:
         if not self.lesson.facts:
             return
         self.flow.heading("What the lesson rests on")
-        rows = [(fact.text, source(fact.source).label, fact.status or source(fact.source).status_default) for fact in self.lesson.facts]
+        rows = [(typeset(fact.text), source(fact.source).label, fact.status or source(fact.source).status_default) for fact in self.lesson.facts]
         set_table(self.flow, PrintTable(("fact of the trade", "source", "how sure"), (50, 34, 16), rows))
 
 
