@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from math import isfinite
+
+import numpy as np
 
 from trainapp.checks.context import Context, start
 from trainapp.checks.finding import Amount, Finding
+from trainapp.stages.working import Array
 from trainapp.train.evaluation import Evaluation
+from trainapp.train.pressure import water_flows
 
 _SLACK = 1 + 1e-6
 
@@ -22,6 +27,24 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
         found = uncontrolled(evaluation, context, uv)
         if found is not None:
             yield found
+
+
+def flow_judged(evaluation: Evaluation, uv: str) -> Array:
+    """What passes a chamber at trickle, average and peak by which it is judged, m3/s, shape (3,): all its units together.
+
+    A separate control may let its band more through than its size; a control of the chamber's own counts at its nominal flow.
+    """
+    plan = evaluation.plan
+    stages = evaluation.stages
+    caps = {
+        node: cap * (1.0 + (0.0 if "disinfection" in stages[node].stage.spec.tags else stages[node].stage.cap_band))
+        for node, cap in plan.work.caps.items()
+        if node in stages
+    }
+    if caps == plan.work.caps:
+        return evaluation.points[uv].flow
+    flows = water_flows(replace(plan, work=replace(plan.work, caps=caps)))
+    return np.asarray(sum(flow for (_, target), flow in flows.items() if target == uv))
 
 
 def uncontrolled(evaluation: Evaluation, context: Context, uv: str) -> Finding | None:

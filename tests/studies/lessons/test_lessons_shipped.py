@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from tests.studies.lessons.shown import NAMES, played, tried
+from trainapp.checks import findings
 from trainapp.data import resources_path
 from trainapp.sources import sources
 from trainapp.studies.lessons import LessonError, Progress, disagreements, find, load_all, play, said, train_names
@@ -86,8 +87,10 @@ def test_the_lamp_is_changed_at_twelve_months_with_notice() -> None:
 
 def test_numbers_are_those_of_the_engine() -> None:
     flow = played("too-much-flow")
-    for bench in flow.benches:
-        assert bench.number.value == float(bench.evaluation.points["uv"].flow[2])
+    open_house, held = (bench.number.value for bench in flow.benches)
+    assert open_house == float(flow.bench("A").evaluation.points["uv"].flow[2])
+    # a separate control counts at 15 % over its size (rules 7)
+    assert held == pytest.approx(1.15 * float(flow.bench("B").evaluation.points["uv"].flow[2]))
     salt = played("softener-first")
     for bench in salt.benches:
         assert bench.year is not None
@@ -149,3 +152,22 @@ def test_progress_rises_to_the_end_and_stops_a_play(name: str) -> None:
     stopping: Progress = stop
     with pytest.raises(Cancelled):
         play(find(name), progress=stopping)
+
+
+@pytest.mark.parametrize(("control", "fits"), [(7.5, True), (8.0, False), (9.0, False), (12.0, False)])
+def test_a_control_is_judged_as_the_check_judges_it(control: float, fits: bool) -> None:
+    made = play(find("too-much-flow"), {"control": control, "peak": 14.0})
+    bench = made.bench("B")
+    told = {finding.code for finding in findings(bench.evaluation)}
+    assert (bench.standing == "met") == fits == ("no-flow-control" not in told)
+    # a house that asks for less than the control lets through is not held to it
+    easy = play(find("too-much-flow"), {"control": control, "peak": 6.0}).bench("B")
+    assert easy.standing == "met" and easy.number.value == pytest.approx(float(easy.evaluation.points["uv"].flow[2]))
+
+
+@pytest.mark.parametrize("name", ["too-much-flow", "tannin-and-uvt"])
+def test_no_dose_is_drawn_outside_a_rating(name: str) -> None:
+    chart = played(name).chart
+    assert chart.dimension != "dose" and chart.wanted == played(name).limit
+    assert find(name).watch.key != "dose_credited"
+    assert "no dose that anybody stands behind" in find(name).safety

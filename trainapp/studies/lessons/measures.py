@@ -8,6 +8,7 @@ from typing import Protocol, cast
 
 import numpy as np
 
+from trainapp.checks.flow_controls import flow_judged
 from trainapp.dimensions import HOUR, YEAR
 from trainapp.stages.working import FLOWS, Array, FlowName
 from trainapp.studies.lessons.errors import LessonError
@@ -89,7 +90,9 @@ def of_check(evaluation: Evaluation, wanted: Wanted) -> Number:
             other = value
         return Number(value, min(value, other), max(value, other), BY_KEY[key].dimension, analyte=key)
     if key == "flow":
-        return Number.of(float(point.flow[flow]), "flow")
+        # through a chamber it is judged as the check judges it: a separate control at the upper end of its band
+        lit = stage is not None and "disinfection" in stage.stage.spec.tags
+        return Number.of(float((flow_judged(evaluation, at) if lit else point.flow)[flow]), "flow")
     if key in _PRESSURES:
         return Number.of(float(getattr(point.pressure, key.removeprefix("pressure_"))), "pressure")
     if stage is not None and key in _WASHES and stage.cleaning is not None:
