@@ -134,6 +134,17 @@ def test_a_feed_that_nobody_fills_leaves_the_iron() -> None:
     assert iron[int(empty.day) * 24 - 24] < 0.2 and iron[-1] == pytest.approx(3.0, rel=0.05)
     assert "The feed's tank ran empty" in first(year, "rusty").sentence
     assert "feed-empty" not in codes(years(train, days=80))
+    assert "More iron passed the filter." in empty.sentence
+
+
+def test_a_feed_that_runs_empty_blames_no_iron_that_stays_out() -> None:
+    # the air that the water brings takes its iron out without any chlorine
+    water = {**RUSTY, "iron": "0.6 mg/L", "iron_dissolved": "0.6 mg/L", "dissolved_oxygen": "8 mg/L"}
+    year = years(site(stage("iron", "iron_filter", tank_diameter="18 in", oxidant="chlorine"), water=water), days=60, upkeep=NEVER)
+    empty = first(year, "feed-empty")
+    iron = year.course("iron", "iron")
+    assert np.nanmax(iron[int(empty.day) * 24 + 24 :]) < 0.1
+    assert "no oxidant went into the water" in empty.sentence and "iron" not in empty.sentence
 
 
 def test_a_dose_stays_as_it_was_set_through_a_spike() -> None:

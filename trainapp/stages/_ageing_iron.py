@@ -22,6 +22,10 @@ _NEARLY = 1.0 - 1e-9
 _LEAST = 1e-12
 
 
+#: mg/L of a metal, and share of what passed before, from which on more of it passes.
+_MORE = 0.01, 1.05
+
+
 class IronAgeing(Ageing):
     """Iron held in the bed, and what its oxidant has left: a batch's store and pot, or the tank of its feed."""
 
@@ -42,7 +46,7 @@ class IronAgeing(Ageing):
         dose = w.results.get("dose")
         self._running = stage if dose is None else stage.but(dose=float(np.max(dose.value)))
         self._dry = stage if stage.batch or not self.fed else stage.but(dose=0.0)
-        self.modes = self._modes(stage.batch)
+        self.modes = self._modes(stage.batch, self._passing(water, duty) if self.fed else "")
         if stage.batch:
             self._batch(iron)
         elif self.fed:
@@ -67,15 +71,21 @@ class IronAgeing(Ageing):
             Service("pot", "Fill the permanganate pot", stock="pot", at=max(last, _LEAST), item="potassium permanganate", dimension="mass"),
         )
 
+    def _passing(self, water: Stream, duty: Duty) -> str:
+        """What more of the metals passes without the oxidant, as far as the numbers of this water show it; "" where none does."""
+        ends = [self._oxidised(mode, water, duty) for mode in (0, 2)]
+        metals = [metal for metal in ("iron", "manganese") if _more(*(pick(end.get(metal), "average") for end in ends))]
+        return f" More {' and '.join(metals)} passed the filter." if metals else ""
+
     @staticmethod
-    def _modes(batch: bool) -> tuple[Mode, ...]:
+    def _modes(batch: bool, passing: str) -> tuple[Mode, ...]:
         spent = (
             Mode(
                 "spent", "store-spent", "caution",
-                "The medium's store of permanganate was used up before its next regeneration: manganese and iron passed.",
+                "The medium's store of permanganate was used up before its next regeneration." + passing,
             )
             if batch
-            else Mode("unfed", "feed-empty", "caution", "The feed's tank ran empty: without its oxidant the filter let iron pass.")
+            else Mode("unfed", "feed-empty", "caution", "The feed's tank ran empty: no oxidant went into the water." + passing)
         )  # fmt: skip
         full = "The bed was full of iron before it was washed clean: floc broke through."
         return (
@@ -145,3 +155,7 @@ class IronAgeing(Ageing):
         i = self.index(key)
         after[i] = 0.0
         return Served(after, amount=float(state[i]) if key == "pot" else 1.0)
+
+
+def _more(before: float, after: float) -> bool:
+    return bool(after > before * _MORE[1] and after - before > _MORE[0])
