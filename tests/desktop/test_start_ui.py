@@ -1,4 +1,4 @@
-"""Start in a minute: offered where nothing is one's own yet, five answers, a first train, and what still needs testing."""
+"""Start in a minute: offered where nothing is one's own yet, a few answers, a first train, and what still needs testing."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def open_one(kind: type[W]) -> W:
 
 @pytest.fixture
 def asked(first: Window) -> StartWindow:
-    """The five questions."""
+    """The questions."""
     QTest.mouseClick(first.offer.button, LEFT)
     return open_one(StartWindow)
 
@@ -119,6 +119,16 @@ def test_it_is_done_by_keyboard_alone(first: Window, documents: Documents, qtbot
     assert session is not None and session.name == "Quiet Ford" and session.document.people == 3
     results = {name: row["value"] for name, row in session.document.samples[0].results.items()}
     assert results == {"hardness": "12 gpg", "iron": "2.5 mg/L", "ph": "7.1"}
+
+
+def test_answers_that_cannot_be_read_are_counted(asked: StartWindow) -> None:
+    QTest.keyClicks(asked.people.field, "none")
+    QTest.mouseClick(asked.button, LEFT)
+    assert asked.said.text() == "Not started: one answer cannot be read."
+    QTest.keyClicks(asked.water["iron"].field, "much")
+    QTest.mouseClick(asked.button, LEFT)
+    assert asked.said.text() == "Not started: 2 answers cannot be read."
+    assert not asked.people.mark.isHidden() and not asked.water["iron"].mark.isHidden()
 
 
 @pytest.mark.parametrize(

@@ -74,6 +74,15 @@ def test_clocks_stand_apart() -> None:
     assert len(hours) >= 2 and min(b - a for a, b in pairwise(sorted(hours))) >= 2.0
 
 
+def test_a_stage_is_called_for_by_a_limit_that_is_named() -> None:
+    told = " ".join(holds(Answers("drilled_well", 3, "18 gpg", "2.1 mg/L", "6.3")).chosen)
+    assert "Iron is 2.1 mg/L, above 0.3 mg/L; so much stains" in told and "pH is 6.3, below 6.5; water so acid" in told
+    # the limit is told in the unit of the answer: 120 mg/L is 7.0 gpg
+    assert "Hardness is 18 gpg, above 7.0 gpg; such water is hard" in told
+    assert "Hardness is 300 mg/L, above 120 mg/L;" in " ".join(holds(Answers("drilled_well", 3, "300 mg/L")).chosen)
+    assert not any("no germs" in text for text in start(Answers()).assumed)
+
+
 def test_an_answer_that_calls_for_nothing_is_answered() -> None:
     started = holds(Answers("drilled_well", 2, "6.4 gpg", "0.1 mg/L", "7.2"))
     assert kinds(started) == ["sediment_cartridge"]

@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from trainapp.train.document import Document
 
 FIRST_RUN = "lone-alder-farm.train.json"
-SAMPLE_OFFER = "This is an invented sample to look around in; nothing in it can break. Your own train is five answers away."
-NEW_OFFER = "A new site, with nothing on the bench. Five answers put a first train on it."
+SAMPLE_OFFER = "This is an invented sample to look around in; nothing in it can break. Your own train is a few answers away."
+NEW_OFFER = "A new site, with nothing on the bench. A few answers put a first train on it."
 #: How far a window opens beside the one before it, px.
 _ASIDE = 28
 

@@ -25,7 +25,7 @@ class Shell(QObject):
         self.window = window
 
     def do_start(self) -> None:
-        """Ask the five questions of a kitchen-table start."""
+        """Ask the questions of a kitchen-table start."""
         from trainapp.desktop.starting import StartWindow
 
         dialog = shown(StartWindow, self.window)

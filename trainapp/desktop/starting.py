@@ -1,4 +1,4 @@
-"""The kitchen-table start: five answers, each of which may be left out, become a first train."""
+"""The kitchen-table start: a few answers, each of which may be left out, become a first train."""
 
 from __future__ import annotations
 
@@ -112,7 +112,7 @@ def _put_together(question: tuple[Answers, Catalogue], _cancelled: Cancelled) ->
 
 
 class StartWindow(SideWindow):
-    """Asks five questions. Nothing has to be answered."""
+    """Asks a few questions. Nothing has to be answered."""
 
     #: Signal emitted with the first train.
     started = Signal(object)
@@ -169,8 +169,9 @@ class StartWindow(SideWindow):
         if self._errands.busy:
             return
         answers = self._answers()
-        if answers is None:
-            self.say("Not started: one answer cannot be read.", refused=True)
+        if isinstance(answers, int):
+            what = "one answer cannot" if answers == 1 else f"{answers} answers cannot"
+            self.say(f"Not started: {what} be read.", refused=True)
             return
         self.say(WORKING)
         self.button.setEnabled(False)
@@ -189,8 +190,8 @@ class StartWindow(SideWindow):
         else:
             self.say(f"Not started: the program failed at it, {type(error).__name__}: {error}.", refused=True)
 
-    def _answers(self) -> Answers | None:
-        """What was answered; None where something cannot be read, which its own line then says."""
+    def _answers(self) -> Answers | int:
+        """What was answered; how many of the answers cannot be read where some cannot, which their own lines then say."""
         told: dict[str, str | None] = {}
         bad: list[Answer] = []
         for key, answer in self.water.items():
@@ -205,7 +206,7 @@ class StartWindow(SideWindow):
             bad.insert(0, self.people)
         if bad:
             bad[0].field.setFocus(Qt.FocusReason.OtherFocusReason)
-            return None
+            return len(bad)
         name = self.name.field.text().strip()  # type: ignore[union-attr]
         source = self.source.field.currentData()  # type: ignore[union-attr]
         return Answers(source, int(people) if people else None, told["hardness"], told["iron"], told["ph"], name)
@@ -231,7 +232,7 @@ class Offer(QWidget):
         super().__init__(parent)
         self.setAutoFillBackground(True)
         self.text = wrapped(text, "ink", BODY)
-        self.button = BoxButton("Start in a minute…", "Five answers put a first train on the bench")
+        self.button = BoxButton("Start in a minute…", "A few answers put a first train on the bench")
         self.button.clicked.connect(self.wanted)
         self.leave = FlatButton("Hide", "Hide this line")
         self.leave.clicked.connect(self.hide)

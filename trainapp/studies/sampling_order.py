@@ -133,7 +133,7 @@ def _health(evaluation: Evaluation) -> Iterator[Test]:
     rows = [row for row in limit_set(evaluation.plan.document.goals.word("limits") or "us").rows if row.kind == "health"]
     reasons = {row.analyte: (row.reason, row.source, row.status) for row in reversed(rows)}
     for analyte in dict.fromkeys(("total_coliform", "e_coli", *reasons)):
-        if not _untested(evaluation, analyte):
+        if not _untested(evaluation, analyte) or (analyte in _CHLORINE and not evaluation.plan.chlorinated):
             continue
         told = _reasons().get(analyte)
         why, source, status = (told.why, told.source, told.status) if told else reasons[analyte]
@@ -152,7 +152,13 @@ def _of_stages(evaluation: Evaluation) -> Iterator[Test]:
         name = context.name(stage)
         for analyte in result.stage.spec.needs:
             if ask(analyte) and not _follows(evaluation, analyte):
-                yield Test(analyte, "buying", f"{name} cannot be sized or judged without it", "logic", "computed")
+                yield Test(
+                    analyte,
+                    "buying",
+                    f"until it is tested, {name} is sized and judged on what is usual for such a source",
+                    "logic",
+                    "computed",
+                )
         for limit in evaluation.plan.limits.get(stage, ()):
             if ask(limit.analyte):
                 reason = f" ({limit.reason})" if limit.reason else ""

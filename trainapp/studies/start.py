@@ -203,7 +203,7 @@ def _assumed(answers: Answers) -> Iterator[str]:
     untested = [BY_KEY[analyte].label for analyte in ASKED if getattr(answers, analyte) is None]
     if untested:
         yield f"{', '.join(untested)}: not tested, taken within what is usual for such a source."
-    yield "All else is not tested: no germs, nitrate, metals or UV transmittance. The sampling order names what is needed."
+    yield "Not tested yet: germs, nitrate, metals, UV transmittance and all else. The sampling order names what is needed."
 
 
 def _told(

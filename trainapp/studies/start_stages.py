@@ -127,7 +127,14 @@ def _called(row: Mapping[str, Any], results: Mapping[str, Any]) -> str:
     if not (over or under):
         return ""
     beyond = f"; {row['beyond']}" if "most" in row and value > units.parse(row["most"], dimension) else ""
-    return f"{BY_KEY[row['analyte']].label} is {text}; {row['because']}{beyond}"
+    side = f"above {_as_told(row['above'], text, dimension)}" if over else f"below {row['below']}"
+    return f"{BY_KEY[row['analyte']].label} is {text}, {side}; {row['because']}{beyond}"
+
+
+def _as_told(limit: str, text: str, dimension: str) -> str:
+    """A limit in the unit that an answer has, where that is how the United States tell it."""
+    us = units.unit(dimension, "us")
+    return units.show(units.parse(limit, dimension), dimension, "us") if us and text.endswith(us) else limit
 
 
 def lay(draft: Draft, call: Called) -> Called | None:
