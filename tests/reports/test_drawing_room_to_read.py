@@ -3,14 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from tests.reports import drawing_models as models
+from trainapp.checks import findings
+from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.frame import Options
+from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.view import View, layout
+from trainapp.train.document import Document, load
+from trainapp.train.edits import AddStage, plan_edit
+from trainapp.train.evaluate import evaluate
+from trainapp.train.patch import apply
+from trainapp.train.plan import open_plan
 
 #: The bench inside a window of 1280 x 800 and of 1920 x 1080.
 SMALL, LARGE = (956.0, 700.0), (1400.0, 984.0)
@@ -44,3 +53,47 @@ def test_two_that_stand_close_take_nothing_from_the_others() -> None:
     assert made.grid.tier == "full"
     assert all(b - a >= 124.0 - 1e-6 for a, b in zip(xs, xs[1:], strict=False))
     assert {"screen", "iron"} <= set(made.grid.leaders)
+
+
+# Rows -------------------------------------------------------------------------------------------------------------------------
+
+
+def bench(document: Document) -> BenchModel:
+    evaluation = evaluate(open_plan(document))
+    return bench_model(evaluation, findings(evaluation))
+
+
+def rows(model: BenchModel, size: tuple[float, float]) -> list[str]:
+    return [row.key for row in chosen_rows(model, Options(), view(model, size).bands.rows)]
+
+
+@pytest.fixture
+def samples(root: Path) -> dict[str, BenchModel]:
+    return {path.name.removesuffix(".train.json"): bench(load(path)) for path in (root / "samples").glob("*.train.json")}
+
+
+def test_what_a_stage_works_on_keeps_its_row(samples: dict[str, BenchModel]) -> None:
+    """A softener clears hardness, and hardness is still to be read, beside rows that something is found in."""
+    for name in ("marzipan-moth-tea-room", "lone-alder-farm", "pebble-court-3"):
+        for size in (SMALL, LARGE):
+            assert "hardness" in rows(samples[name], size), (name, size)
+    assert {row.key for row in samples["pebble-court-3"].rows if row.acted} == {"hardness", "free_chlorine"}
+    assert not any(row.acted for row in samples["lone-alder-farm-uv-alone"].rows)
+
+
+def test_a_row_stays_when_the_stage_for_it_comes(root: Path) -> None:
+    """Hardness is over, a softener is added, and its row does not go."""
+    document = load(root / "samples" / "lone-alder-farm-uv-alone.train.json")
+    after = apply(document, plan_edit(document, AddStage(kind="softener", into=document.links[0].ends)))
+    assert "hardness" in rows(bench(document), SMALL)
+    assert "hardness" in rows(bench(after), SMALL)
+
+
+def test_six_rows_in_a_small_window(samples: dict[str, BenchModel]) -> None:
+    for name, model in samples.items():
+        assert len(rows(model, SMALL)) >= 6, name
+
+
+def test_rows_chosen_by_hand_come_as_they_were_chosen(samples: dict[str, BenchModel]) -> None:
+    model = samples["pebble-court-3"]
+    assert [row.key for row in chosen_rows(model, Options(rows=("sulfate", "ph")), 3)][:2] == ["sulfate", "ph"]

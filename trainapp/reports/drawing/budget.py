@@ -15,10 +15,11 @@ TRY_FLOW = 38.0
 STAIRS_LOW, STAIRS, STAIRS_MOST = 64.0, 96.0, 200.0
 
 #: The bench never falls under the least. It is held at the good height while rows give way, at the low one while the staircase does.
-BENCH_LEAST, BENCH_LOW, BENCH_GOOD = 220.0, 250.0, 300.0
+BENCH_LEAST, BENCH_LOW, BENCH_FAIR, BENCH_GOOD = 220.0, 250.0, 264.0, 300.0
 
-#: Ledger rows that always leave room: fewer are shown only where fewer are known.
-ROWS_LEAST = 4
+#: Ledger rows that always leave room: fewer are shown only where fewer are known. The bench gives way a little before they are fewer
+#: than the good number, and no more than some are added to the default for what stages work on.
+ROWS_LEAST, ROWS_GOOD, _ROWS_ADDED = 4, 6, 2
 
 #: Height that bar and foot of the window take beside the view, px: rows are counted by window height.
 _CHROME = 68.0
@@ -29,7 +30,8 @@ class Needs:
     """What there is to show.
 
     Attributes:
-        rows: ledger rows at hand. urgent: rows that never leave (over, near, unknown).
+        rows: ledger rows at hand. urgent: rows that never leave (over, near, unknown). acted: others that stages work on, which leave
+            after those on which none does.
         path: height of the path line. heads: height of the column heads, brackets included.
         bench_most: height beyond which the bench cannot use more.
         pressure, flow: whether there is a staircase, a slider. headline: height of the verdict line.
@@ -40,6 +42,7 @@ class Needs:
     path: float
     heads: float
     bench_most: float
+    acted: int = 0
     pressure: bool = True
     flow: bool = True
     headline: float = HEADLINE
@@ -85,7 +88,9 @@ def share(height: float, needs: Needs) -> Bands:
     """Heights for a view `height` px high; the total is more than that only where the bench is at its least and nothing can leave."""
     steps = _givings(_richest(height, needs), needs)
     last = next((i for i, bands in enumerate(steps) if bands.pressure_rows), len(steps))
-    for floor, some in ((BENCH_GOOD, steps[:last]), (BENCH_LOW, steps[last - 1 : last]), (BENCH_LEAST, steps[last:] or steps[-1:])):
+    good = sum(bands.rows >= min(ROWS_GOOD, steps[0].rows) for bands in steps[:last])
+    fair = ((BENCH_GOOD, steps[:good]), (BENCH_FAIR, steps[good - 1 : good]), (BENCH_GOOD, steps[good:last]))
+    for floor, some in (*fair, (BENCH_LOW, steps[last - 1 : last]), (BENCH_LEAST, steps[last:] or steps[-1:])):
         least = min(floor, needs.bench_most)
         for bands in some:
             bench = min(BENCH_GOOD, needs.bench_most, height - bands.total)
@@ -95,7 +100,8 @@ def share(height: float, needs: Needs) -> Bands:
 
 
 def _richest(height: float, needs: Needs) -> Bands:
-    rows = min(needs.rows, max(default_rows(height), needs.urgent))
+    usual = default_rows(height)
+    rows = min(needs.rows, max(usual, min(needs.urgent + needs.acted, max(usual, needs.urgent) + _ROWS_ADDED)))
     return Bands(
         headline=needs.headline,
         bench=0.0,

@@ -26,6 +26,8 @@ _FIRST = (
     "hardness", "iron", "manganese", "turbidity", "uvt", "ph", "total_coliform", "e_coli", "nitrate", "hydrogen_sulfide", "tannin",
     "free_chlorine", "arsenic", "lead",
 )  # fmt: skip
+#: What stages are there for; the rest changes along with it.
+_WORKED_ON = frozenset({"hardness", "iron", "manganese", "turbidity", "uvt", "ph", "hydrogen_sulfide", "tannin", "free_chlorine"})
 #: Told by the rows of what they are part of.
 _PARTS = frozenset(
     {"iron_dissolved", "manganese_dissolved", "turbidity_filtered_5um", "uvt_filtered", "calcium", "magnesium", "total_chlorine"}
@@ -43,6 +45,9 @@ _SHORT = {
 #: Best value of a row whose limit is a least one, in its JSON unit; of the others twice the limit. A pH end is wished 1.5 away.
 _BEST = {"uvt": 100.0}
 _BEST_PH = 1.5
+
+#: A change of pH that a stage is there for.
+_ACTED_PH = 0.5
 
 #: Ends of an interval that differ by less than this fraction read as one value.
 _SAME = 5e-3
@@ -95,7 +100,20 @@ class CellMaker:
         analyte = BY_KEY[key]
         unit = units.typeset(units.unit(analyte.dimension, self.system))
         label = units.spelt(analyte.label)
-        return Row(key, label, unit, cells, _SHORT.get(key, "")) if cells else None
+        return Row(key, label, unit, cells, _SHORT.get(key, ""), acted=self._acted(key)) if cells else None
+
+    def _acted(self, key: str) -> bool:
+        """Whether the stages work on an analyte: somewhere there is half as much of it as at first, or the pH is another."""
+        if key not in _WORKED_ON:
+            return False
+        ends = [self.ends(node, key) for node in self.nodes if node in self.readings.places and self.readings.measured(node, key)]
+        worst = [low if BY_KEY[key].adverse == "low" else high for low, high in ends]
+        if len(worst) < 2 or not all(map(math.isfinite, worst)):
+            return False
+        if key == "ph":
+            return max(worst) - min(worst) >= _ACTED_PH
+        amounts = [-math.log10(max(value, 1e-3) / 100.0) for value in worst] if key == "uvt" else worst
+        return amounts[0] > 0.0 and min(amounts) <= 0.5 * amounts[0]
 
     def cell(self, node: str, key: str) -> Cell | None:
         """What arrives of an analyte at a node."""

@@ -42,10 +42,10 @@ def urgent(row: Row) -> bool:
 
 
 def chosen_rows(model: BenchModel, options: Options, count: int) -> list[Row]:
-    """`count` rows: the urgent ones first, then the user's choice or the model's order; shown in that order."""
+    """`count` rows: the urgent ones first, then what the user chose or stages work on, then the model's order; shown in that order."""
     order = {key: i for i, key in enumerate(options.rows)}
     rows = sorted(model.rows, key=lambda row: order.get(row.key, len(order))) if order else list(model.rows)
-    picked = sorted(range(len(rows)), key=lambda i: (not urgent(rows[i]), i))[:count]
+    picked = sorted(range(len(rows)), key=lambda i: (not urgent(rows[i]), bool(not order and not rows[i].acted), i))[:count]
     return [rows[i] for i in sorted(picked)]
 
 

@@ -70,7 +70,8 @@ class Column:
 class Row:
     """One analyte along the pipe; `cells` by node id of the columns.
 
-    `short` names it in the line of rows not shown; one that `stays` is shown whatever its cells say.
+    `short` names it in the line of rows not shown; one that `stays` is shown whatever its cells say. `acted`: a stage on the bench
+    works on it, so that it is shown before rows on which nothing does.
     """
 
     key: str
@@ -79,6 +80,7 @@ class Row:
     cells: Mapping[str, Cell]
     short: str = ""
     stays: bool = False
+    acted: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -125,6 +125,7 @@ def _needs(model: BenchModel, way: Route, columns: Sequence[LedgerColumn], bench
     return Needs(
         rows=len(model.rows),
         urgent=sum(ledger.urgent(row) for row in model.rows),
+        acted=0 if options.rows else sum(row.acted and not ledger.urgent(row) for row in model.rows),
         path=up + down if options.bands else 0.0,
         heads=20.0 + (16.0 if lanes else 8.0 if shared else 0.0),
         bench_most=bench_most + bench.TOP_PAD,
