@@ -11,9 +11,10 @@ from pytestqt.qtbot import QtBot
 
 from tests.desktop.editing import choose_in_cell, click, opened, type_cell
 from trainapp.desktop.editors.plumbing import PlumbingEditor
+from trainapp.desktop.editors.plumbing_lines import pipe_lines
 from trainapp.desktop.session import Session
 from trainapp.train.document import Document
-from trainapp.train.edits import RemoveStage
+from trainapp.train.edits import AddParallel, RemoveStage, SetValue
 from trainapp.units import parse
 
 
@@ -136,3 +137,16 @@ def test_a_pipe_that_goes_leaves_the_editor_at_every_pipe(editor: PlumbingEditor
     walk_to(editor, "screen>iron")
     session.edit(RemoveStage(id="screen"))
     assert editor.name == "" and editor.title.text() == "Every pipe"
+
+
+def test_flows_of_lanes_add_up_in_the_list_as_on_the_bench(session: Session) -> None:
+    """What is shown of two lanes is what is shown ahead of them, whatever the peak."""
+    session.edit(AddParallel(beside="softener"), select=())
+    for peak in ("7.5 gpm", "6.7 gpm", "5.3 gpm"):
+        session.edit(SetValue(path="demand.peak", value=peak))
+        flows = {line.key: line.cells[3].text for line in pipe_lines(session)}
+        lanes = [float(flows[f"iron>{softener}"]) for softener in ("softener", "softener-2")]
+        assert sum(lanes) == pytest.approx(float(flows["screen>iron"])), peak
+        assert session.model is not None
+        told = {link.key: link.tooltip.replace("\u202f", " ") for link in session.model.links}
+        assert all(f"{lane:.1f} gpm" in told["iron", name] for lane, name in zip(lanes, ("softener", "softener-2"), strict=True))

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.reports import drawing_models as models
-from trainapp.reports.drawing.display import Circle, Group, walk
+from trainapp.reports.drawing.display import Circle, Group, Text, walk
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.model import BenchModel
@@ -101,3 +101,11 @@ def test_every_pipe_is_drawn_and_no_other(data: st.DataObject) -> None:
     view = seen(model)
     assert piped(view) == {link.key for link in model.links}
     assert false_runs(view, model) == []
+
+
+def test_figures_of_lanes_add_up_to_that_of_the_line() -> None:
+    names = [("iron", "1"), ("softener1", "2a"), ("softener2", "2b"), ("uv", "3")]
+    links = [("supply", "iron", 7.5), ("iron", "softener1", 3.75), ("iron", "softener2", 3.75), ("softener1", "uv", 3.75)]
+    model = models.bench(names, [*links, ("softener2", "uv", 3.75), ("uv", "house", 7.5)])
+    texts = [shape.text for shape, _ in walk(seen(model).layer("bands").shapes) if isinstance(shape, Text)]
+    assert {"7.5", "3.8", "3.7"} <= set(texts) and texts.count("3.7") == 1

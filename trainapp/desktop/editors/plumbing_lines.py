@@ -14,6 +14,7 @@ from trainapp.hydraulics.pipes import PipeError, fitting_kinds, pipe_size, pipe_
 from trainapp.reports.drawing.marks import Mark
 from trainapp.stages.working import PEAK
 from trainapp.train.document import PipeSegment
+from trainapp.train.shares import FLOW_STEP, shared_out
 
 SEGMENTS = (
     Column("number", "No.", 40),
@@ -53,6 +54,7 @@ def pipe_lines(session: Session) -> list[Line]:
     length = _bare(document.plumbing.value("length"), "distance", system)
     lines = [Line(EVERY, "Every pipe", (Cell("Every pipe", bold=True), every, Cell(length, token="ink2"), Cell(), Cell(), Cell()))]
     found = session.assessment.evaluation.links if session.assessment else {}
+    shown = shared_out({ends: float(result.flow[PEAK]) for ends, result in found.items()}, FLOW_STEP / units.convert(1.0, "flow", system))
     for link in document.links:
         name = f"{session.title_of(link.from_)} to {session.title_of(link.to)}"
         segments = document.pipe_of(link)
@@ -64,7 +66,7 @@ def pipe_lines(session: Session) -> list[Line]:
         if result is None:
             cells += [Cell("no flow", token="ink3"), Cell(), Cell()]
         else:
-            flow, loss = _bare(float(result.flow[PEAK]), "flow", system), _bare(result.loss, "pressure", system)
+            flow, loss = _bare(shown[link.ends], "flow", system), _bare(result.loss, "pressure", system)
             cells += [Cell(flow, token="ink2"), speed_cell(result.velocity, system, bare=True), Cell(loss, token="ink2")]
         lines.append(Line(name_of(link), name, tuple(cells)))
     return lines

@@ -37,6 +37,7 @@ from trainapp.train.floor import places
 from trainapp.train.graph import flow_order
 from trainapp.train.numbering import numbers
 from trainapp.train.routes import Route, route
+from trainapp.train.shares import FLOW_STEP, shared_out
 from trainapp.units import System
 
 #: What a source is called under the floor.
@@ -173,13 +174,14 @@ class _Builder:
         """Every link of the document; one that no water passes has no flow."""
         bare = self._unprotected()
         flows = {key: float(link.flow[PEAK]) for key, link in self.evaluation.links.items()}
+        shown = shared_out(flows, FLOW_STEP / units.convert(1.0, "flow", self.system))
         for entry in self.document.links:
             source, target = entry.ends
             result = self.evaluation.links.get((source, target))
             flow = flows.get((source, target), 0.0)
             total = sum(q for (a, _), q in flows.items() if a == source)
             label = result.label if result else "pipe"
-            told = f"{in_units(label, self.system)}, {self._show(flow, 'flow')}"
+            told = f"{in_units(label, self.system)}, {self._show(shown.get((source, target), flow), 'flow')}"
             told += f", {self._show(result.velocity, 'velocity')}" if result else ""
             fast = result is not None and result.velocity > amount("velocity_caution") * (1 + 1e-9)
             yield LinkModel(

@@ -2,129 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from trainapp.reports.drawing.display import Box, Circle, Group, Line, Measure, Point, Polyline, Rect, Shape, Tag, Text, walk
 from trainapp.reports.drawing.frame import Band, Frame, Grid, Options
+from trainapp.reports.drawing.lane_room import BRIDGE, CLEAR, bridges, drop, fork_span, lane_offsets, next_x, reach, tee_x
+from trainapp.reports.drawing.lane_room import height as height
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel
 from trainapp.reports.drawing.tokens import BODY, CAPTION, PATH, UNPROTECTED_DASH
 from trainapp.train.routes import Fork, Item, Lane, Route, Spur, nodes_of
+from trainapp.train.shares import FLOW_STEP, shared_out
 
-#: Distance of lanes, and how far a way out drops, px.
-LANE = 22.0
-DROP = 20.0
-
-#: Distance of bridges over the lanes, px.
-BRIDGE = 14.0
-
-#: Height of a numbered box, and room above and below a line for the figures beside it, px.
+#: Height of a numbered box, px.
 BOX = 16.0
-_CLEAR = 20.0
-_CLEAR_BAR = 10.0
 
 #: Nearer than this two numbered boxes would meet, px.
 _BESIDE = 26.0
-
-
-# Room -------------------------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Reach:
-    """How far a row of items reaches above and below its line, px."""
-
-    up: float = 0.0
-    down: float = 0.0
-
-
-def reach(items: Sequence[Item]) -> Reach:
-    """Room that a row of items takes about its line."""
-    up = down = 0.0
-    for i, item in enumerate(items):
-        if isinstance(item, Fork):
-            offsets = lane_offsets(item)
-            reaches = [reach(lane.items) for lane in item.lanes]
-            up = max(up, max(r.up - o for r, o in zip(reaches, offsets, strict=True)))
-            down = max(down, max(r.down + o for r, o in zip(reaches, offsets, strict=True)))
-        elif isinstance(item, Spur):
-            down = max(down, drop(items, i) + reach(item.lane.items).down)
-    return Reach(up, down)
-
-
-def drop(items: Sequence[Item], i: int) -> float:
-    """How far the way out at place `i` of a row goes down: under what follows at once, so that its label is clear of it."""
-    after = items[i + 1] if i + 1 < len(items) else None
-    if isinstance(after, Fork):
-        return max(DROP, reach([after]).down + LANE)
-    following = i + 2 if isinstance(after, str) else i + 1
-    if following < len(items) and isinstance(items[following], Spur):
-        return drop(items, following) + LANE
-    return DROP
-
-
-def lane_offsets(fork: Fork) -> list[float]:
-    """y of each lane relative to the line that forks; the middle of them on the line."""
-    reaches = [reach(lane.items) for lane in fork.lanes]
-    at, offsets = 0.0, []
-    for i, r in enumerate(reaches):
-        at += (reaches[i - 1].down + LANE + r.up) if i else r.up
-        offsets.append(at)
-    middle = (offsets[0] + offsets[-1]) / 2
-    return [offset - middle for offset in offsets]
-
-
-def height(route: Route) -> tuple[float, float]:
-    """Room above and below the main line, px, figures included."""
-    r = reach(route.items)
-    over = len(bridges(route)) * BRIDGE
-    lanes = reach([item for item in route.items if isinstance(item, Fork)]).down
-    return max(_CLEAR, r.up + _CLEAR) + over, max(_CLEAR, lanes + _CLEAR, r.down + _CLEAR_BAR)
-
-
-def bridges(route: Route) -> list[LinkModel]:
-    """Bridges that the path line shows: those between points that stand on it."""
-    known = {SUPPLY, HOUSE, *route.nodes()}
-    return [link for link in route.bridges if link.source in known and link.target in known]
-
-
-def _lean(lane: Lane, offset: float, side: int) -> float:
-    """Room that the slants of a lane take at one of its sides (0 or -1), those of a fork that it begins or ends with included, px."""
-    own = lane.items[side] if lane.items else None
-    if not isinstance(own, Fork):
-        return abs(offset)
-    return abs(offset) + max(_lean(inner, at, side) for inner, at in zip(own.lanes, lane_offsets(own), strict=True))
-
-
-def fork_span(fork: Fork, grid: Grid) -> tuple[float, float]:
-    """x at which a fork begins and ends: clear of the nodes around it and of the boxes in it."""
-    before, after = grid.nodes[fork.split], grid.nodes.get(fork.merge, grid.end)
-    inside = [grid.nodes[node] for lane in fork.lanes for node in nodes_of(lane.items)]
-    if not inside:
-        return before + (after - before) / 3, after - (after - before) / 3
-    lead, trail = (max(_lean(*lane, side) for lane in zip(fork.lanes, lane_offsets(fork), strict=True)) for side in (0, -1))
-    start = min(before + 0.55 * (min(inside) - before), min(inside) - lead - 16.0)
-    end = max(after - 0.55 * (after - max(inside)), max(inside) + trail + 16.0)
-    return max(start, before + 12.0), min(end, after - 12.0)
-
-
-def tee_x(before: float, after: float) -> float:
-    """x at which a way out leaves, between the node before it and what comes after."""
-    return before + min(34.0, 0.45 * (after - before))
-
-
-def next_x(rest: Sequence[Item], grid: Grid) -> float:
-    """x of what comes first in the rest of a row."""
-    for item in rest:
-        if isinstance(item, str):
-            return grid.nodes[item]
-        if isinstance(item, Fork):
-            return fork_span(item, grid)[0]
-    return grid.nodes[HOUSE]
-
-
-# Drawing ----------------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +46,11 @@ class _Pen:
     wanted: list[_Wanted] = field(default_factory=list)
     taken: list[Box] = field(default_factory=list)
     heights: dict[str, float] = field(default_factory=dict)
+    shown: dict[tuple[str, str], float] = field(default_factory=dict)
+
+    def amount(self, links: Iterable[LinkModel]) -> float:
+        """m3/s of several links as they are shown, so that figures of lanes add up to that of the line."""
+        return sum(self.shown[link.key] for link in links)
 
     def crowded(self, node: str) -> bool:
         """Whether another point is so near that no number stands between them."""
@@ -240,6 +140,7 @@ class _Line:
 def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: Grid, y: float, measure: Measure) -> Band:
     """The path line with its main line at `y`."""
     pen = _Pen(model, route, options, grid, measure, frame.heads_right)
+    pen.shown = shared_out({link.key: link.flow for link in model.links}, FLOW_STEP / model.flow_factor)
     unit_x = frame.text_left + measure("Flow", BODY, True) + 6
     heads: list[Shape] = [
         Text(frame.text_left, y + 4, "Flow", "ink", BODY, "start", True),
@@ -248,7 +149,7 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
     start = grid.nodes[SUPPLY]
     pen.taken.append(Box(start - 5, y - 5, 10, 10))
     _place_boxes(pen, route.items, y)
-    supplied = sum(link.flow for link in model.links if link.source == SUPPLY)
+    supplied = pen.amount(link for link in model.links if link.source == SUPPLY)
     line = _Line(pen, start, y, supplied, SUPPLY, None)
     _follow(line, route.items)
     _bridges(pen, y)
@@ -265,7 +166,7 @@ def draw(model: BenchModel, route: Route, options: Options, frame: Frame, grid: 
 def _bridges(pen: _Pen, y: float) -> None:
     """Links that no lane explains: over all lanes, each on a level of its own, joined by dots to what it leaves and enters."""
     heights = {SUPPLY: y, HOUSE: y, **pen.heights}
-    top = y - reach(pen.route.items).up - _CLEAR
+    top = y - reach(pen.route.items).up - CLEAR
     for i, link in enumerate(bridges(pen.route)):
         level = top - i * BRIDGE
         (x1, y1), (x2, y2) = ((pen.grid.nodes[node], heights[node]) for node in link.key)
@@ -273,7 +174,7 @@ def _bridges(pen: _Pen, y: float) -> None:
         up, down = x1 + step, x2 - step
         pen.stroke(link, ((x1, y1), (up, y1), (up, level), (down, level), (down, y2), (x2, y2)), warn=link.unprotected)
         pen.lines += [Circle(up, y1, 2.5, "ink2"), Circle(down, y2, 2.5, "ink2")]
-        pen.figure(pen.model.flow_text(link.flow), [(up + 4, down - 4)], level - 3)
+        pen.figure(pen.model.flow_text(pen.amount([link])), [(up + 4, down - 4)], level - 3)
 
 
 def _place_boxes(pen: _Pen, items: Sequence[Item], y: float) -> None:
@@ -338,7 +239,7 @@ def _fork(line: _Line, fork: Fork) -> None:
             _lane(line, lane, (line.x, end), offset, above=i < len(offsets) - 1)
     lasts = [way for lane in fork.lanes for way in lane.lasts]
     line.x, line.node, line.link = end, "", lasts[-1]
-    line.flow = sum(way.flow for way in lasts)
+    line.flow = line.pen.amount(lasts)
 
 
 def _aside(line: _Line, lane: Lane, y: float) -> None:
@@ -359,7 +260,7 @@ def _lane(line: _Line, lane: Lane, span: tuple[float, float], offset: float, abo
     share = first.share or last.share
     if any(isinstance(item, Fork) for item in (*lane.items[:1], *lane.items[-1:])):
         share = first.share if len(lane.firsts) == 1 else last.share if len(lane.lasts) == 1 else ""
-    figure = pen.model.flow_text(lane.flow)
+    figure = pen.model.flow_text(pen.amount(lane.firsts))
     text = share if lane.flow <= 0 and share else f"{figure}, {share}" if share else figure
     stops = [begin, *(pen.grid.nodes[node] for node in nodes_of(lane.items)), finish]
     stretches = sorted(((a + 12, b - 12) for a, b in zip(stops, stops[1:], strict=False)), key=lambda s: s[0] - s[1])
@@ -383,7 +284,7 @@ def _spur(line: _Line, spur: Spur, after: float, down: float) -> None:
         way.to(way.x + (24.0 if lane.items else 8.0), lane.lasts[0])
         pen.lines.append(Line(way.x + 1, low - 5, way.x + 1, low + 5, "ink2", PATH))
     _spur_label(pen, spur, (way.x + 8, begin - 12.0), low + 4)
-    line.x, line.flow = tee, line.flow - first.flow
+    line.x, line.flow = tee, line.flow - pen.amount([first])
 
 
 def _spur_label(pen: _Pen, spur: Spur, sides: tuple[float, float], y: float) -> None:
@@ -392,7 +293,7 @@ def _spur_label(pen: _Pen, spur: Spur, sides: tuple[float, float], y: float) -> 
     if end is None:
         return
     flow = spur.lane.flow
-    amount = f"{pen.model.flow_text(flow)} to " if flow > 0 else ""
+    amount = f"{pen.model.flow_text(pen.amount(spur.lane.firsts))} to " if flow > 0 else ""
     forms = dict.fromkeys((f"{amount}{end.label}", f"{amount}{end.name}", end.name))
     right, left = sides
     choices = [Text(x, y, text, "ink2", CAPTION, side) for text in forms for x, side in ((right, "start"), (left, "end"))]

@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 
 from trainapp.reports.drawing.display import Box, Circle, Dash, Group, Line, Measure, Point, Polyline, Rect, Shape, Text
 from trainapp.reports.drawing.frame import Band, Frame, Grid, Options
+from trainapp.reports.drawing.lane_room import fork_span, next_x, tee_x
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, Pressure, PressureModel
-from trainapp.reports.drawing.pathline import fork_span, next_x, tee_x
 from trainapp.reports.drawing.tokens import BODY, CAPTION, CLEAN, DIRTY, DIRTY_DASH, DOTTED, LOWEST_DASH
 from trainapp.train.routes import Fork, Item, Lane, Route, Spur, nodes_of
 
