@@ -235,6 +235,22 @@ def test_what_stands_in_the_way_is_said() -> None:
     assert any(text.startswith("With a peak of ") and text.endswith(" there are trains.") for text in sentences), sentences
 
 
+def test_a_room_that_nothing_stands_in_is_named_and_costs_no_further_pass() -> None:
+    """1 ft by 4 ft: every tank is too tall, so passes that allow for fewer misfits than any train has are not made."""
+    catalogue = small(["softener-9x48", "softener-10x54", "softener-12x52"])
+    water = {**SOFT, "hardness": "18 gpg"}
+    told: list[float] = []
+    wide = Proposer(raw(water, supply=MAIN), catalogue)
+    narrow = Proposer(raw(water, supply=MAIN, room={"width": "1 ft", "height": "4 ft"}), catalogue)
+    free, held = wide.propose(), narrow.propose(progress=lambda share, text: told.append(share))
+    assert free.unfit == 0 and not free.obstacles
+    assert held.options and held.unfit >= 2 and told == sorted(told)
+    assert narrow._search is not None and wide._search is not None and narrow._search.runs <= wide._search.runs
+    sentences = [obstacle.sentence for obstacle in held.obstacles]
+    assert sentences[0].startswith("The room is too low: it is 4 ft high, and the lowest train takes "), sentences
+    assert sentences[1].startswith("The room is too narrow: it is 1 ft wide, and the narrowest train takes "), sentences
+
+
 def test_a_catalogue_without_a_chamber_is_named() -> None:
     proposal = Proposer(raw({**SOFT, **GERMS}), small(["cartridge-5-20x4", "softener-9x48"])).propose()
     assert not proposal.options

@@ -81,10 +81,15 @@ class Choice:
         figure = self.figure
         return [] if figure.shape == "inline" else [figure.width + figure.beside[0]] * self.stage.count
 
+    @property
+    def top(self) -> float:
+        """m of height that it takes to stand and to be serviced; none for what sits in the pipe."""
+        figure = self.figure
+        return 0.0 if figure.shape == "inline" else figure.base + figure.height + figure.clear_above
+
     def is_too_tall(self, height: float | None) -> bool:
         """Whether it does not stand, or cannot be serviced, under a ceiling (m)."""
-        figure = self.figure
-        return height is not None and figure.shape != "inline" and figure.base + figure.height + figure.clear_above > height * (1 + 1e-9)
+        return height is not None and self.top > height * (1 + 1e-9)
 
     def is_over_rated(self, flows: Array) -> bool:
         """Whether flow (m3/s, shape (3,)) passes what one unit is made for."""

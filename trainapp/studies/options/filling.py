@@ -39,11 +39,12 @@ _TALL = Finding("room-fit", "caution", "", "Too tall for the room", "")
 
 @dataclass(frozen=True, slots=True)
 class _Best:
-    """What some places take at the least: m of floor, Pa clean and dirty."""
+    """What some places take at the least: m of floor, Pa clean and dirty, pieces that fall short whatever the water."""
 
     floor: float
     clean: float
     dirty: float
+    unfit: int
 
 
 class Filling:
@@ -55,6 +56,7 @@ class Filling:
         self._lamps = [place for place, slot in enumerate(self.slots) if "disinfection" in slot[0].stage.spec.tags]
         self._plain = all(choice.is_plain for slot in self.slots for choice in slot)
         self._losses: dict[tuple[int, float, bool], Array] = {}
+        self._short = [[self._short_of(place, choice) for choice in slot] for place, slot in enumerate(self.slots)]
         self._open: list[list[int]] = []
         for place in range(len(self.slots)):
             self._open.append(self._beforehand(place))
@@ -74,6 +76,12 @@ class Filling:
         """How many trains go on from one row that is filled up to a place: those that are ruled out beforehand are counted already."""
         return math.prod(len(opened) for opened in self._open[place + 1 :])
 
+    @property
+    def least_unfit(self) -> int:
+        """Pieces that fall short in any train of the layout, whatever the water: too tall, made for less flow, or all of it too wide."""
+        floor = sum(least([self._floor(choice) for choice in slot]) for slot in self.slots)
+        return sum(min(short) for short in self._short) + int(self._is_too_wide(np.array([floor]))[0])
+
     # What speaks against a choice whatever the water -----------------------------------------------------------------------------
 
     def _beforehand(self, place: int) -> list[int]:
@@ -88,13 +96,17 @@ class Filling:
                 sweep.tally.leave(choice.place, reason, trains)
         return left
 
-    def _over_alone(self, place: int, index: int) -> int:
+    def _over_alone(self, place: int, choice: Choice) -> int:
         """How many outlets, drawn at a time of their own, send more through a choice than the house does and than it is made for."""
-        choice, peak = self.slots[place][index], self._peak(place)
-        rating = choice.stage.rating()
+        peak, rating = self._peak(place), choice.stage.rating()
         rated = rating.peak or rating.service
         flows = [alone.flow for alone in self.line.alone]
         return sum(1 for flow in flows if rated is not None and flow > peak and flow > rated * choice.stage.count * _RATED_SLACK)
+
+    def _short_of(self, place: int, choice: Choice) -> int:
+        """In how many ways a choice falls short whatever the water."""
+        over = place not in self._lamps and choice.is_over_rated(self.line.carried[place].flow)
+        return over + choice.is_too_tall(self.sweep.height) + self._over_alone(place, choice)
 
     def _reason_beforehand(self, place: int, index: int) -> Finding | None:
         sweep, choice = self.sweep, self.slots[place][index]
@@ -104,12 +116,11 @@ class Filling:
         most = max([sweep.drawn, *(alone.flow for alone in self.line.alone)])
         if cap is not None and most > cap * choice.stage.count * _FLOW_SLACK:
             return _HELD_BACK
-        if self._over_alone(place, index) and (lamp or choice.stage.rating().is_device_rating):
+        if self._over_alone(place, choice) and (lamp or choice.stage.rating().is_device_rating):
             return _OVER
-        over = not lamp and choice.is_over_rated(self.line.carried[place].flow)
-        tall = choice.is_too_tall(sweep.height)
-        if over + tall + self._over_alone(place, index) > sweep.budget:
-            return _OVER if over else _TALL
+        others = sum(min(short) for at, short in enumerate(self._short) if at != place)
+        if self._short[place][index] + others > sweep.budget:
+            return _TALL if choice.is_too_tall(sweep.height) else _OVER
         return None
 
     # Place by place ------------------------------------------------------------------------------------------------------------------
@@ -158,10 +169,10 @@ class Filling:
             cap = choice.stage.flow_cap * (1.0 + choice.stage.cap_band) * choice.stage.count
         clean, dirty = (float(self._loss(place, self._peak(place), is_dirty)[index]) for is_dirty in (False, True))
         new = rows.extended(index, self._figures(choice, outcome, clean, dirty), cap)
-        more = self._over_alone(place, index) + (short if short.size else np.zeros(len(new)))
+        more = self._over_alone(place, choice) + (short if short.size else np.zeros(len(new)))
         new.sums[:, INDEX["cautions"]] += more
         new.sums[:, INDEX["unfit"]] += more
-        return new.where(new.column("unfit") <= self.sweep.budget)
+        return new.where(new.column("unfit") + self._at_best[place].unfit <= self.sweep.budget)
 
     def _without(self, rows: Labels, keep: Mask, place: int, finding: Finding) -> Labels:
         """The rows that are kept; the others are counted."""
@@ -237,7 +248,8 @@ class Filling:
         taken = [np.add.outer(rows.column(name), loss).ravel() for name, loss in zip(("clean", "dirty"), losses, strict=True)]
         fails, low = self.line.judged(taken[0] + rest.clean, taken[1] + rest.dirty)
         wide = self._is_too_wide(np.add.outer(rows.column("floor"), floor).ravel() + rest.floor)
-        unfit = np.repeat(rows.column("unfit"), len(opened)) + low + wide
+        own = np.array([self._short[place][index] for index in opened])
+        unfit = np.add.outer(rows.column("unfit"), own).ravel() + rest.unfit + low + wide
         able = (~fails & (unfit <= self.sweep.budget)).reshape(len(rows), len(opened))
         trains = self._behind(place)
         for index, gone in zip(opened.tolist(), (len(rows) - able.sum(axis=0)).tolist(), strict=True):
@@ -249,18 +261,19 @@ class Filling:
         """Rows that may still end well if all that follows is at its best."""
         rest = self._at_best[place]
         fails, low = self.line.judged(rows.column("clean") + rest.clean, rows.column("dirty") + rest.dirty)
-        unfit = rows.column("unfit") + low + self._is_too_wide(rows.column("floor") + rest.floor)
+        unfit = rows.column("unfit") + rest.unfit + low + self._is_too_wide(rows.column("floor") + rest.floor)
         return self._without(rows, ~fails & (unfit <= self.sweep.budget), place, _LOW)
 
     def _bests(self) -> list[_Best]:
         """By place, what all places behind it take at the least."""
-        bests, rest = [], _Best(0.0, 0.0, 0.0)
+        bests, rest = [], _Best(0.0, 0.0, 0.0, 0)
         for place in reversed(range(len(self.slots))):
             bests.append(rest)
             some = [self.slots[place][index] for index in self._open[place]]
             clean, dirty = (least(self._loss(place, self._peak(place), d)[self._open[place]].tolist()) for d in (False, True))
             floor = least([self._floor(choice) for choice in some])
-            rest = _Best(rest.floor + floor, rest.clean + clean, rest.dirty + dirty)
+            unfit = min((self._short[place][index] for index in self._open[place]), default=0)
+            rest = _Best(rest.floor + floor, rest.clean + clean, rest.dirty + dirty, rest.unfit + unfit)
         return bests[::-1]
 
     def _floor(self, choice: Choice) -> float:

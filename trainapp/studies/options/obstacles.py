@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from trainapp import units
+from trainapp.checks.policy import amount
+from trainapp.studies.options.layouts import Layout
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Tally
 from trainapp.train.document import Document
@@ -34,6 +36,24 @@ def obstacles(site: Site, tally: Tally, finds: Callable[[Document], bool]) -> li
         finds: whether any train is found for another document.
     """
     return [*_reasons(site, tally), *_let_down(site, finds)]
+
+
+def room_obstacles(site: Site, layouts: Sequence[Layout]) -> Iterator[Obstacle]:
+    """The room, where no train of the catalogue stands in it: how large it would have to be at the least."""
+    room, system = site.document.room, site.system
+    gap = amount("room_gap")
+
+    def told(needed: float, given: float | None, sentence: str) -> Iterator[Obstacle]:
+        if given is not None and needed > given * (1 + 1e-9):
+            least = units.show_against_limit(needed, given, "distance", system)
+            yield Obstacle(sentence.format(units.show(given, "distance", system), least))
+
+    tops = [max((min(choice.top for choice in slot) for slot in layout.slots), default=0.0) for layout in layouts]
+    floors = [
+        sum(min(sum(body + gap for body in choice.bodies) for choice in slot) for slot in layout.slots) - gap for layout in layouts
+    ]  # fmt: skip
+    yield from told(min(tops, default=0.0), room.get("height"), "The room is too low: it is {} high, and the lowest train takes {}.")
+    yield from told(min(floors, default=0.0), room.get("width"), "The room is too narrow: it is {} wide, and the narrowest train takes {}.")
 
 
 def _reasons(site: Site, tally: Tally) -> Iterator[Obstacle]:

@@ -12,7 +12,7 @@ from trainapp.studies.cost import Bill, PriceList, default_prices
 from trainapp.studies.options.criteria import criterion, index_of, steps_of
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.measure import Measured, measure
-from trainapp.studies.options.obstacles import Obstacle, obstacles
+from trainapp.studies.options.obstacles import Obstacle, obstacles, room_obstacles
 from trainapp.studies.options.picks import Pick, picks
 from trainapp.studies.options.search import Cancelled, Progress, Search, SearchCancelled
 from trainapp.studies.options.site import Site
@@ -79,7 +79,8 @@ class Proposal:
         site: what was searched for. prices, years: what cost was counted with.
         options: three to five, or as many as differ. front: every train that no other beats.
         unsolved: findings of the raw water and the site that no option acts on: they head every option.
-        left_out: what is not among the options, and why. obstacles: what stands in the way where there is no option.
+        left_out: what is not among the options, and why. obstacles: what stands in the way: the room, where no
+            train stands in it, and all else where there is no option.
         tally: how many trains there are and were judged. unfit: how many pieces of equipment every train has at the least that fall short.
     """
 
@@ -142,7 +143,7 @@ class Proposer:
             front=tuple(found),
             unsolved=self.site.unsolved,
             left_out=tuple(left_out(self.site, self._layouts, tally, len(found))),
-            obstacles=ways,
+            obstacles=(*room_obstacles(self.site, search.layouts), *ways),
             tally=tally,
             unfit=min((train.unfit for train in found), default=0),
         )

@@ -26,6 +26,8 @@ Progress = Callable[[float, str], object]
 
 #: Cautions about unfit equipment in one train beyond which no train is looked at.
 _MOST_UNFIT = 6
+#: Share of the progress that is left for passes after the one that is running.
+_LATER = 0.2
 
 
 class SearchCancelled(Exception):
@@ -39,7 +41,7 @@ class Search:
         self.site, self.layouts = site, layouts
         self.cancelled: Cancelled = lambda: False
         self.progress: Progress = lambda share, text: None
-        self._begun, self._places = 0.0, ""
+        self._begun, self._places, self._pass = 0.0, "", (0.0, 1.0)
         self._outcomes: dict[tuple[object, ...], Outcome] = {}
         self._ends: dict[tuple[int, int], Verdict] = {}
         self._waters: dict[bytes, int] = {}
@@ -52,12 +54,20 @@ class Search:
             SearchCancelled: someone gave it up.
         """
         tally = Tally()
-        for budget in range(_MOST_UNFIT + 1):
+        least = self._least_unfit(prices, years)
+        for number, budget in enumerate(range(least, max(least, _MOST_UNFIT) + 1)):
             tally = Tally(considered=sum(layout.trains for layout in self.layouts))
+            # most searches end with the first pass: each further one takes most of what is left
+            self._pass = 1.0 - _LATER**number, (1.0 - _LATER) * _LATER**number
             best = self._front(Sweep(self, prices, years, budget, tally))
             if best:
                 return best, tally
         return [], tally
+
+    def _least_unfit(self, prices: PriceList, years: int | None) -> int:
+        """Pieces of equipment that fall short in any train whatever the water: in a room that is too low, every one that is too tall."""
+        sweep = Sweep(self, prices, years, 0, Tally())
+        return min((Filling(sweep, layout).least_unfit for layout in self.layouts), default=0)
 
     def _front(self, sweep: Sweep) -> list[Train]:
         found: list[Train] = []
@@ -68,8 +78,9 @@ class Search:
         return found
 
     def at(self, share: float) -> None:
-        """Tell how far it is with the layout that it is at, 0 to 1."""
-        self.progress(self._begun + share / len(self.layouts), self._places)
+        """Tell how far it is with the layout that it is at, 0 to 1; what is told of the whole never goes back."""
+        begun, span = self._pass
+        self.progress(begun + span * (self._begun + share / len(self.layouts)), self._places)
 
     # What was run already -----------------------------------------------------------------------------------------------------
 
