@@ -122,6 +122,17 @@ def test_columns_stand_side_by_side(view: OptionsView) -> None:
     assert "every figure invented" in view.foot.bands.text()
 
 
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
+def test_every_button_stands_inside_its_card(qtbot: QtBot, view: OptionsView, size: tuple[int, int]) -> None:
+    view.resize(*size)
+    settle(qtbot, view)
+    for column in view.area.columns.values():
+        for action, button in column.buttons.items():
+            assert column.rect().contains(button.geometry()), (column.key, action)
+            others = [other for other in column.buttons.values() if other is not button]
+            assert not any(button.geometry().intersects(other.geometry()) for other in others), action
+
+
 def test_what_is_supposed_is_followed_at_once(qtbot: QtBot, view: OptionsView, session: Session) -> None:
     first = options(view)[0]
     salt, buy, drawn = (amount(view, first.key, row) for row in ("salt", "buy", "own"))

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.options.cells import INSET, CellButton
-from trainapp.desktop.options.rows import PAD, Places, Style
+from trainapp.desktop.options.rows import ACTIONS, BUTTON_LINE, PAD, Places, Style, button_spots
 from trainapp.desktop.painter import paint
 from trainapp.desktop.parts import BoxButton, FlatButton, TokenLabel
 from trainapp.desktop.theme import look
@@ -120,7 +120,7 @@ class Column(QWidget):
         self.cells: dict[str, CellButton] = {}
         self.headings: dict[str, QLabel] = {}
         self.buttons: dict[str, FlatButton] = {}
-        for action, text, flat in _BUTTONS[kind]:
+        for action, text, flat in ACTIONS[kind]:
             button = (FlatButton if flat else BoxButton)(text, parent=self)
             button.setObjectName(action)
             button.clicked.connect(self._pressed)
@@ -161,10 +161,10 @@ class Column(QWidget):
                 button.show_cell(board.heads[place].name, row, row.cells[place], at.look, style.customer)
 
     def _arrange_buttons(self, head: Head, at: Places, style: Style) -> None:
-        x, y = PAD + INSET, at.buttons[0]
-        for action, _, flat in _BUTTONS[self.kind]:
+        spots = button_spots(self.kind, at.width, style, measure)
+        for action, _, _ in ACTIONS[self.kind]:
             button = self.buttons[action]
-            button.setVisible(not (style.customer and action not in ("keep",)))
+            button.setVisible(action in spots)
             if action == "keep":
                 button.setText("Kept" if head.kept else "Keep")
                 button.setAccessibleName(f"{'Do not keep' if head.kept else 'Keep'} {head.name}")
@@ -172,13 +172,9 @@ class Column(QWidget):
             else:
                 button.setAccessibleName(f"{_WORDS[action]} {head.name}".strip())
                 button.setToolTip(_TIPS[action])
-            if style.customer and action != "keep":
-                continue
-            wide = button.sizeHint().width()
-            if x + wide > at.width - PAD:
-                x, y = PAD + INSET, y + 28
-            button.setGeometry(x, y, wide, button.sizeHint().height())
-            x += wide + (0 if flat else 6)
+            if action in spots:
+                x, line = spots[action]
+                button.setGeometry(x, at.buttons[0] + BUTTON_LINE * line, button.sizeHint().width(), button.sizeHint().height())
 
     def select(self, selected: bool) -> None:
         """Draw it as the column that the keyboard is in, or not."""
@@ -233,15 +229,6 @@ class Column(QWidget):
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), CARD_CORNER, CARD_CORNER)
 
 
-#: What can be done with a column of a kind: id, text, whether the button is flat.
-_BUTTONS: dict[str, tuple[tuple[str, str, bool], ...]] = {
-    "left": (),
-    "bench": (("bench", "To the bench", False),),
-    "option": (
-        ("open", "Open on bench", False), ("keep", "Keep", False), ("take", "Take over", True), ("rename", "Rename", True),
-        ("remove", "Remove", True),
-    ),
-}  # fmt: skip
 _WORDS = {"bench": "Go to the bench", "open": "Open on bench:", "take": "Take over:", "rename": "Rename", "remove": "Remove"}
 _TIPS = {
     "bench": "Turn to the train that is drawn.",

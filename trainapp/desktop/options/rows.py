@@ -17,7 +17,18 @@ LABELS, LEAST, MOST, GAP = 168, 200, 250, 8
 #: Inside a card, px.
 PAD = 6
 _PICTURE = 150.0
-_BUTTONS = 28
+BUTTON_LINE = 28
+#: px beside the text of a flat and of a boxed button, and between boxed ones.
+_FLAT, _BOX, _BETWEEN = 12, 22, 6
+#: What can be done with a column of a kind: id, text, whether the button is flat.
+ACTIONS: dict[str, tuple[tuple[str, str, bool], ...]] = {
+    "left": (),
+    "bench": (("bench", "To the bench", False),),
+    "option": (
+        ("open", "Open on bench", False), ("keep", "Keep", False), ("take", "Take over", True), ("rename", "Rename", True),
+        ("remove", "Remove", True),
+    ),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +103,23 @@ def places(board: Board, width: int, style: Style, measure: Measure, stale: bool
             rows[row.key] = (y, high)
             y += high
         y += 4
-    buttons = (y + 4, _BUTTONS if style.customer else 2 * _BUTTONS)
+    lines = max((line for head in board.heads for _, line in button_spots(head.kind, width, style, measure).values()), default=0) + 1
+    buttons = (y + 4, lines * BUTTON_LINE)
     return Places(width, title, status, reason, picture, scale, headings, rows, buttons, buttons[0] + buttons[1] + 8, look)
+
+
+def button_spots(kind: str, width: int, style: Style, measure: Measure) -> dict[str, tuple[int, int]]:
+    """Where the buttons of a column stand: px from its left, and on which line. The customer keeps and no more."""
+    spots, x, line = {}, PAD + INSET, 0
+    for action, text, flat in ACTIONS[kind]:
+        if style.customer and action != "keep":
+            continue
+        wide = int(measure(text, BODY, False)) + (_FLAT if flat else _BOX) + 1
+        if x + wide > width - PAD and x > PAD + INSET:
+            x, line = PAD + INSET, line + 1
+        spots[action] = x, line
+        x += wide + (0 if flat else _BETWEEN)
+    return spots
 
 
 def column_width(available: int, count: int, style: Style) -> int:
