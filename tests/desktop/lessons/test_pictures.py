@@ -11,10 +11,10 @@ import pytest
 from trainapp.desktop.engine import assess
 from trainapp.desktop.fonts import measure
 from trainapp.desktop.lessons.bench import Film, picture, scale_that_fits
-from trainapp.desktop.lessons.chart import LessonChart
 from trainapp.desktop.lessons.places import LEAST
 from trainapp.desktop.painter import bounds
 from trainapp.reports.drawing.display import Display, Group, Path, Polyline, Rect, Text, texts, walk
+from trainapp.reports.lesson_chart import LessonChart
 from trainapp.reports.print_pages import Placed
 from trainapp.studies.lessons import Chart, ChartLine
 from trainapp.train.document import load

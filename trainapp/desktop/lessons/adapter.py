@@ -13,7 +13,6 @@ from trainapp.desktop.engine import System
 from trainapp.desktop.fonts import measure
 from trainapp.desktop.lessons.bench import Film, picture, scale_that_fits
 from trainapp.desktop.lessons.board import Figure
-from trainapp.desktop.lessons.chart import LessonChart
 from trainapp.desktop.lessons.material import Ask, Hint, Material, Side
 from trainapp.desktop.lessons.tries import Change
 from trainapp.dimensions import HOUR, YEAR
@@ -21,6 +20,7 @@ from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.display import Box, Display
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.lesson_chart import LessonChart
 from trainapp.reports.print_pages import Placed
 from trainapp.reports.year_bench import model_at
 from trainapp.reports.year_moment import moment
@@ -167,6 +167,9 @@ class Shown(Standing):
         self.hours = years[0].options.days * _DAY if over_time and years else 0.0
         self.asked = min(played.chart.now * _MONTH, self.hours) if over_time else 0.0
         self._moves = over_time and not lesson.watch.key and lesson.measure.read == "year" and lesson.measure.take == "month"
+        if self._moves:
+            # the numbers move with the clock: it stands still where the question is asked, not at numbers of another day
+            self.hours = self.asked
         self._told_late = over_time and lesson.measure.read != "check" and not self._moves
         self.right = None if played.right is None else lesson.answers.index(played.right)
         self.answer = played.answer_text()
