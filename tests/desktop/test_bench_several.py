@@ -21,7 +21,7 @@ from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.desktop.window import Window
 from trainapp.train.document import Document, DocumentError
-from trainapp.train.edits import AddOutlet, AddParallel, Paste
+from trainapp.train.edits import AddOutlet, AddParallel, Paste, Unlink
 
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 
@@ -324,6 +324,28 @@ def test_the_menu_key_opens_it_for_what_is_selected(canvas: BenchCanvas, session
     QApplication.sendEvent(canvas, event)
     assert "Add here…" in [action.text() for action in menu_of(canvas).actions()]
     menu_of(canvas).close()
+
+
+def test_a_pipe_that_the_house_needs_is_greyed_with_the_reason(canvas: BenchCanvas, session: Session) -> None:
+    def removing() -> list[tuple[str, bool]]:
+        made = menu_of(canvas)
+        found = [(action.text(), action.isEnabled()) for action in made.actions() if action.text().startswith("Remove")]
+        made.close()
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+        return found
+
+    right_click(canvas, spot(canvas, ("link", "iron", "softener")))
+    reason = "without this pipe no water reaches the house; lay another pipe first"
+    assert removing() == [(f"Remove what is selected: {reason}", False)]
+    session.edit(AddParallel(beside="softener"), select=("link", "iron", "softener"))
+    QApplication.sendEvent(canvas, QContextMenuEvent(QContextMenuEvent.Reason.Keyboard, QPoint(0, 0), QPoint(0, 0)))
+    assert removing() == [("Remove what is selected", True)]
+
+
+def test_a_refused_pipe_is_told_without_a_key_of_the_file(session: Session, qtbot: QtBot) -> None:
+    with qtbot.waitSignal(session.refused) as said:
+        session.edit(Unlink(ends=("uv", "house")))
+    assert said.args == ["Not done: no pipe leads from the supply to the house"]
 
 
 def test_a_menu_goes_when_it_closes(canvas: BenchCanvas, session: Session) -> None:

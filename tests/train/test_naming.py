@@ -102,7 +102,7 @@ def test_undo_says_what_the_bench_says(lanes: Document) -> None:
     [
         ("stages.zz-2.settings.rating", '"3" is not a size', "sediment cartridge 3, rating", '"3" is not a size'),
         ("links.zz-1>zz-2", "there is no such pipe", "the pipe from sediment cartridge 1 to sediment cartridge 3", "there is no such pipe"),
-        ("links", 'a circle through "left", "zz-2"', "links", "a circle through softener 2a, sediment cartridge 3"),
+        ("links", 'a circle through "left", "zz-2"', "", "a circle through softener 2a, sediment cartridge 3"),
         ("outlets.back_yard.peak", "it is missing", 'the outlet "back yard", peak', "it is missing"),
         ("supply.cut_in", "it is above the cut-out", "supply, cut in", "it is above the cut-out"),
         ("", "too much", "", "too much"),

@@ -120,6 +120,9 @@ def _said(document: Document, names: Names, found: re.Match[str]) -> str:
 def place_in_words(document: Document, names: Names, place: str) -> str:
     """`stages.iron.settings.count` as "the iron filter, count", `links.a>b` as "the pipe from … to …"."""
     head, _, rest = place.partition(".")
+    if place == "links":
+        # all pipes together: the sentence says it
+        return ""
     if head == "links":
         source, _, target = rest.partition(">")
         if target:

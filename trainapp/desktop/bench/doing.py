@@ -52,7 +52,9 @@ class BenchDoing:
         """Open the menu of what is selected."""
         several_ = len(self.session.chosen) > 1
         self.window.follow()
-        BenchMenu(self.window.actions_by_id, commands_for(self.session.selection, several_), self.canvas).open_at(at)
+        kept = self._kept(several.removal(self.session.document, self.session.chosen))
+        cannot = {"remove": kept} if kept else {}
+        BenchMenu(self.window.actions_by_id, commands_for(self.session.selection, several_), self.canvas, cannot).open_at(at)
 
     def _edit(self, edit: Edit | None, why_not: str) -> bool:
         """Do an edit; where there is none say why."""
@@ -73,9 +75,17 @@ class BenchDoing:
     def do_remove(self) -> None:
         """Remove everything that is selected; pipes close behind stages."""
         edit = several.removal(self.session.document, self.session.chosen)
-        if edit is not None:
+        reason = self._kept(edit)
+        if reason:
+            self.session.refused.emit(f"Not done: {reason}")
+        elif edit is not None:
             one = len(self.session.chosen) == 1 and self.session.selection[0] == "stage"
             self.session.edit(edit, select=None if one else ())
+
+    def _kept(self, edit: Edit | None) -> str:
+        """Why what is selected cannot be removed."""
+        pipe = len(self.session.chosen) == 1 and self.session.selection[0] == "link"
+        return several.why_kept(self.session.document, edit, pipe) if edit is not None else ""
 
     def do_twin(self) -> None:
         """Put a twin beside each selected stage."""

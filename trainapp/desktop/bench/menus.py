@@ -33,11 +33,14 @@ def commands_for(tag: Tag, several: bool) -> tuple[str | None, ...]:
 class BenchMenu(QMenu):
     """Holds actions of the window; it goes when it closes, they stay."""
 
-    def __init__(self, actions: Mapping[str, QAction], ids: tuple[str | None, ...], parent: QWidget) -> None:
+    def __init__(self, actions: Mapping[str, QAction], ids: tuple[str | None, ...], parent: QWidget, cannot: Mapping[str, str]) -> None:
+        """`cannot` says of commands that do not work on what is selected why: they stand there in grey, with the reason."""
         super().__init__(parent)
         for name in ids:
             if name is None:
                 self.addSeparator()
+            elif name in cannot:
+                self.addAction(f"{actions[name].text()}: {cannot[name]}").setEnabled(False)
             elif name in actions:
                 self.addAction(actions[name])
         self.setSeparatorsCollapsible(True)

@@ -7,9 +7,10 @@ from typing import Any
 
 from trainapp.desktop.bench.placing import HOUSE, Ends, into, onward
 from trainapp.desktop.bench.rounding import round_ends
+from trainapp.desktop.typed import Refusal
 from trainapp.reports.drawing.display import Tag
-from trainapp.train.document import Document, flow_order, graph
-from trainapp.train.edits import AddBypass, AddParallel, Batch, Edit, MoveStage, Paste, RemoveOutlet, RemoveStage, Unlink
+from trainapp.train.document import Document, DocumentError, flow_order, graph
+from trainapp.train.edits import AddBypass, AddParallel, Batch, Edit, MoveStage, Paste, RemoveOutlet, RemoveStage, Unlink, plan_edit
 
 
 def stages_of(document: Document, tags: Iterable[Tag]) -> list[str]:
@@ -33,6 +34,17 @@ def removal(document: Document, tags: Sequence[Tag]) -> Edit | None:
     edits += [RemoveOutlet(name=end) for end in ends]
     edits += [RemoveStage(id=stage) for stage in stages_of(document, tags)]
     return together(edits, f"Remove {len(edits)} things")
+
+
+def why_kept(document: Document, edit: Edit, one_pipe: bool) -> str:
+    """Why something cannot be removed, in the words of the bench; "" where it can."""
+    try:
+        plan_edit(document, edit)
+    except DocumentError as error:
+        if error.place == "links":
+            return f"without {'this pipe' if one_pipe else 'what is selected'} no water reaches the house; lay another pipe first"
+        return Refusal.of(document, error)
+    return ""
 
 
 def moved(document: Document, stages: Sequence[str], target: Ends) -> Edit | None:
