@@ -55,6 +55,19 @@ def test_two_that_stand_close_take_nothing_from_the_others() -> None:
     assert {"screen", "iron"} <= set(made.grid.leaders)
 
 
+def test_twelve_stages_open_whole_in_a_small_window() -> None:
+    """What is seen first is what Fit gives, and its numbers can be read; only a longer train scrolls."""
+    made = view(models.twelve(), SMALL)
+    assert made.content[0] <= SMALL[0] + 0.5
+    assert made.grid.tier == "compact"
+    assert made.least / made.fit == pytest.approx(1.0, abs=0.02)
+    assert made.spread.scale * 0.3048 >= 18.0
+    cells = [group for group in made.display.groups() if group.tag[:2] == ("cell", "iron")]
+    assert len(cells) == len(made.columns) and all(group.items for group in cells)
+    long = models.bench([(f"iron{i}", str(i)) for i in range(1, 16)], models.chain([f"iron{i}" for i in range(1, 16)]))
+    assert view(long, SMALL).content[0] > SMALL[0] + 1.0
+
+
 # Rows -------------------------------------------------------------------------------------------------------------------------
 
 

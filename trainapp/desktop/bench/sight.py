@@ -86,9 +86,10 @@ class Sight:
 
     def full_size(self) -> None:
         """Show it at 100 %."""
-        view = self.canvas.view
-        if view is not None:
-            self.zoom_to(SCALE_FULL / view.fit, self._middle())
+        # Twice: the bar to scroll with, which may come along, takes height from what fits.
+        for _ in range(2):
+            if self.canvas.view is not None:
+                self.zoom_to(SCALE_FULL / self.canvas.view.fit, self._middle())
 
     def zoom_by(self, factor: float, at: QPointF | None = None) -> None:
         """Show it larger or smaller; what is at a point of the view stays there, without a point what is selected, or the middle."""

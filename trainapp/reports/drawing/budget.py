@@ -88,7 +88,8 @@ def share(height: float, needs: Needs) -> Bands:
     """Heights for a view `height` px high; the total is more than that only where the bench is at its least and nothing can leave."""
     steps = _givings(_richest(height, needs), needs)
     last = next((i for i, bands in enumerate(steps) if bands.pressure_rows), len(steps))
-    good = sum(bands.rows >= min(ROWS_GOOD, steps[0].rows) for bands in steps[:last])
+    kept = min(max(ROWS_GOOD, needs.urgent + min(needs.acted, _ROWS_ADDED)), steps[0].rows)
+    good = sum(bands.rows >= kept for bands in steps[:last])
     fair = ((BENCH_GOOD, steps[:good]), (BENCH_FAIR, steps[good - 1 : good]), (BENCH_GOOD, steps[good:last]))
     for floor, some in (*fair, (BENCH_LOW, steps[last - 1 : last]), (BENCH_LEAST, steps[last:] or steps[-1:])):
         least = min(floor, needs.bench_most)

@@ -37,6 +37,9 @@ PITCH_LEAST, PITCH_MOST = 56.0, 160.0
 #: Pitch below which a long train that is shown as a whole has marks for cells, px.
 _READ = 46.0
 
+#: Columns, the house's among them, up to which a train opens whole, and the part of the least scale at which it can still be read.
+_MOST_WHOLE, _READ_SCALE = 13, 0.75
+
 #: Half a ledger cell by tier, px.
 HALF_CELL: dict[Tier, float] = {"full": 66.0, "medium": 44.0, "compact": 28.0, "marks": 12.0}
 
@@ -128,6 +131,13 @@ def least_scale(model: BenchModel, route: Route, columns: Sequence[LedgerColumn]
         fits = _at(model, route, columns, frame, fit, middle / fit.scale).end <= frame.end
         low, high = (middle, high) if fits else (low, middle)
     return low
+
+
+def opened(model: BenchModel, route: Route, columns: Sequence[LedgerColumn], frame: Frame, fit: Spread, least: float) -> Spread:
+    """How a train is shown at first: all of it, a little smaller than the least scale where that can still be read; else what `fit` is."""
+    if fit.end <= frame.end or len(columns) > _MOST_WHOLE or least < _READ_SCALE * SCALE_LEAST:
+        return fit
+    return _at(model, route, columns, frame, fit, least / fit.scale)
 
 
 def _fit(lay: _Layout, most: float) -> tuple[float, float]:

@@ -11,7 +11,7 @@ from trainapp.reports.drawing import bench, ledger, names, pathline, rows, stair
 from trainapp.reports.drawing.budget import Bands, Needs, share
 from trainapp.reports.drawing.columns import LedgerColumn, ledger_columns
 from trainapp.reports.drawing.display import Box, Display, Group, Measure, Polyline, Shape, Tag, Text
-from trainapp.reports.drawing.floor import SCALE_LEAST, SCALE_MOST, grid, least_scale, spread, zoomed
+from trainapp.reports.drawing.floor import SCALE_LEAST, SCALE_MOST, grid, least_scale, opened, spread, zoomed
 from trainapp.reports.drawing.frame import MARGIN, Band, Frame, Grid, Options, Spread
 from trainapp.reports.drawing.layers import Layer, LayerName, Pan
 from trainapp.reports.drawing.marks import mark
@@ -106,6 +106,7 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
         bands = replace(bands, bench=max(min(bands.bench, options.height - bands.headline - bands.names), _LOWEST))
     fit = spread(model, way, columns, frame, (bands.bench - bench.TOP_PAD) / height)
     least = least_scale(model, way, columns, frame, fit)
+    fit = opened(model, way, columns, frame, fit, least)
     at = zoomed(model, way, columns, frame, fit, options.zoom, least) if options.zoom != 1.0 else fit
     under = grid(way, columns, frame, at, options.tier)
     wide = under.end + MARGIN
