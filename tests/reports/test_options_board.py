@@ -17,6 +17,7 @@ from trainapp.studies.confidence import Confidence, confidence
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, Proposer
 from trainapp.studies.options.contender import Contender, again, left_as_it_is, of_option, on_the_bench, reason_now, served
+from trainapp.studies.options.site import Site
 from trainapp.studies.options.what_if import WhatIf, salt_price
 from trainapp.train.document import Document, load
 
@@ -72,6 +73,26 @@ def test_water_left_as_it_is_is_a_band_that_says_illustrative() -> None:
     assert (month.value, month.to, month.word) == (5.7, 28.0, "illustrative")
     assert "illustrative" in made.illustrative
     assert not any(cell.word for cell in made.row("month").cells[1:])
+
+
+def test_a_head_counts_cautions_beside_no_fail() -> None:
+    made = shown(e_coli="present", total_coliform="present")
+    cautions = [sum(mark == "caution" for mark, _ in cell.lines) for cell in made.row("settle").cells]
+    for head, count in list(zip(made.heads, cautions, strict=True))[2:]:
+        assert count and head.words == f"no fail, {count} caution{'s' * (count != 1)}" and head.mark == "caution"
+    assert any(head.words == "no fail" and head.mark == "ok" for head in shown().heads[2:])
+
+
+def test_surface_water_heads_the_board_and_what_was_not_tested_stands_there() -> None:
+    tree = json.loads(json.dumps(document(e_coli="present").tree))
+    tree["supply"]["surface_influence"] = "yes"
+    site = Site(Document.of(tree))
+    made = board(site, [left_as_it_is(site, PRICES, 10)], PRICES, 10)
+    assert [row.title for row in made.licensed] == ["Surface water needs more than this program can judge"]
+    assert "licensed designer" in made.licensed[0].message
+    meant, untested = made.health
+    assert meant.startswith("Meant to be treated, and to be proven by test: E. coli in the water")
+    assert untested.startswith("Not tested, so nothing is known of it: ") and "uranium" in untested
 
 
 @pytest.mark.parametrize(("amount", "text"), [("0", "0"), ("5.71", "5.7"), ("28.4", "28"), ("36986.1", "37000"), ("0.44", "0.4")])

@@ -79,6 +79,12 @@ def test_unsolved_health_stands_first() -> None:
     assert "Nitrate" in lines[first + 1]
 
 
+def test_what_not_to_do_now_is_the_first_line() -> None:
+    lines = list(options_lines(propose(raw({**SOFT, **GERMS, "e_coli": "present", "nitrate": "24 mg/L"}))))
+    first = " ".join(lines[: lines.index("")])
+    assert first == "Do not drink this water now: use another source. Boiling does not remove nitrate and makes it stronger."
+
+
 def test_the_command(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, town_file: str) -> None:
     status, out, err = run(capsys, monkeypatch, "options", town_file, "--json", "--most", "2")
     told = json.loads(out)

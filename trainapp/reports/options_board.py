@@ -9,16 +9,12 @@ from trainapp.checks.drinking import warning
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Board, Cell, Head, Row, Section, Unsolved
-from trainapp.reports.options_rows import asked_rows, cost_rows, pressure_row, settle_row, sure_row, treated_rows
+from trainapp.reports.options_health import licensed_rows, meant, unsolved_rows, untested
+from trainapp.reports.options_rows import BANDS, asked_rows, cost_rows, pressure_row, settle_row, sure_row, treated_rows
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options.contender import Contender, reason_now
 from trainapp.studies.options.proposal import Proposal
 from trainapp.studies.options.site import Site
-
-_BANDS = (
-    f"Bands marked {ILLUSTRATIVE} are what water that stays hard, rusty, black, acid or cloudy may cost a household: invented figures "
-    "for teaching. No health is counted in money."
-)
 
 
 def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years: int, proposal: Proposal | None = None) -> Board:
@@ -33,7 +29,9 @@ def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years:
         site=site.document.site.word("name") or "This site",
         system=site.system,
         warning=_warning(site, contenders),
-        unsolved=tuple(_unsolved(site)),
+        unsolved=unsolved_rows(site),
+        licensed=licensed_rows(site, contenders),
+        health=tuple(filter(None, (meant(site), untested(site)))),
         heads=tuple(_head(contender, contenders) for contender in contenders),
         pictures=tuple(bench_model(c.measured.evaluation, c.measured.findings, site.system) for c in contenders),
         sections=sections,
@@ -43,7 +41,7 @@ def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years:
         prices=_prices(prices, contenders),
         safety=tuple(dict.fromkeys(text for c in contenders for text in safety(c.measured.evaluation))),
         not_judged=tuple(dict.fromkeys(text for c in contenders for text in not_judged(c.measured.evaluation))),
-        illustrative=_BANDS if any(cell.word for section in sections for row in section.rows for cell in row.cells) else "",
+        illustrative=BANDS if any(cell.word for section in sections for row in section.rows for cell in row.cells) else "",
         currency=prices.currency,
     )
 
@@ -60,19 +58,22 @@ def _sections(site: Site, contenders: Sequence[Contender], prices: PriceList, ye
 
 def _head(contender: Contender, beside: Sequence[Contender]) -> Head:
     fails = contender.fails
-    mark: Mark = "fail" if fails else "ok"
-    words = f"{fails} fail{'s' * (fails != 1)}" if fails else "no fail"
+    mark: Mark = "fail" if fails else "caution" if _cautions(contender) else "ok"
+    words = ", ".join(filter(None, (_counted(fails, "fail") or "no fail", _counted(_cautions(contender), "caution"))))
     return Head(contender.key, contender.kind, contender.name, reason_now(contender, beside), mark, words, contender.kept)
+
+
+def _cautions(contender: Contender) -> int:
+    """How many cautions are listed: those that read alike are one."""
+    return len({finding.title for finding in contender.measured.findings if finding.severity == "caution"})
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}{'s' * (number != 1)}" if number else ""
 
 
 def _warning(site: Site, contenders: Sequence[Contender]) -> str:
     return warning([*site.findings, *(f for c in contenders for f in c.measured.findings)])
-
-
-def _unsolved(site: Site) -> Iterator[Unsolved]:
-    for finding in site.unsolved:
-        mark: Mark = "fail" if finding.severity == "fail" else "caution"
-        yield Unsolved(mark, finding.title, finding.message, finding.cautions)
 
 
 def _looked(proposal: Proposal | None) -> str:

@@ -106,7 +106,8 @@ class Board:
 
     Attributes:
         site, system: whose, and in which units. warning: what to do now, where the water must not be drunk; before everything.
-        unsolved: the first row, across all columns. heads, pictures, sections: by column.
+        unsolved: the first row, across all columns; beside it `licensed`, what needs licensed design beside any option, and `health`,
+        sentences on what is meant to be treated and what was not tested. heads, pictures, sections: by column.
         looked: how many trains were looked at. left_out: what is not among them and why, most important first. obstacles: what stands in
         the way where there is no option. prices: where the costs are from.
         safety, not_judged: sentences that stand on every board. illustrative: what is said of bands, "" where there is none.
@@ -127,6 +128,8 @@ class Board:
     not_judged: tuple[str, ...]
     illustrative: str = ""
     currency: str = field(default="", kw_only=True)
+    licensed: tuple[Unsolved, ...] = field(default=(), kw_only=True)
+    health: tuple[str, ...] = field(default=(), kw_only=True)
 
     def row(self, key: str) -> Row:
         """A row by its key.

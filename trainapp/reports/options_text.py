@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from trainapp.checks import not_judged
+from trainapp.checks.drinking import warning
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
 from trainapp.train.evaluation import Evaluation
 
@@ -21,12 +22,16 @@ _NO_PROOF = (
 def options_lines(proposal: Proposal) -> Iterator[str]:
     """Lines to print: what nothing here solves, the options one after the other, what was left out, what was not judged."""
     name = proposal.site.document.site.name or "This site"
+    now = warning(proposal.site.findings)
+    if now:
+        yield from _wrapped(now)
+        yield ""
     yield from _wrapped(f"{name}: {_headline(proposal)}")
     if proposal.unsolved:
         yield ""
         yield "Not solved by any option here:"
         for finding in proposal.unsolved:
-            yield from _wrapped(f"{finding.title}. {finding.message}", "  ")
+            yield from _wrapped(" ".join((f"{finding.title}. {finding.message}", *finding.cautions)), "  ")
     for number, option in enumerate(proposal.options, 1):
         yield ""
         yield from _option(number, option, proposal)
