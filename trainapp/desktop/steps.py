@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from html import escape
 
-from PySide6.QtGui import QGuiApplication, QShowEvent, QTextOption
+from PySide6.QtGui import QFontMetrics, QGuiApplication, QShowEvent, QTextOption
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QTextBrowser, QVBoxLayout, QWidget
 
 from trainapp.desktop.parts import FlatButton, quiet
@@ -14,6 +14,8 @@ from trainapp.desktop.steps_content import Line, Sheet, sheet_of
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import CAPTION, GAP
 
+#: An index: letters, digits, the sign of no end, several behind commas without a blank.
+_INDEX = re.compile(r"(?<=[\w₀-₉])_((?:[\w₀-₉]|∞)+(?:,[\w₀-₉]+)*)")
 _NOTHING = "Click a number, a stage or a pipe: the steps behind it stand here."
 
 #: Width of the column of symbols, px.
@@ -63,7 +65,7 @@ class StepsPanel(QWidget):
         self.sheet = sheet_of(shown, self.session.selection, self.session.system) if shown is not None else None
         at = self.page.verticalScrollBar().value()
         before = self.page.property("tag")
-        self.page.setHtml(_page(self.sheet))
+        self.page.setHtml(_page(self.sheet, self.page.fontMetrics()))
         self.page.setProperty("tag", repr(self.session.selection))
         if before == repr(self.session.selection):
             self.page.verticalScrollBar().setValue(at)
@@ -78,15 +80,14 @@ class StepsPanel(QWidget):
             QGuiApplication.clipboard().setText(self.sheet.as_text())
 
 
-def _page(sheet: Sheet | None) -> str:
+def _page(sheet: Sheet | None, metrics: QFontMetrics) -> str:
     if sheet is None:
         return f'<p style="color:{look().tokens["ink3"]}">{escape(_NOTHING)}</p>'
     parts = [f"<p><b>{escape(sheet.title)}</b></p>"]
-    parts += [f"<p>{escape(text)}</p>" for text in sheet.intro]
+    parts += [f"<p>{_set(text)}</p>" for text in sheet.intro]
     if sheet.lines:
-        parts.append('<table width="100%" cellspacing="0" cellpadding="3">')
-        parts += [_row(line) for line in sheet.lines]
-        parts.append("</table>")
+        rows = "".join(_row(line, metrics) for line in sheet.lines)
+        parts.append(f'<table width="100%" cellspacing="0" cellpadding="0"><tr><td>{rows}</td></tr></table>')
     if sheet.sources:
         items = "".join(f"<br/>{i}&nbsp;&nbsp;{escape(text)}" for i, text in enumerate(sheet.sources, 1))
         parts.append(f'<p style="color:{look().tokens["ink3"]}; font-size:{CAPTION:.0f}px">Sources{items}</p>')
@@ -94,15 +95,20 @@ def _page(sheet: Sheet | None) -> str:
 
 
 def _set(text: str) -> str:
-    """A symbol or a formula with its indices set low: Δp_d."""
-    return re.sub(r"_(\w+)", r"<sub>\1</sub>", escape(text))
+    """A symbol, a formula or words about them with their indices set low: Δp_d, c_∞, Fe_d_in."""
+    return _INDEX.sub(_lowered, escape(text))
 
 
-def _row(line: Line) -> str:
+def _lowered(match: re.Match[str]) -> str:
+    return f"<sub>{match[1].replace('_', ',')}</sub>"
+
+
+def _row(line: Line, metrics: QFontMetrics) -> str:
+    """A table of one row, so that a wide value takes room from its own words alone; the formula goes on below all of it."""
     grey = look().tokens["ink3"]
     small = f'style="color:{grey}; font-size:{CAPTION:.0f}px"'
-    below = "".join(f"<br/><span {small}>{text}</span>" for text in (_set(line.formula), escape(line.note)) if text)
-    mark = f" <span {small}><sup>{line.source}</sup></span>" if line.source else ""
+    below = "<br/>".join(_set(text) for text in (line.formula, line.note) if text)
+    mark = f"&nbsp;<span {small}><sup>{line.source}</sup></span>" if line.source else ""
     border = f'style="border-top:1px solid {look().tokens["hair"]}"'
     value = escape(line.value)
     if len(line.value) <= _WHOLE:
@@ -112,8 +118,11 @@ def _row(line: Line) -> str:
     # a long symbol would widen its column and squeeze the numbers: it stands above its meaning instead
     symbol = f"<b>{_set(line.symbol)}</b>"
     beside, above = (symbol, "") if len(line.symbol) <= _LONGEST_SYMBOL else ("", f"{symbol}<br/>")
-    return (
-        f'<tr><td {border} width="{_SYMBOL}" valign="top">{beside}</td>'
-        f'<td {border} valign="top">{above}{escape(line.meaning)}{below}</td>'
-        f'<td {border} valign="top" align="right">{value}</td></tr>'
+    wide = metrics.horizontalAdvance(line.value if len(line.value) <= _WHOLE else "0" * _WHOLE) + metrics.averageCharWidth() * 3
+    row = (
+        f'<table width="100%" cellspacing="0" cellpadding="2"><tr><td {border} width="{_SYMBOL}" valign="top">{beside}</td>'
+        f'<td {border} valign="top">{above}{_set(line.meaning)}</td>'
+        f'<td {border} width="{wide}" valign="top" align="right">{value}</td></tr></table>'
     )
+    indent = f"margin:0 0 3px {_SYMBOL + 2}px; color:{grey}; font-size:{CAPTION:.0f}px"
+    return row + (f'<p style="{indent}">{below}</p>' if below else "")
