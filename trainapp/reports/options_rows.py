@@ -12,7 +12,7 @@ from trainapp.reports.options_treated import treated_cell
 from trainapp.studies.confidence import Confidence
 from trainapp.studies.cost import PriceList
 from trainapp.studies.cost.money import worth_of_years
-from trainapp.studies.options.contender import Contender
+from trainapp.studies.options.contender import Contender, Served
 from trainapp.studies.options.criteria import criterion, index_of
 from trainapp.studies.options.site import Site
 from trainapp.train.zones import HOUSE
@@ -26,6 +26,11 @@ _NONE = Cell("none", quiet=True)
 WAITING = "…"
 #: Share of the hours of drawing from which on water that is beyond what a house notices is counted.
 _NOTICED = 0.01
+#: Stands wherever such a band does.
+BANDS = (
+    f"Bands marked {ILLUSTRATIVE} are what water that stays hard, rusty, black, acid or cloudy may cost a household: invented figures "
+    "for teaching. No health is counted in money."
+)
 Money = Callable[[Decimal], str]
 
 
@@ -53,7 +58,8 @@ def treated_rows(site: Site, contenders: Sequence[Contender]) -> Iterator[Row]:
         rule = need.rule
         before = next((c.treats[place].before for c in contenders if place < len(c.treats)), "")
         cells = tuple(treated_cell(site, need, contender) for contender in contenders)
-        label = rule.complaint[:1].upper() + rule.complaint[1:]
+        complaint = units.spelt(rule.complaint)
+        label = complaint[:1].upper() + complaint[1:]
         yield Row(f"treats-{rule.key}", label, units.typeset(before), cells, "treats", f"Raw water: {before}." if before else "")
 
 
@@ -93,12 +99,16 @@ def _with_nuisance(contender: Contender, amount: Decimal, times: Decimal, money:
     if contender.served is None:
         return Cell(WAITING, quiet=True) if contender.kind == "left" else _plain_money(contender, amount, money)
     low, high = (amount + part * times for part in contender.served.nuisance)
-    noticed = any(hours > _NOTICED * contender.served.drawn for hours in contender.served.wrong.values())
-    if contender.kind == "option" or not noticed or high <= amount:
+    if contender.kind == "option" or not is_noticed(contender.served) or high <= amount:
         return _plain_money(contender, amount, money)
     note = f"{money(amount)} by the price list; the rest, {ILLUSTRATIVE}, is what water beyond what a house notices may cost."
     low, high = rough(low), rough(high)
     return Cell(f"{money(low)}\u2013{money(high).lstrip('$')}", word=ILLUSTRATIVE, note=note, value=float(low), to=float(high))
+
+
+def is_noticed(served: Served) -> bool:
+    """Whether a house notices its water often enough for what that may cost to be told."""
+    return any(hours > _NOTICED * served.drawn for hours in served.wrong.values())
 
 
 def rough(amount: Decimal) -> Decimal:

@@ -3,33 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from trainapp.checks.finding import Finding
+from trainapp.reports.options_treated import treated_cell
 from trainapp.studies.cost import PriceList
-from trainapp.studies.options import Measured, Obstacle, Option, Proposal, Proposer, Site
-from trainapp.studies.options.site import Need, adverse_end
+from trainapp.studies.options import Measured, Obstacle, Proposal, Proposer, Site
+from trainapp.studies.options.contender import Contender, Kind, left_as_it_is, of_option, on_the_bench, served
 from trainapp.studies.options.treatments import NeedRule
-from trainapp.studies.options.words import PROVE, TEST
-from trainapp.studies.year import Options as YearOptions
-from trainapp.studies.year import YearError, run
+from trainapp.studies.year import YearError
 from trainapp.studies.year.judged import conditions
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
-from trainapp.train.zones import HOUSE
-from trainapp.units import System, show_against_limit, spelt
-from trainapp.water.analytes import BY_KEY
+from trainapp.units import System, spelt, typeset
 
-Kind = Literal["left", "bench", "option"]
 #: What an answer says: it is treated, not enough, not at all, or there is a failure on it so that it does not count.
 Verdict = Literal["treated", "short", "stays", "void"]
 #: Told how far something is, 0 to 1. / Asked whether it is to be given up.
 Told = Callable[[float], object]
 Asked = Callable[[], bool]
 
-LEFT, BENCH = "Left as it is", "On the bench"
-_GERMS = "germs"
 #: How far the search is when nothing but the simulated year is left.
 _SEARCHED = 0.95
 
@@ -57,18 +51,33 @@ class Column:
     """One thing that can be done.
 
     Attributes:
-        key: of an option what it is best by, else "left" or "bench". name, reason: in words.
-        measured: evaluation, findings, bill and figures, of the whole train and in full.
-        parts: place and label of each stage in the order of flow. answers: one a need of the site.
+        contender: the same that stands on a board of options. parts: place and label of each stage in the order of flow.
+        answers: one a need of the site, in the words of the board.
     """
 
-    key: str
-    kind: Kind
-    name: str
-    reason: str
-    measured: Measured
+    contender: Contender
     parts: tuple[tuple[str, str], ...]
     answers: tuple[Answer, ...]
+
+    @property
+    def kind(self) -> Kind:
+        """What it is."""
+        return self.contender.kind
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.contender.name
+
+    @property
+    def reason(self) -> str:
+        """Why it is there, one sentence."""
+        return self.contender.reason
+
+    @property
+    def measured(self) -> Measured:
+        """Evaluation, findings, bill and figures, of the whole train and in full."""
+        return self.contender.measured
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -124,8 +133,7 @@ class Offer:
     @property
     def invented(self) -> bool:
         """Whether any price is invented, so that the word illustrative has to stand beside the money."""
-        lines = (line for column in self.columns for line in column.measured.bill.lines)
-        return any("invented" in line.priced.source or line.priced.source == "catalogue" for line in lines)
+        return any(column.measured.bill.invented for column in self.columns)
 
 
 def find_offer(
@@ -149,48 +157,47 @@ def find_offer(
     return offer
 
 
-def offer_of(proposer: Proposer, proposal: Proposal, options: Sequence[Option] | None = None, *, bench: bool = True) -> Offer:
+def offer_of(proposer: Proposer, proposal: Proposal, contenders: Sequence[Contender] | None = None, *, bench: bool = True) -> Offer:
     """Lay a proposal out.
 
     Args:
-        proposer: whose answer it is. options: those that are kept, in order, under the names they were given; all where None.
+        proposer: whose answer it is. contenders: options that are kept, in order, under the names they were given, and the water left as
+            it is where a year of it was run already; every option that was proposed where None.
         bench: whether the train of the document is shown, too; one without a stage never is.
     """
     site, prices, years = proposer.site, proposal.prices, proposal.years
-    columns = [_left(proposer, proposal)]
+    given = [of_option(option) for option in proposal.options] if contenders is None else contenders
+    left = _left(site, prices, years, given)
+    shown = [left]
     if bench and site.document.stages:
-        columns.append(bench_column(proposer, prices, years))
-    columns += [_option(site, option) for option in (proposal.options if options is None else options)]
+        shown.append(on_the_bench(site, prices, years))
+    shown += [contender for contender in given if contender.kind == "option"]
+    columns = tuple(column_of(site, contender) for contender in shown)
     return Offer(
-        site, prices, years, tuple(columns), proposal.unsolved, proposal.obstacles, proposal.unfit, tuple(_simulated(site)),
+        site, prices, years, columns, proposal.unsolved, proposal.obstacles, proposal.unfit, tuple(_simulated(left)),
     )  # fmt: skip
 
 
-def _left(proposer: Proposer, proposal: Proposal) -> Column:
-    site = proposer.site
-    measured = proposer.measured(site.bare.plan.document, proposal.prices, proposal.years)
-    answers = tuple(_stays(site, need) for need in site.needs)
-    return Column("left", "left", LEFT, "No treatment: the raw water goes to the house.", measured, (), answers)
+def _left(site: Site, prices: PriceList, years: int, given: Sequence[Contender]) -> Contender:
+    """The raw water, with a year of it. A year that cannot be run says nothing."""
+    left = next((contender for contender in given if contender.kind == "left"), None) or left_as_it_is(site, prices, years)
+    if left.served is not None:
+        return left
+    try:
+        return replace(left, served=served(left, prices))
+    except YearError:
+        return left
 
 
-def bench_column(proposer: Proposer, prices: PriceList, years: int) -> Column:
-    """The train of the document, whatever is found in it."""
-    site = proposer.site
-    measured = proposer.measured(site.document, prices, years)
-    fails = len(measured.fails)
-    still = f" It still has {fails} fail{'s' * (fails != 1)} of its own." if fails else ""
-    labels = {entry.id: site.document.item_of(entry) for entry in site.document.stages}
+def column_of(site: Site, contender: Contender) -> Column:
+    """A column with the parts of its train, and what it makes of each thing that the site needs."""
+    document = contender.document
+    items = {entry.id: document.item_of(entry) for entry in document.stages}
     parts = tuple(
-        (node, (item.word("label") if (item := labels.get(node)) is not None else "") or result.stage.spec.label)
-        for node, result in measured.evaluation.stages.items()
+        (node, (item.word("label") if (item := items.get(node)) is not None else "") or result.stage.spec.label)
+        for node, result in contender.measured.evaluation.stages.items()
     )
-    answers = tuple(_answer(site, need, measured) for need in site.needs)
-    return Column("bench", "bench", BENCH, f"The train as it is drawn now.{still}", measured, parts, answers)
-
-
-def _option(site: Site, option: Option) -> Column:
-    answers = tuple(_answer(site, need, option.measured) for need in site.needs)
-    return Column(option.key, "option", option.name, option.reason, option.measured, option.parts, answers)
+    return Column(contender, parts, tuple(_answers(site, contender)))
 
 
 def complaint_of(rule: NeedRule) -> str:
@@ -198,67 +205,23 @@ def complaint_of(rule: NeedRule) -> str:
     return spelt(rule.complaint)
 
 
-# Answers ------------------------------------------------------------------------------------------------------------------------
+def _answers(site: Site, contender: Contender) -> Iterator[Answer]:
+    for need, told in zip(site.needs, contender.treats, strict=True):
+        cell = treated_cell(site, need, contender)
+        verdict: Verdict = "stays"
+        if cell.mark in ("ok", "fail"):
+            verdict = "treated" if cell.mark == "ok" else "void"
+        elif cell.mark == "near":
+            verdict = "treated" if told.met else "short"
+        yield Answer(need.rule.key, complaint_of(need.rule), verdict, typeset(told.before), typeset(told.after), cell.text)
 
 
-def _stays(site: Site, need: Need) -> Answer:
-    before, _ = _figures(site, need, need.value)
-    return Answer(need.rule.key, complaint_of(need.rule), "stays", before, before, "stays" if before else "not treated")
-
-
-def _answer(site: Site, need: Need, measured: Measured) -> Answer:
-    rule = need.rule
-    if need.value is None or need.limit is None:
-        return _unnumbered(site, rule, measured)
-    left = adverse_end(rule, measured.evaluation.points[HOUSE].water)
-    before, after = _figures(site, need, left)
-    if need.is_met(left):
-        return Answer(rule.key, complaint_of(rule), "treated", before, after, PROVE)
-    if before == after:
-        return Answer(rule.key, complaint_of(rule), "stays", before, after, "stays")
-    return Answer(rule.key, complaint_of(rule), "short", before, after, f"not enough; {PROVE}")
-
-
-def _unnumbered(site: Site, rule: NeedRule, measured: Measured) -> Answer:
-    """A need without a number: whether a stage stands there that is meant against it, and whether anything fails on it."""
-    if not any(_has(site, way.places, measured) for way in rule.ways):
-        return Answer(rule.key, complaint_of(rule), "stays", "", "", "not treated")
-    if rule.key == _GERMS and measured.fails:
-        fails = len(measured.fails)
-        return Answer(rule.key, complaint_of(rule), "void", "", "", f"not counted: {fails} fail{'s' * (fails != 1)}")
-    if rule.key == _GERMS and "surface" in site.facts:
-        return Answer(rule.key, complaint_of(rule), "short", "", "", f"needs licensed design beside it; {TEST}")
-    return Answer(rule.key, complaint_of(rule), "treated", "", "", TEST if rule.key == _GERMS else "meant for it")
-
-
-def _has(site: Site, places: Sequence[str], measured: Measured) -> bool:
-    """Whether a train has a stage for each of these places."""
-    stages = [result.stage for result in measured.evaluation.stages.values()]
-    known = {**site.rules.places, **site.rules.heads}
-    wanted = [known[key] for key in places if key in known]
-    return all(any(place.takes(stage.spec) and place.fits(stage.spec, stage.settings) for stage in stages) for place in wanted)
-
-
-def _figures(site: Site, need: Need, left: float | None) -> tuple[str, str]:
-    """Of the raw water and of what is left, with unit."""
-    if need.value is None or need.limit is None or left is None:
-        return "", ""
-    dimension, analyte = BY_KEY[need.rule.analyte].dimension, need.rule.analyte
-    first, second = (show_against_limit(value, need.limit, dimension, site.system, analyte=analyte) for value in (need.value, left))
-    return first, second
-
-
-def _simulated(site: Site) -> Iterator[Simulated]:
-    """The hours of a year in which the house would notice its raw water. A year that cannot be run says nothing."""
-    try:
-        totals = run(site.bare.plan.document, YearOptions(detail="hour", cuts=())).totals
-    except YearError:
-        return
-    drawn = totals.drawn_hours
+def _simulated(left: Contender) -> Iterator[Simulated]:
+    """The hours of a year in which the house would notice its raw water."""
     for condition in conditions():
-        hours = totals.judged.get(condition.key)
-        if hours is not None and hours > 0.05:
-            yield Simulated(condition.title, hours, drawn)
+        hours = left.served.wrong.get(condition.analyte, 0.0) if left.served is not None else 0.0
+        if left.served is not None and hours > 0.05:
+            yield Simulated(condition.title, hours, left.served.drawn)
 
 
-__all__ = ["BENCH", "LEFT", "Answer", "Column", "Offer", "Simulated", "bench_column", "complaint_of", "find_offer", "offer_of"]
+__all__ = ["Answer", "Column", "Offer", "Simulated", "column_of", "complaint_of", "find_offer", "offer_of"]

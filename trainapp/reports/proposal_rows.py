@@ -1,22 +1,27 @@
-"""The rows by which what can be done is compared: one table for the page, the short form and the spreadsheet."""
+"""The rows by which what can be done is compared, those of the board of options: for the page, the short form and the spreadsheet."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from trainapp import units
 from trainapp.dimensions import GALLON
 from trainapp.reports.drawing.marks import Mark
-from trainapp.reports.export_table import Number, number_of
-from trainapp.reports.proposal_offer import Answer, Column, Offer, complaint_of
-from trainapp.studies.options import Criterion, criteria, criterion
+from trainapp.reports.export_table import Number
+from trainapp.reports.options_cells import ILLUSTRATIVE
+from trainapp.reports.options_cells import Cell as BoardCell
+from trainapp.reports.options_cells import Row as BoardRow
+from trainapp.reports.options_rows import BANDS, asked_rows, cost_rows, money_text, pressure_row, sure_row, treated_rows
+from trainapp.reports.proposal_offer import Answer, Column, Offer
+from trainapp.studies.options.contender import Contender
+from trainapp.studies.options.criteria import index_of
 
 NOT_SOLVED, TREATS, COSTS, ASKS, GETS = (
     "Not solved by any option here", "What it is meant to treat: prove by test", "What it costs", "What it asks of you", "What you get",
 )  # fmt: skip
-_MARKS: dict[str, Mark] = {"treated": "ok", "short": "caution", "void": "fail"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,18 +36,35 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row: under which heading it stands, what it is, its unit, and a cell a column. `grave`: it must be seen first."""
+    """One row: under which heading it stands, what it is, its unit, and a cell a column.
+
+    Attributes:
+        grave: it must be seen first. note: what is said of it, "" for nothing.
+    """
 
     section: str
     label: str
     unit: str
     cells: tuple[Cell, ...]
     grave: bool = False
+    note: str = ""
 
 
 def comparison(offer: Offer) -> tuple[Row, ...]:
     """Every row, in order. What no option solves comes first."""
     return (*_unsolved(offer), _fails(offer), *_treats(offer), *_costs(offer), *_asks(offer), *_gets(offer))
+
+
+def notes(rows: Sequence[Row]) -> Iterator[str]:
+    """What is said of rows, each once; a page has no bars to speak of."""
+    told: dict[str, list[str]] = {}
+    for row in rows:
+        note = row.note.replace(" Tall tick: wanted.", "")
+        if note:
+            told.setdefault(note, []).append(row.label)
+    yield from (f"{', '.join(labels)}: {note[:1].lower()}{note[1:]}" for note, labels in told.items())
+    if any(ILLUSTRATIVE in cell.text for row in rows for cell in row.cells):
+        yield BANDS
 
 
 def _unsolved(offer: Offer) -> Iterator[Row]:
@@ -70,95 +92,82 @@ def _counted(count: int, word: str) -> str:
     return f"{count} {word}{'s' * (count != 1)}"
 
 
+# From the board -------------------------------------------------------------------------------------------------------------------
+
+
 def _treats(offer: Offer) -> Iterator[Row]:
-    for place, need in enumerate(offer.site.needs):
+    """What the board says, with the figures that it keeps in its notes."""
+    for place, row in enumerate(treated_rows(offer.site, _contenders(offer))):
         answers = [column.answers[place] for column in offer.columns]
-        cells = []
-        for answer in answers:
-            cells.append(Cell(units.typeset(_told(answer)), _MARKS.get(answer.verdict)))
-        yield Row(TREATS, _start(complaint_of(need.rule)), "", tuple(cells))
+        cells = tuple(
+            Cell(_with_figures(answer, cell.text), _mark(cell)) for answer, cell in zip(answers, row.cells, strict=True)
+        )  # fmt: skip
+        yield Row(TREATS, row.label, "", cells)
 
 
-def _told(answer: Answer) -> str:
-    """An answer in a cell under a heading that says that it has to be proven."""
+def _with_figures(answer: Answer, words: str) -> str:
     if not answer.before:
-        return answer.words
+        return words
     if answer.verdict == "stays":
-        return f"{answer.before}, stays"
+        return f"{answer.before}, {words}"
     before = answer.before.replace("\u202f", " ").split(" ")[0]
-    return f"{before} \u2192 {answer.after}" + (", not enough" if answer.verdict == "short" else "")
+    return f"{before} \u2192 {answer.after}, {words}"
 
 
 def _costs(offer: Offer) -> Iterator[Row]:
-    money = offer.prices.currency
-    bills = [column.measured.bill for column in offer.columns]
-    yield _money_row(offer, "To buy, fitted", money, [float(bill.buy) for bill in bills])
-    yield _money_row(offer, "Each month: upkeep, water, power", money, [float(bill.month) for bill in bills])
-    yield _money_row(offer, f"Over {offer.years} years, in today's money", money, [float(bill.own) for bill in bills])
-    if any(bill.rent is not None for bill in bills):
-        rents = [None if bill.rent is None else float(bill.rent) for bill in bills]
-        yield _money_row(offer, "Rented instead, a month with upkeep", money, rents)
+    """Sums in the currency of the row's head, and beside them what a volume costs."""
+    prices = offer.prices
+    for row in cost_rows(_contenders(offer), prices, offer.years):
+        words = "in today's money" if row.key == "own" else row.unit.removesuffix(prices.currency).removesuffix(", ")
+        cells = tuple(_cell(cell, prices.decimals) for cell in row.cells)
+        yield Row(COSTS, f"{row.label}, {words}" if words else row.label, prices.currency, cells, note=row.note)
     metric = offer.system == "metric"
     share = 1.0 / (1000.0 * GALLON) if metric else 1.0
+    bills = [column.measured.bill for column in offer.columns]
     used = [None if bill.per_1000_gal is None or not bill.lines else share * float(bill.per_1000_gal) for bill in bills]
-    yield _money_row(offer, f"Cost to own, for {units.spelt('a cubic metre') if metric else '1,000 gallons'} used", money, used)
-
-
-def _money_row(offer: Offer, label: str, unit: str, amounts: Sequence[float | None]) -> Row:
-    own = {amount for column, amount in zip(offer.columns, amounts, strict=True) if column.kind == "option" and amount is not None}
-    cells = []
-    for column, amount in zip(offer.columns, amounts, strict=True):
-        if amount is None:
-            cells.append(Cell("not rented out" if column.kind != "left" else "none"))
-        elif amount == 0.0:
-            cells.append(Cell("none", number=Number(0.0, 2)))
-        else:
-            best = column.kind == "option" and len(own) > 1 and amount == min(own)
-            cells.append(Cell(_amount(amount), None, Number(amount, offer.prices.decimals), best))
-    return Row(COSTS, label, unit, tuple(cells))
-
-
-def _amount(amount: float) -> str:
-    """Money without its currency, whole above 100."""
-    return f"{amount:,.{0 if abs(amount) >= 100 else 2}f}"
+    label = f"Cost to own, for {units.spelt('a cubic metre') if metric else '1,000 gallons'} used"
+    money = money_text("")
+    each = (Cell("none") if paid is None else Cell(money(Decimal(f"{paid:.4f}")), None, Number(paid, prices.decimals)) for paid in used)
+    yield Row(COSTS, label, prices.currency, tuple(each))
 
 
 def _asks(offer: Offer) -> Iterator[Row]:
-    yield _figure_row(offer, ASKS, "Chores a year", criterion("chores"))
-    yield _figure_row(offer, ASKS, "Salt a year", criterion("salt"))
-    yield _figure_row(offer, ASKS, "Water to drain a year", criterion("drain"))
+    for row in asked_rows(_contenders(offer), offer.system):
+        yield _printed(ASKS, row)
 
 
 def _gets(offer: Offer) -> Iterator[Row]:
-    yield _figure_row(offer, GETS, "Pressure at the house main, filters dirty, supply at its lowest", criterion("pressure"))
-    yield _figure_row(offer, GETS, "Cautions that other equipment could mend", criterion("cautions"))
-
-
-def _figure_row(offer: Offer, section: str, label: str, by: Criterion) -> Row:
-    where = criteria().index(by)
-    values = [column.measured.values[where] for column in offer.columns]
-    own = {value for column, value in zip(offer.columns, values, strict=True) if column.kind == "option"}
-    leading = (max(own) if by.more else min(own)) if len(own) > 1 else None
+    contenders = _contenders(offer)
+    yield _printed(GETS, pressure_row(contenders, offer.system))
+    if all(contender.sure is not None for contender in contenders if contender.kind != "left"):
+        yield _printed(GETS, sure_row(contenders))
+    where = index_of("cautions")
+    counts = [round(column.measured.values[where]) for column in offer.columns]
     cells = tuple(
-        Cell("nothing stands there") if by.key == "cautions" and column.kind == "left"
-        else _figure(offer, by, value, column.kind == "option" and value == leading)
-        for column, value in zip(offer.columns, values, strict=True)
+        Cell("nothing stands there") if column.kind == "left" else Cell(str(count) if count else "none", None, Number(count))
+        for column, count in zip(offer.columns, counts, strict=True)
     )  # fmt: skip
-    return Row(section, label, "" if by.dimension == "none" else units.typeset(units.unit(by.dimension, offer.system)), cells)
+    yield Row(GETS, "Cautions that other equipment could mend", "", cells)
 
 
-def _figure(offer: Offer, by: Criterion, value: float, best: bool) -> Cell:
-    if value == 0.0 and by.key != "pressure":
-        return Cell("none", number=Number(0.0), best=best)
-    if by.dimension == "none":
-        return Cell(f"{value:.0f}", None, Number(round(value), 0), best)
-    shown = units.show(value, by.dimension, offer.system)
-    number = number_of(float(units.convert(value, by.dimension, offer.system)), shown)
-    return Cell(f"{number.value:,.{number.decimals}f}".replace("-", "\u2212"), None, number, best)
+def _contenders(offer: Offer) -> list[Contender]:
+    return [column.contender for column in offer.columns]
 
 
-def _start(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _printed(section: str, row: BoardRow) -> Row:
+    return Row(section, row.label, units.typeset(row.unit), tuple(_cell(cell, row.decimals) for cell in row.cells), note=row.note)
 
 
-__all__ = ["ASKS", "COSTS", "GETS", "NOT_SOLVED", "TREATS", "Cell", "Row", "comparison"]
+def _cell(cell: BoardCell, decimals: int) -> Cell:
+    """A cell of the board as it is printed: what stands in its picture comes after its words."""
+    text = cell.text.removeprefix("$") + (f", {cell.word}" if cell.word else "")
+    number = None if cell.value is None or cell.to is not None or cell.blocks is not None else Number(cell.value, decimals)
+    return Cell(units.typeset(text), _mark(cell), number, cell.best)
+
+
+def _mark(cell: BoardCell) -> Mark | None:
+    """Its mark; a dash says no more on paper than the words do."""
+    return None if cell.mark == "" or cell.mark == "none" else cell.mark
+
+
+__all__ = ["ASKS", "COSTS", "GETS", "NOT_SOLVED", "TREATS", "Cell", "Row", "comparison", "notes"]

@@ -21,11 +21,13 @@ from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_front import NONE, grave
 from trainapp.reports.proposal_offer import Column, Offer, complaint_of
 from trainapp.reports.proposal_options import models
-from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, comparison
+from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, Cell, comparison
 from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now, safety_of, unjudged
 from trainapp.water.analytes import BY_KEY
 
 _PITCH = CAPTION * 1.3
+#: Width of a figure, px.
+_CELL = 62.0
 #: Letters of a name that are shown on this page: a longer one stands whole in the full proposal.
 _LETTERS = 120
 
@@ -152,25 +154,33 @@ class _Short:
         drawn = lineups(models(offer), pictures - 8.0, self.level.picture, flow.measure, False) if self.level.picture else None
         for place, column in enumerate(offer.columns):
             lines = self._name(column, names)
+            cells = [self._folded(row.cells[place]) for row in shown]
             tall = drawn.displays[place].height * drawn.factor + 4.0 if drawn else 0.0
-            height = max(len(lines) * _PITCH + 6.0, tall)
+            height = max(max(len(lines), *map(len, cells)) * _PITCH + 6.0, tall)
             flow.keep(height)
             if drawn is not None:
                 flow.beside(drawn.displays[place], 0.0, drawn.factor, height - tall)
             for number, (text, bold) in enumerate(lines, 1):
                 flow.items.append(Text(flow.left + pictures, flow.y + number * _PITCH, text, "ink", CAPTION, "start", bold))
-            for row, right in zip(shown, rights, strict=True):
-                cell = row.cells[place]
-                flow.items.append(Text(flow.left + right, flow.y + _PITCH, cell.text, "ink", CAPTION, "end", cell.best))
+            for row, folded, right in zip(shown, cells, rights, strict=True):
+                best = row.cells[place].best
+                for number, text in enumerate(folded, 1):
+                    flow.items.append(Text(flow.left + right, flow.y + number * _PITCH, text, "ink", CAPTION, "end", best))
             flow.y += height
             flow.items.append(Line(flow.left, flow.y, flow.left + flow.width, flow.y, "hair", 0.7))
         told = " Pictures are to one scale." if drawn else ""
         prices = f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}"
         self.line(f"{prices}; {offer.years} years in today's money.{told}", token="ink2")
 
+    def _folded(self, cell: Cell) -> list[str]:
+        """The lines of a cell; a band that is too wide is parted between its ends."""
+        measure = self.flow.measure
+        words = (word if measure(word, CAPTION, cell.best) <= _CELL else word.replace("\u2013", "\u2013 ") for word in cell.text.split(" "))
+        return fold(" ".join(words), _CELL, CAPTION, cell.best, measure)
+
     def _heads(self, heads: Sequence[str], rights: Sequence[float]) -> None:
         flow = self.flow
-        folded = [fold(head, 62.0, CAPTION, True, flow.measure) for head in heads]
+        folded = [fold(head, _CELL, CAPTION, True, flow.measure) for head in heads]
         tall = max(map(len, folded))
         for lines, right in zip(folded, rights, strict=True):
             for number, text in enumerate(lines):

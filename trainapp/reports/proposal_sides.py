@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from trainapp import units
 from trainapp.reports.drawing.display import Line, Rect, Text
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.tokens import CAPTION, MARK_LEAST
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_text import fold
 from trainapp.reports.proposal_offer import Offer
-from trainapp.reports.proposal_rows import Row
+from trainapp.reports.proposal_rows import Row, notes
 
 #: Columns beside one another at the most; more go on below.
 MOST = 7
@@ -29,8 +30,10 @@ def set_sides(flow: Flow, offer: Offer, rows: Sequence[Row]) -> None:
             flow.new_page()
         if part == 0:
             flow.heading("Side by side")
-            flow.text("Bold: the best of the options in that row.", token="ink2", size=CAPTION)
+            flow.text("Bold: the best in that row of the trains without a failure of their own.", token="ink2", size=CAPTION)
         _Grid(flow, offer, list(range(start, min(start + step, count)))).set(rows)
+    flow.skip(4.0)
+    flow.text(units.typeset(" ".join(notes(rows))), token="ink2", size=CAPTION)
 
 
 @dataclass(slots=True)

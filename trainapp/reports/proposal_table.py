@@ -12,7 +12,7 @@ from trainapp.reports.export_table import Entry, ExportTable, Number, Tint, Word
 from trainapp.reports.export_xlsx import write_workbook
 from trainapp.reports.print_sources import label_of
 from trainapp.reports.proposal_offer import Offer
-from trainapp.reports.proposal_rows import Cell, comparison
+from trainapp.reports.proposal_rows import Cell, comparison, notes
 from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, safety_of, simulated, unjudged
 from trainapp.reports.upkeep import upkeep
 from trainapp.studies.cost import Line
@@ -64,8 +64,9 @@ _HEADS = ("part", "what", "unit")
 
 def sides_table(offer: Offer) -> ExportTable:
     """One row for each thing that is compared, one column for each thing that can be done; costs in full, to the last decimal."""
-    rows = [(row.section, row.label, row.unit, *map(_entry, row.cells)) for row in comparison(offer)]
-    rows += [("Beside it", text, "", *("" for _ in offer.columns)) for text in _beside(offer)]
+    shown = comparison(offer)
+    rows = [(row.section, row.label, row.unit, *map(_entry, row.cells)) for row in shown]
+    rows += [("Beside it", text, "", *("" for _ in offer.columns)) for text in (*_beside(offer), *notes(shown))]
     return ExportTable("Side by side", (*_HEADS, *names(offer)), (), tuple(rows), fixed=3, wide=frozenset({"what"}))
 
 

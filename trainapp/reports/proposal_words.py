@@ -13,6 +13,7 @@ from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
 from trainapp.data import load_toml
 from trainapp.reports.job_sheet_lines import facts
+from trainapp.reports.options_rows import is_noticed
 from trainapp.reports.proposal_offer import Column, Offer
 
 #: What stands beside every sum of invented prices.
@@ -101,10 +102,10 @@ def simulated(offer: Offer) -> str:
         share = "in every one of them" if told.hours >= 0.995 * told.drawn else f"in {told.hours:,.0f} of them"
         parts.append(f"{told.title[:1].lower()}{told.title[1:]} {share}")
     drawn = offer.simulated[0].drawn
-    return (
-        f"Left as it is: in a simulated year (illustrative) someone draws water in {drawn:,.0f} hours; {'; '.join(parts)}. "
-        "No money is set on that."
-    )
+    left = offer.columns[0].contender.served
+    counted = left is not None and is_noticed(left) and left.nuisance[1] > 0
+    money = "What that may cost, illustrative, stands side by side." if counted else "No money is set on that."
+    return f"Left as it is: in a simulated year (illustrative) someone draws water in {drawn:,.0f} hours; {'; '.join(parts)}. {money}"
 
 
 # The columns ----------------------------------------------------------------------------------------------------------------------

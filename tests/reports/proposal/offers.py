@@ -12,7 +12,8 @@ from trainapp.reports.print_paper import PAPERS
 from trainapp.reports.proposal import proposal_job
 from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_offer import Offer, offer_of
-from trainapp.studies.options import Option, Proposal, Proposer, Site
+from trainapp.studies.options import Proposal, Proposer, Site
+from trainapp.studies.options.contender import of_option
 from trainapp.train.document import Document
 from trainapp.units import System
 
@@ -41,8 +42,7 @@ def job(site: str, system: System = "us", paper: str = "letter", short: bool = F
 def renamed(site: str, name: str) -> Offer:
     """An offer whose options all have one name."""
     proposer, proposal = sought(site)
-    options: list[Option] = [option.renamed(name) for option in proposal.options]
-    return offer_of(proposer, proposal, options)
+    return offer_of(proposer, proposal, [of_option(option.renamed(name)) for option in proposal.options])
 
 
 def _tree(site: str) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,8 +17,8 @@ from trainapp.desktop.options.desk import GivenUp, Ground
 from trainapp.desktop.parts import BoxButton, TokenLabel, choice_box, wrapped
 from trainapp.desktop.printing import paper_for
 from trainapp.reports.drawing.tokens import BODY, CAPTION
-from trainapp.studies.options import Option, Proposal, Proposer, SearchCancelled
-from trainapp.studies.options.contender import Contender
+from trainapp.studies.options import Proposal, Proposer, SearchCancelled
+from trainapp.studies.options.contender import Contender, reason_now
 
 if TYPE_CHECKING:
     from trainapp.desktop.options.view import OptionsView
@@ -57,8 +57,8 @@ def write(job: Job, cancelled: Cancelled) -> Path:
 
     ground = job.ground
     proposer = Proposer(ground.what_if.document(ground.document), None, ground.system)
-    options = [as_option(column) for column in job.columns if column.kind == "option"]
-    offer = offer_of(proposer, job.proposal, options)
+    columns = [replace(column, reason=reason_now(column, job.columns)) for column in job.columns]
+    offer = offer_of(proposer, job.proposal, columns)
     if job.what in ("xlsx", "csv"):
         from trainapp.reports.proposal_table import write_comparison
 
@@ -73,17 +73,6 @@ def write(job: Job, cancelled: Cancelled) -> Path:
     except SearchCancelled:
         raise GivenUp from None
     return job.path
-
-
-def as_option(column: Contender) -> Option:
-    """A column as the proposal takes it."""
-    document = column.document
-    items = {entry.id: document.item_of(entry) for entry in document.stages}
-    parts = []
-    for node, result in column.measured.evaluation.stages.items():
-        item = items.get(node)
-        parts.append((node, (item.word("label") if item is not None else "") or result.stage.spec.label))
-    return Option(column.why or column.key, column.name, (), column.reason, document, column.measured, column.treats, tuple(parts))
 
 
 class ProposalWindow(SideWindow):
