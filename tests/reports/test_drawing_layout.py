@@ -183,20 +183,26 @@ def test_no_number_is_seen_in_part() -> None:
     assert {node for node, _ in seen} == set(made.grid.columns), "each is seen somewhere on the way"
 
 
-def test_both_ends_of_an_interval_show_in_every_tier() -> None:
+def test_intervals_of_a_row_have_one_form_in_every_tier() -> None:
+    """Both ends on one line where all of the row have room, else the adverse end with its sign; never smaller than a caption."""
     model = models.twelve()
-    cell = Cell(("0.18–2.38", "2.38"), "≤0.3", "unknown", gauge=maximum_gauge(0.18, 2.38, 0.3))
+    cell = Cell(("0.18–2.38", "…2.38"), "≤0.3", "unknown", gauge=maximum_gauge(0.18, 2.38, 0.3))
     rows = tuple(replace(row, cells={node: cell for node in row.cells}) if row.key == "iron" else row for row in model.rows)
-    tiers = set()
+    tiers = {}
     for size, over in ((SMALL, "unknown"), (LARGE, "over"), ((2600.0, 1012.0), "unknown"), ((2600.0, 1012.0), "over")):
         made = view(replace(model, rows=tuple(_with_status(row, over) for row in rows)), size)
-        tiers.add(made.grid.tier)
-        group = made.layer("bands").groups["cell", "iron", "uv"]
-        words = [shape.text for shape, _ in walk(group.items) if isinstance(shape, Text)]
-        assert "".join(words).startswith("0.18–2.38"), words
-        assert made.grid.tier == "compact" or any(isinstance(shape, Line) for shape, _ in walk(group.items)), "the gauge stays"
+        texts = set()
+        for column in made.columns:
+            group = made.layer("bands").groups["cell", "iron", column.key]
+            words = [shape for shape, _ in walk(group.items) if isinstance(shape, Text)]
+            assert min(word.size for word in words) >= 11.0
+            texts.add(words[0].text)
+            assert made.grid.tier == "compact" or any(isinstance(shape, Line) for shape, _ in walk(group.items)), "the gauge stays"
+        assert len(texts) == 1 and texts <= set(cell.values)
+        tiers[made.grid.tier, over] = texts.pop()
         assert_clean(made)
-    assert tiers == {"full", "medium", "compact"}
+    assert {tier for tier, _ in tiers} == {"full", "medium", "compact"}
+    assert tiers["full", "unknown"] == "0.18–2.38" and tiers["compact", "unknown"] == "…2.38"
 
 
 def _with_status(row: Row, status: str) -> Row:

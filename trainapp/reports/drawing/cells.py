@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,11 +14,11 @@ from trainapp.checks.judge import SEVERITY, UNSURE, UNSURE_NOTE, WITHIN
 from trainapp.checks.readings import Readings, readable
 from trainapp.checks.table import BACTERIA
 from trainapp.reports.drawing import gauge as gauges
+from trainapp.reports.drawing import ranges
 from trainapp.reports.drawing.model import Cell, Gauge, Row, Status
 from trainapp.sources import source
 from trainapp.stages.base import Severity
 from trainapp.stages.working import FLOWS, PEAK
-from trainapp.units import System
 from trainapp.water.analytes import ANALYTES, BY_KEY
 
 #: Order of rows on the ledger; the rest follow as the contract lists them.
@@ -48,9 +48,6 @@ _BEST_PH = 1.5
 
 #: A change of pH that a stage is there for.
 _ACTED_PH = 0.5
-
-#: Ends of an interval that differ by less than this fraction read as one value.
-_SAME = 5e-3
 
 
 def ledger_rows(context: Context, nodes: Sequence[str], findings: Sequence[Finding]) -> tuple[Row, ...]:
@@ -85,6 +82,7 @@ class CellMaker:
         self.keys = self._ledger_keys() if keys is None else list(keys)
         self.readings = Readings(context.evaluation, self.keys)
         self.low, self.high = self.readings.low, self.readings.high
+        self._largest: dict[str, float] = {}
 
     def _ledger_keys(self) -> list[str]:
         sheet = self.context.plan.raw.sheet
@@ -172,7 +170,7 @@ class CellMaker:
             status = "near" if _near(key, bite) else "within"
         best = bite.limit + _BEST_PH if key == "ph" else _BEST.get(key, 2.0 * bite.limit)
         return Cell(
-            values=self._texts(key, bite),
+            values=self._texts(key, (bite.low, bite.high), bite.high if bite.is_maximum else bite.low, bite.limit),
             limit=("≤" if bite.is_maximum else "≥") + _trimmed(self._number(bite.limit, key)),
             status=status,
             severity=severity or "fail",
@@ -190,7 +188,7 @@ class CellMaker:
         low, high = bite.low, bite.high
         if math.isinf(high):
             value = f"more than {against(low)}"
-        elif abs(high - low) <= _SAME * max(abs(high), 1e-12):
+        elif ranges.single(low, high):
             value = against(high if bite.is_maximum else low)
         elif low > 0.0:
             value = " to ".join(dict.fromkeys((against(low), against(high))))
@@ -207,18 +205,17 @@ class CellMaker:
     def _plain(self, key: str, low: float, high: float) -> Cell | None:
         if math.isnan(low):
             return None
-        return Cell(_interval(low, high, lambda value: self._number(value, key), low if BY_KEY[key].adverse == "low" else high))
+        return Cell(self._texts(key, (low, high), low if BY_KEY[key].adverse == "low" else high))
 
-    def _texts(self, key: str, bite: Bite) -> tuple[str, ...]:
-        """The value, never rounded onto or across its limit."""
-
-        def against(value: float) -> str:
-            return _number(value, BY_KEY[key].dimension, self.system, key, bite.limit)
-
-        return _interval(bite.low, bite.high, against, bite.high if bite.is_maximum else bite.low)
+    def _texts(self, key: str, ends: tuple[float, float], adverse: float, limit: float | None = None) -> tuple[str, ...]:
+        """The value, never rounded onto or across its limit; intervals of one row have decimals by the largest value in it."""
+        if key not in self._largest:
+            highs = [self.ends(node, key)[1] for node in self.nodes if node in self.readings.places and self.readings.measured(node, key)]
+            self._largest[key] = max(filter(math.isfinite, highs), default=0.0)
+        return ranges.interval(ends, adverse, BY_KEY[key].dimension, self.system, key, limit, self._largest[key])
 
     def _number(self, value: float, key: str) -> str:
-        return _number(value, BY_KEY[key].dimension, self.system, key, None)
+        return ranges.number(value, BY_KEY[key].dimension, self.system, key, None)
 
     # Germs --------------------------------------------------------------------------------------------------------------------
 
@@ -233,7 +230,7 @@ class CellMaker:
             worst: Severity = "fail" if "fail" in found else "caution"
             tooltip = "treated, test to confirm: only a test after start-up shows whether a disinfection works"
             return Cell(("test", "?"), status="over" if "fail" in found else "unknown", severity=worst, tooltip=tooltip)
-        word = result.state or _interval(result.low, result.high, lambda value: f"{value:.0f}", result.high)[0]
+        word = result.state or self._texts(key, (result.low, result.high), result.high)[0]
         if present and node in self.context.drinking_ends:
             severity: Severity = "fail" if "fail" in found or self.context.needs_disinfection else "caution"
             return Cell((word, "+"), status="over", severity=severity, tooltip=f"{BY_KEY[key].label}: {result.text}")
@@ -267,7 +264,7 @@ def _near(key: str, bite: Bite) -> bool:
 def _gauge(key: str, bite: Bite, best: float) -> Gauge:
     high = None if math.isinf(bite.high) else bite.high
     low = bite.low
-    if high is not None and abs(high - low) <= _SAME * max(abs(high), 1e-12):
+    if high is not None and ranges.single(low, high):
         low = high if bite.is_maximum else low
         high = low
     if key == "ph" and bite.is_maximum:
@@ -278,51 +275,9 @@ def _gauge(key: str, bite: Bite, best: float) -> Gauge:
     return gauges.minimum_gauge(low, high, bite.limit, best)
 
 
-def _interval(low: float, high: float, number: Callable[[float], str], adverse: float) -> tuple[str, ...]:
-    """A value or an interval as text, the whole of it first, then its adverse end: "<0.5", ">200", "73–86"."""
-    if math.isinf(high):
-        return (f">{number(low)}",)
-    if abs(high - low) <= _SAME * max(abs(high), 1e-12):
-        return _shorter(number(adverse))
-    if low <= 0.0:
-        return _shorter(f"<{number(high)}")
-    first, last = number(low), number(high)
-    if first == last:
-        return _shorter(last)
-    if _plain_number(first) and _plain_number(last):
-        decimals = len(last.partition(".")[2])
-        if float(f"{float(first):.{decimals}f}") == 0.0:
-            # The lower end is nothing in the decimals of the upper.
-            return (f"<{last}",)
-        first = first if len(first.partition(".")[2]) >= decimals else f"{float(first):.{decimals}f}"
-    return (f"{first}–{last}", *_shorter(number(adverse)))
-
-
-def _plain_number(text: str) -> bool:
-    return text.replace(".", "", 1).isdigit()
-
-
-def _shorter(text: str) -> tuple[str, ...]:
-    """Texts that begin with words have a short form."""
-    if text.startswith("just "):
-        return " ".join(text.split(" ")[:2]), text.split(" ")[1]
-    return (text,)
-
-
 def _trimmed(text: str) -> str:
     """A number without needless zeros: a limit is a given value, not a measured one."""
     return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-@lru_cache(maxsize=4096)
-def _number(value: float, dimension: str, system: System, key: str, limit: float | None) -> str:
-    """A shown value without its unit."""
-    if limit is None:
-        text = units.show(value, dimension, system, analyte=key)
-    else:
-        text = units.show_against_limit(value, limit, dimension, system, analyte=key)
-    unit = units.unit(dimension, system)
-    return units.typeset(text.removesuffix(f" {unit}") if unit else text)
 
 
 @lru_cache(maxsize=256)

@@ -17,9 +17,6 @@ from trainapp.reports.drawing.tokens import BODY, CAPTION, CASING, MARK_CELL, MA
 #: Rows whose worst cell says one of these never leave the ledger.
 URGENT = ("over", "near", "unknown")
 
-#: From one end of an interval down to the other where they stand on two lines, px: numbers have nothing below their line.
-_LINE = 10.5
-
 #: Length of a gauge, and the least that a long limit leaves it, px.
 _GAUGE, _GAUGE_LEAST = 26.0, 14.0
 
@@ -148,10 +145,11 @@ def rows(ledger: Ledger, shown: Sequence[Row], top: float, pitch: float) -> Band
     for i, row in enumerate(shown):
         y = top + (i + 0.5) * pitch
         band.fixed += _row_head(ledger, row, y)
+        form = _form(ledger, row, fit)
         for column in ledger.columns:
             cell = shown_cell(row, column)
             if cell is not None:
-                band.moving.append(_cell(ledger, row, column, cell, fit, y, pitch))
+                band.moving.append(_cell(ledger, row, column, cell, (fit, form), y, pitch))
         band.fixed.append(_row_word(ledger, row, y))
     return band
 
@@ -173,11 +171,9 @@ def _needed(ledger: Ledger, cell: Cell) -> float:
     """Width that mark and value want in a cell."""
     bold = cell.status == "over"
     room = _MARK_ROOM[ledger.grid.tier] if cell.status in URGENT else 3.0
-    lines = _ends(cell.values[0])
-    if len(lines) == 1:
-        return room + min(ledger.measure(text, BODY, bold) for text in cell.values)
-    below = max(ledger.measure(line, CAPTION, bold) for line in lines)
-    return room + min(below, ledger.measure(cell.values[0], BODY, bold))
+    if _is_interval(cell):
+        return room + ledger.measure(cell.values[0], CAPTION, bold)
+    return room + min(ledger.measure(text, BODY, bold) for text in cell.values)
 
 
 def _row_head(ledger: Ledger, row: Row, y: float) -> list[Shape]:
@@ -192,8 +188,9 @@ def _row_head(ledger: Ledger, row: Row, y: float) -> list[Shape]:
     return [Group(items, ("row", row.key), f"{row.label} {row.unit}".strip(), row.label, (area,))]
 
 
-def _cell(ledger: Ledger, row: Row, column: LedgerColumn, cell: Cell, fit: _Fit, y: float, pitch: float) -> Group:
+def _cell(ledger: Ledger, row: Row, column: LedgerColumn, cell: Cell, fits: tuple[_Fit, _Form], y: float, pitch: float) -> Group:
     """Mark, value, gauge and limit as the tier has room for them."""
+    fit, form = fits
     x, half = ledger.grid.columns[column.key], ledger.grid.cell
     area = Box(x - half, y - pitch / 2, 2 * half, pitch)
     group = Group(tag=("cell", row.key, column.key), tooltip=cell.tooltip, name=_spoken(ledger, row, column, cell), areas=(area,))
@@ -210,7 +207,7 @@ def _cell(ledger: Ledger, row: Row, column: LedgerColumn, cell: Cell, fit: _Fit,
     if cell.status == "missing":
         group.items += mark("unknown", x + fit.value - 6.0, y, MARK_LEAST)
     else:
-        right = _value(ledger, group, cell, fit, area)
+        right = _value(ledger, group, cell, fit, area, form)
         if right is not None:
             group.items += _gauge_and_limit(ledger, cell, fit, x, y, right)
     if ledger.options.selected == group.tag:
@@ -220,57 +217,70 @@ def _cell(ledger: Ledger, row: Row, column: LedgerColumn, cell: Cell, fit: _Fit,
 
 @dataclass(frozen=True, slots=True)
 class _Set:
-    """A value as it is set: its lines, their size, their right edge, and whether its gauge keeps its place beside it."""
+    """A value as it is set: its text, size and right edge, and whether its gauge keeps its place beside it."""
 
-    lines: tuple[str, ...]
+    text: str
     size: float
     right: float
     gauged: bool
 
 
-def _value(ledger: Ledger, group: Group, cell: Cell, fit: _Fit, area: Box) -> float | None:
+def _value(ledger: Ledger, group: Group, cell: Cell, fit: _Fit, area: Box, form: _Form) -> float | None:
     """Draw mark and value; the value's right edge where its gauge still has room beside it, which a long value may take."""
     tier, bold, y = ledger.grid.tier, cell.status == "over", area.y + area.h / 2
     marked = cell.status in URGENT
-    left = area.x + (_MARK_ROOM[tier] if marked else 3.0)
-    made = _set(ledger, cell, fit, (left, area), bold)
+    made = _set(ledger, cell, fit, area, form)
     token = "ink3" if ledger.options.stale else ("ink" if cell.limit or bold else "ink2")
-    first = y + 4 if len(made.lines) == 1 else y - 2.0
-    for i, line in enumerate(made.lines):
-        group.items.append(Text(made.right, first + _LINE * i, line, token, made.size, "end", bold))
+    group.items.append(Text(made.right, y + 4, made.text, token, made.size, "end", bold))
     if marked:
         group.items += mark(_mark(cell), area.x + _MARK_AT[tier], y, MARK_CELL)
     return made.right if made.gauged else None
 
 
-def _set(ledger: Ledger, cell: Cell, fit: _Fit, room: tuple[float, Box], bold: bool) -> _Set:
-    """How a value is set between the left end of its room and the side of its cell.
+#: How the intervals of a row are set: both ends or the adverse one, and the size.
+_Form = tuple[int, float]
+_FORMS: tuple[_Form, ...] = ((0, BODY), (0, CAPTION), (1, BODY))
 
-    Both ends of an interval always show: on one line, else where the gauge gives it room, else one end under the other; only words
-    have a shorter form.
-    """
-    left, area = room
-    whole, right = cell.values[0], area.x + area.w / 2 + fit.value
-    lines = _ends(whole)
-    one, two = ledger.measure(whole, BODY, bold), max(ledger.measure(line, CAPTION, bold) for line in lines)
-    if one <= right - left:
-        return _Set((whole,), BODY, right, True)
-    if left + one <= (_gauge_gives(ledger, cell, area) if cell.gauge else area.right - 4.0):
-        return _Set((whole,), BODY, left + one, cell.gauge is not None)
-    if len(lines) > 1 and two <= area.right - 4.0 - left:
-        return _Set(lines, CAPTION, max(right, left + two), two <= right - left)
-    for text in cell.values:
+
+def _form(ledger: Ledger, row: Row, fit: _Fit) -> _Form:
+    """One form for all intervals of a row: both ends where each has room for them, else only the adverse one with its sign."""
+    cells = [cell for column in ledger.columns if (cell := shown_cell(row, column)) and _is_interval(cell)]
+    half = ledger.grid.cell
+    area = Box(-half, -0.5, 2 * half, 1.0)
+    return next((form for form in _FORMS if all(_whole(ledger, cell, fit, area, form) for cell in cells)), _FORMS[-1])
+
+
+def _is_interval(cell: Cell) -> bool:
+    return "–" in cell.values[0]
+
+
+def _whole(ledger: Ledger, cell: Cell, fit: _Fit, area: Box, form: _Form) -> _Set | None:
+    """A value in a form, its gauge beside it where it has one; None without room for both."""
+    bold, size = cell.status == "over", form[1]
+    text = cell.values[min(form[0], len(cell.values) - 1)]
+    left, right = area.x + (_MARK_ROOM[ledger.grid.tier] if cell.status in URGENT else 3.0), area.x + area.w / 2 + fit.value
+    width = ledger.measure(text, size, bold)
+    if width <= right - left:
+        return _Set(text, size, right, True)
+    if left + width <= (_gauge_gives(ledger, cell, area) if cell.gauge and fit.length else area.right - 4.0):
+        return _Set(text, size, left + width, cell.gauge is not None)
+    return None
+
+
+def _set(ledger: Ledger, cell: Cell, fit: _Fit, area: Box, form: _Form) -> _Set:
+    """How a value is set between the left end of its room and the side of its cell: an interval as its row has it, else words shorter."""
+    made = _whole(ledger, cell, fit, area, form if _is_interval(cell) else (0, BODY))
+    if made is not None:
+        return made
+    bold = cell.status == "over"
+    left = area.x + (_MARK_ROOM[ledger.grid.tier] if cell.status in URGENT else 3.0)
+    right = area.x + area.w / 2 + fit.value
+    for text in cell.values[form[0] :] if _is_interval(cell) else cell.values:
         for size in (BODY, CAPTION):
             width = ledger.measure(text, size, bold)
             if width <= area.right - 4.0 - left:
-                return _Set((text,), size, max(min(right, area.right - 4.0), left + width), width <= right - left)
-    return _Set((cell.values[-1],), CAPTION, area.right - 4.0, False)
-
-
-def _ends(text: str) -> tuple[str, ...]:
-    """The two ends of an interval, the dash with the first; any other text as it is."""
-    low, dash, high = text.partition("–")
-    return (f"{low}–", high) if dash else (text,)
+                return _Set(text, size, max(min(right, area.right - 4.0), left + width), width <= right - left)
+    return _Set(cell.values[-1], CAPTION, area.right - 4.0, False)
 
 
 def _gauge_gives(ledger: Ledger, cell: Cell, area: Box) -> float:
