@@ -76,7 +76,7 @@ def _lane_names(model: BenchModel, route: Route) -> dict[str, str]:
     names: dict[str, str] = {}
     with_column = {column.node for column in model.columns}
     for fork in route.forks():
-        lanes = [[node for node in nodes_of(lane.items) if node in with_column] for lane in fork.lanes]
+        lanes = [[node for node in nodes_of(lane.items) if node in with_column] for lane in fork.lanes if not lane.aside]
         if sum(bool(lane) for lane in lanes) > 1:
             for i, lane in enumerate(lanes):
                 names.update((node, f"lane {chr(ord('a') + i)}") for node in lane)
