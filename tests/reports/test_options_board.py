@@ -10,8 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from trainapp.reports.drawing import side_by_side
+from trainapp.reports.drawing.display import Rect, Text
+from trainapp.reports.drawing.measure import measure_dejavu
+from trainapp.reports.drawing.side_by_side import Look
 from trainapp.reports.options_board import Board, board
-from trainapp.reports.options_cells import Cell
+from trainapp.reports.options_cells import Bar, Cell
 from trainapp.reports.options_rows import rough, sure_cell
 from trainapp.studies.confidence import Confidence, confidence
 from trainapp.studies.cost import default_prices
@@ -93,6 +97,15 @@ def test_surface_water_heads_the_board_and_what_was_not_tested_stands_there() ->
     meant, untested = made.health
     assert meant.startswith("Meant to be treated, and to be proven by test: E. coli in the water")
     assert untested.startswith("Not tested, so nothing is known of it: ") and "uranium" in untested
+
+
+@pytest.mark.parametrize("high", [21.0, 23.0, 31.0])
+def test_the_word_illustrative_stands_under_its_band(high: float) -> None:
+    shown = Cell("10–40", bar=Bar(0.1, 0.4), word="illustrative", value=10.0, to=40.0)
+    items = side_by_side.cell(shown, 220.0, high, Look(px=16.0 if high > 30 else 12.0), measure_dejavu)
+    band = next(item for item in items if isinstance(item, Rect))
+    word = next(item for item in items if isinstance(item, Text) and item.text == "illustrative")
+    assert band.y >= 0 and word.y - 0.8 * word.size >= band.y + band.h - 0.5 and word.y <= high
 
 
 @pytest.mark.parametrize(("amount", "text"), [("0", "0"), ("5.71", "5.7"), ("28.4", "28"), ("36986.1", "37000"), ("0.44", "0.4")])

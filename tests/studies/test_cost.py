@@ -142,8 +142,10 @@ def test_a_chamber_by_hand(hand: PriceList) -> None:
         ("Yearly visit", D("111.56")),
     ]
     assert got.own == D("1535.25") + D("104.71") + D("10.48") + D("57.62") + D("130.40") + D("111.56") == D("1950.02")
-    # 280 gal a day over 2 years of 365.25 d are 204.54 thousand gallons
-    assert got.per_1000_gal == D("9.53")
+    # 280 gal a day are 102.27 thousand gallons a year; those of two years, discounted as money is: × 1.859410 = 190.16
+    assert got.per_1000_gal == D("10.25")
+    # 1000 gal are 3.785412 m3
+    assert got.per_m3 == D("2.71")
     # a year: 109.95 + 11.00 + 60.50 + 70.13 + 60.00 = 311.58, a month 25.965 and half a cent up
     assert got.yearly == D("311.58") and got.month == D("25.97")
     # rent: 3 % of 1150 is 34.50 a month

@@ -15,7 +15,7 @@ from trainapp.checks import findings
 from trainapp.data import samples_path
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, Proposer, SearchCancelled, criteria, propose
-from trainapp.studies.options.criteria import steps_of
+from trainapp.studies.options.criteria import index_of, steps_of
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.search import Search
 from trainapp.studies.options.site import Site
@@ -284,6 +284,19 @@ def test_the_train_on_the_bench_is_measured_alike() -> None:
     assert len(measured.values) == len(criteria())
     assert {f.code for f in measured.fails} == {"low-pressure"}
     assert measured.values[0] == float(measured.bill.buy)
+
+
+def test_two_stages_side_by_side_ask_no_more_chores_than_one_stage_of_two_units() -> None:
+    def of(stages: list[dict[str, Any]], links: list[dict[str, str]]) -> float:
+        told = document(stages, links, water={**SOFT, "hardness": "15 gpg"}, plumbing=WIDE)
+        return Proposer(told).measured(told).values[index_of("chores")]
+
+    lanes = [{"from": "supply", "to": "a"}, {"from": "supply", "to": "b"}, {"from": "a", "to": "house"}, {"from": "b", "to": "house"}]
+    single = {"kind": "softener", "item": "softener-10x54", "settings": {}}
+    twin = of([{"id": "a", "count": 2, **single}], chain("supply", "a", "house"))
+    assert of([{"id": "a", **single}, {"id": "b", **single}], lanes) == pytest.approx(twin, rel=1e-3) and twin > 0
+    behind = chain("supply", "a", "b", "house")
+    assert of([{"id": "a", **single}, {"id": "b", **single}], behind) > of([{"id": "a", **single}], chain("supply", "a", "house"))
 
 
 def test_a_stage_of_no_price_is_not_the_cheapest() -> None:

@@ -82,8 +82,9 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
     yield from _row("upkeep, water and power a month", money(float(bill.month), currency))
     if bill.rent is not None:
         yield from _row("rented, a month with upkeep", money(float(bill.rent), currency))
-    if bill.per_1000_gal is not None:
-        yield from _row("cost for 1,000 gallons", money(float(bill.per_1000_gal), currency))
+    each = bill.per_1000_gal if system == "us" else bill.per_m3
+    if each is not None:
+        yield from _row(f"levelised cost of {'1,000 gallons' if system == 'us' else '1 m³'}", money(float(each), currency))
     for row in option.treats:
         unmet = ", not enough" if row.met is False else ""
         figures = f"{row.before} to {row.after}{unmet}" if row.before else ""

@@ -19,7 +19,7 @@ from tests.desktop.hands import LEFT, enter, key
 from trainapp.desktop.background import Cancelled
 from trainapp.desktop.options import make
 from trainapp.desktop.options import view as view_module
-from trainapp.desktop.options.bill import BillWindow
+from trainapp.desktop.options.bill import BillWindow, counted
 from trainapp.desktop.options.column import Column
 from trainapp.desktop.options.desk import Deepen, Seeker, deepen
 from trainapp.desktop.options.prices import PriceWindow
@@ -249,6 +249,12 @@ def test_a_price_is_typed_and_its_line_opened(qtbot: QtBot, view: OptionsView, t
     assert bill is not None
     bill.sheet.go_to(next(k for k, line in bill._lines.items() if line.priced.section == "fittings"), "what")
     assert "paid at the start" in bill.working.text() and "Own and invented prices" in bill.working.text()
+    assert "every sum here is illustrative" in bill.sums.text() and "for 1,000 gallons" in bill.sums.text()
+    salt = next(line.priced for line in bill._lines.values() if line.priced.unit == "lb")
+    pounds, kilos = counted(salt, "us"), counted(salt, "metric")
+    assert (pounds[1], kilos[1]) == ("lb", "kg") and float(kilos[0]) == pytest.approx(0.45359237 * float(pounds[0]), abs=1e-3)
+    bill.turn_to(next(c for c in view.columns if c.key == first.key), "metric")
+    assert "for 1 m³" in bill.sums.text() and "gallons" not in bill.sums.text()
 
 
 def test_the_customer_sees_no_working_and_every_caution(qtbot: QtBot, view: OptionsView) -> None:

@@ -207,8 +207,8 @@ class OptionsDoing:
         found = self.column(key)
         if found is None or not self._is_own_side():
             return
-        window = next(iter(self.findChildren(BillWindow)), None) or BillWindow(found, self)
-        window.turn_to(found)
+        window = next(iter(self.findChildren(BillWindow)), None) or BillWindow(found, self.session.system, self)
+        window.turn_to(found, self.session.system)
         window.open_beside()
 
     def do_options_sure(self: OptionsView, key: str = "") -> None:
@@ -281,7 +281,7 @@ class OptionsDoing:
         for window in self.findChildren(BillWindow):
             found = self.column(window.key)
             if found is not None:
-                window.show_contender(found)
+                window.turn_to(found, self.session.system)
 
 
 def _findings(found: Contender) -> Iterator[tuple[Mark | None, str]]:

@@ -1,4 +1,4 @@
-"""Cells of a board of options as shapes: marks, figures, bars to the scale of their row, counted draws, bands with their word inside."""
+"""Cells of a board of options as shapes: marks, figures, bars to one scale a row, counted draws, bands with their word under them."""
 
 from __future__ import annotations
 
@@ -76,13 +76,13 @@ def _bar(shown: Cell, left: float, middle: float, width: float, look: Look, meas
     half, items = 4.0 * zoom, list[Shape]()
     if bar.to is not None:
         start, end = left + bar.share * width, left + bar.to * width
-        high, long = look.caption / 2 + 2.0, max(end - start, 3.0)
-        items.append(Rect(start, middle - high, long, 2 * high, "well"))
-        # no upright edges: the word stands in the band, and where that is short it reaches beyond it
-        items += [Line(start, y, start + long, y, "edge", 1.0, (3.0, 2.0)) for y in (middle - high, middle + high)]
+        # the band in the upper half of the cell, its word under it
+        long, centre, high = max(end - start, 3.0), middle - 0.5 * look.caption - 1.0, 3.0 * zoom
+        items.append(Rect(start, centre - high, long, 2 * high, "well"))
+        items += [Line(start, y, start + long, y, "edge", 1.0, (3.0, 2.0)) for y in (centre - high, centre + high)]
         room = measure(shown.word, look.caption, False)
         at = min(max((start + end - room) / 2, left - _GAP + 4.0), left + width - room)
-        items.append(Text(at, middle + 0.36 * look.caption, shown.word, "ink2", look.caption))
+        items.append(Text(at, middle + 0.86 * look.caption, shown.word, "ink2", look.caption))
     else:
         token = "hair" if look.stale else "ink2" if shown.best else "ghost"
         items.append(Rect(left, middle - half, max(bar.share * width, 1.5), 2 * half, token))

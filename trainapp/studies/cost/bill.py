@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from trainapp.dimensions import GALLON
 from trainapp.studies.cost.lines import Line, Writer
-from trainapp.studies.cost.money import YEAR, ZERO, rounded
+from trainapp.studies.cost.money import YEAR, ZERO, rounded, worth_of_years
 from trainapp.studies.cost.prices import PriceList, default_prices
 from trainapp.studies.cost.use import Use, stage_lines, use_of, visit_lines
 from trainapp.train.evaluation import Evaluation
@@ -21,7 +21,7 @@ class Bill:
     Attributes:
         lines: by stage in flow order, what belongs to the whole train last.
         currency, decimals: of its money. years: over which the cost to own is counted.
-        water: m3 a day that the train gives.
+        water: m3 a day that the train gives. discount: fraction a year by which later money, and later water, is worth less.
     """
 
     lines: tuple[Line, ...]
@@ -29,6 +29,7 @@ class Bill:
     decimals: int
     years: int
     water: float
+    discount: Decimal = ZERO
 
     @property
     def buy(self) -> Decimal:
@@ -59,11 +60,21 @@ class Bill:
 
     @property
     def per_1000_gal(self) -> Decimal | None:
-        """Cost to own by the water used in those years; None where none is used."""
+        """Levelised cost of 1,000 gallons, see :meth:`_levelised`; None where no water is used."""
+        return self._levelised(1e3 * GALLON)
+
+    @property
+    def per_m3(self) -> Decimal | None:
+        """The same of a cubic metre."""
+        return self._levelised(1.0)
+
+    def _levelised(self, volume: float) -> Decimal | None:
+        """Cost to own by the water of those years, later water discounted as later money is: the price at which all of it comes to the
+        cost to own (levelised cost, as of energy: NREL, Short, Packey and Holt, TP-462-5173, 1995; from memory)."""
         if self.water <= 0:
             return None
-        thousands = Decimal(repr(self.water / GALLON * YEAR / 1000.0)) * self.years
-        return (self.own / thousands).quantize(Decimal("0.01"), ROUND_HALF_UP)
+        used = Decimal(repr(self.water * YEAR / volume)) * worth_of_years(self.years, self.discount)
+        return (self.own / used).quantize(Decimal("0.01"), ROUND_HALF_UP)
 
     @property
     def unpriced(self) -> tuple[str, ...]:
@@ -94,7 +105,8 @@ def bill(evaluation: Evaluation, prices: PriceList | None = None, years: int | N
 
 def bill_of(uses: Iterable[Use], writer: Writer, water: float) -> Bill:
     """The bill of stages in their duty; `water` is m3 a day."""
-    return Bill(tuple(_lines(list(uses), writer)), writer.prices.currency, writer.prices.decimals, writer.years, water)
+    prices = writer.prices
+    return Bill(tuple(_lines(list(uses), writer)), prices.currency, prices.decimals, writer.years, water, prices.discount)
 
 
 def _lines(uses: list[Use], writer: Writer) -> Iterator[Line]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from trainapp.checks import alone, pressure, room
 from trainapp.checks import findings as check_all
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
-from trainapp.studies.cost import Bill, PriceList, Writer, bill_of, use_of
+from trainapp.studies.cost import Bill, PriceList, Use, Writer, bill_of, use_of
 from trainapp.studies.options.hydraulics import WASH_SLACK
 from trainapp.studies.options.local import Verdict, first, judge, judge_ends
 from trainapp.studies.options.site import Site
@@ -48,7 +48,8 @@ def measure(site: Site, evaluation: Evaluation, prices: PriceList, years: int | 
     water = sum(end.daily for name, end in evaluation.plan.demands.items() if name in evaluation.points)
     bill = bill_of(uses, Writer(prices, years), water)
     cautions = sum(verdict.cautions for verdict in verdicts) + more
-    chores, drain, salt = (float(sum(getattr(use, name) for use in uses)) for name in ("chores_a_year", "drained", "salt"))
+    drain, salt = (float(sum(getattr(use, name) for use in uses)) for name in ("drained", "salt"))
+    chores = _chores(Context(evaluation), uses)
     left = evaluation.points[HOUSE].pressure.lowest
     return Measured(
         evaluation,
@@ -58,6 +59,26 @@ def measure(site: Site, evaluation: Evaluation, prices: PriceList, years: int | 
         sum(len(verdict.unfit) for verdict in verdicts) + more,
         bill,
     )
+
+
+def _chores(context: Context, uses: Sequence[Use]) -> float:
+    """How often a year someone has to do something: the same equipment side by side is seen to at one time, however it is drawn."""
+    groups: list[list[Use]] = []
+    for use in uses:
+        same = (group for group in groups if _is_beside(context, group[-1], use))
+        found = next(same, None)
+        if found is None:
+            groups.append([use])
+        else:
+            found.append(use)
+    return float(sum(max(use.chores_a_year for use in group) for group in groups))
+
+
+def _is_beside(context: Context, one: Use, other: Use) -> bool:
+    """Whether two stages are the same equipment in parallel lanes."""
+    alike = (one.stage.spec.kind, one.item, one.stage.count) == (other.stage.spec.kind, other.item, other.stage.count)
+    first, second = one.stage.id, other.stage.id
+    return alike and first not in context.before(second) and second not in context.before(first)
 
 
 def _verdicts(site: Site, evaluation: Evaluation) -> Iterator[Verdict]:
