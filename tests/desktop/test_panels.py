@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QFontMetrics, QGuiApplication
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
@@ -23,9 +22,7 @@ from trainapp.desktop.findings import counted, figures_of
 from trainapp.desktop.sample import SampleSheet
 from trainapp.desktop.session import Session
 from trainapp.desktop.shelf import Shelf, ShelfList
-from trainapp.desktop.steps import _row
-from trainapp.desktop.steps import _set as lowered
-from trainapp.desktop.steps_content import Line, sheet_of
+from trainapp.desktop.steps_content import sheet_of
 from trainapp.stages import registry
 from trainapp.train.document import Document
 from trainapp.train.edits import SetValue
@@ -171,38 +168,6 @@ def test_the_value_behind_a_stage_is_the_evaluations_own(session: Session) -> No
     assert sheet is not None
     line = next(line for line in sheet.lines if line.meaning == f"after {session.title_of('softener')}")
     assert line.value.endswith(shown)
-
-
-@pytest.mark.parametrize(
-    ("symbol", "html"),
-    [
-        ("c_∞", "c<sub>∞</sub>"),
-        ("Fe_d_in", "Fe<sub>d,in</sub>"),
-        ("f_Mn,O", "f<sub>Mn,O</sub>"),
-        ("min(p_c, p_o)", "min(p<sub>c</sub>, p<sub>o</sub>)"),
-        ("SO₄_in", "SO₄<sub>in</sub>"),
-        ("a clean bed", "a clean bed"),
-    ],
-)
-def test_indices_are_set_low(symbol: str, html: str) -> None:
-    assert lowered(symbol) == html
-
-
-def test_no_index_stays_raw_in_any_worked_step(window: Any, session: Session) -> None:
-    window.run("steps")
-    page = window.workspace.right.steps.page
-    for stage in session.document.stages:
-        session.select(("stage", stage.id))
-        QApplication.processEvents()
-        assert "_" not in page.toPlainText(), stage.id
-
-
-def test_a_wide_value_takes_no_room_from_the_words_of_others() -> None:
-    """Each step is a table of its own: beside a short value words have all the rest of 260 px."""
-    metrics = QFontMetrics(QApplication.font())
-    short, long = (_row(Line("x", "what it is", "", value), metrics) for value in ("1 ft", "a very long value that will not fit"))
-    widths = [int(re.findall(r'width="(\d+)"', html)[-1]) for html in (short, long)]
-    assert widths[0] < 60 and widths[1] <= 130 and widths[0] < widths[1]
 
 
 def test_steps_are_copied_as_text(window: Any, session: Session) -> None:

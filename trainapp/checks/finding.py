@@ -36,6 +36,7 @@ class Finding:
         title: short sentence for lists ("Manganese into the UV chamber").
         message: one plain sentence that a customer understands.
         value, limit: numbers with unit; None where there is none.
+        what: what the value is of inside a sentence, "" where the analyte says it ("hardness that it adds").
         source, status: key of the published source of the limit, and how sure it is.
         also_at: further places where the same cause shows.
         cause: key by which findings of one cause are merged.
@@ -59,3 +60,4 @@ class Finding:
     cautions: tuple[str, ...] = ()
     accepted: dict[str, Any] | None = None
     remedies: tuple[dict[str, Any], ...] = field(default=())
+    what: str = ""

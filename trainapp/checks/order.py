@@ -23,11 +23,12 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
 def _finding(
     severity: Severity, stage: str, title: str, message: str, source: str, status: str, *, cause: str = "", analyte: str = "",
     value: float | None = None, limit: float | None = None, dimension: str = "concentration", also_at: Iterable[str] = (),
+    what: str = "",
 ) -> Finding:  # fmt: skip
     number, bound = (None if n is None else Amount.of(n, dimension) for n in (value, limit))
     return Finding(
         "order", severity, stage, title, message, analyte, number, bound, source, status, also_at=tuple(also_at),
-        cause=cause or f"order:{stage}:{title}",
+        cause=cause or f"order:{stage}:{title}", what=what,
     )  # fmt: skip
 
 
@@ -114,7 +115,7 @@ def _hardness_after_softener(context: Context) -> Iterator[Finding]:
             f"{start(context.name(stage))} gives the water {context.show(max(added, 0.0), 'hardness')} of hardness after "
             f"{context.name(ahead[-1])} has taken it out, most of it at low flow: it belongs ahead, and the softener is sized behind it.",
             "phreeqc", "computed", analyte="hardness", value=added, limit=limit.value, dimension="hardness", also_at=ahead[-1:],
-            cause="hardness:high",
+            cause="hardness:high", what="hardness that it adds",
         )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from trainapp import units
+from trainapp.checks.context import analyte_inside
 from trainapp.checks.finding import Amount, Finding
 from trainapp.desktop.parts import ElidedLabel, FlatButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.remedies_panel import FindingTools
@@ -258,13 +259,15 @@ def counted(severities: Sequence[str]) -> str:
 
 
 def figures_of(finding: Finding, system: System) -> str:
-    """Value against limit, "" where the finding has no value."""
+    """What the value is of, the value, its limit; "" where the finding has no value."""
     if finding.value is None:
         return ""
-    value = _amount(finding.value, finding, system)
+    what = finding.what or (analyte_inside(finding.analyte) if finding.analyte else "")
+    value = f"{what} {_amount(finding.value, finding, system)}".lstrip()
     if finding.limit is None:
         return value
-    return f"{value}, limit {_amount(finding.limit, finding, system)}"
+    limit = "limit pH" if finding.limit.dimension == "ph" else "limit"
+    return f"{value}, {limit} {_amount(finding.limit, finding, system)}"
 
 
 def _amount(amount: Amount, finding: Finding, system: System) -> str:

@@ -100,7 +100,7 @@ def _set(text: str) -> str:
 
 
 def _lowered(match: re.Match[str]) -> str:
-    return f"<sub>{match[1].replace('_', ',')}</sub>"
+    return f"<sub>{match[1].replace('_', ',&#8288;')}</sub>"
 
 
 def _row(line: Line, metrics: QFontMetrics) -> str:

@@ -168,9 +168,11 @@ def _cell_sheet(assessment: Assessment, key: str, node: str, system: System) -> 
     where = "worst of the samples" if named == "worst" else f"sample {named}"
     if result is None:
         sheet.intro.append(f"{analyte.label} was not measured.")
-        raw = _range(assessment.evaluation.points["supply"].water, key, system)
+        water = assessment.evaluation.points["supply"].water
+        raw = _range(water, key, system)
         if raw:
-            sheet.lines.append(Line("", "raw water, from what was measured and assumed", "", raw))
+            from_where = "worked out from other results" if bool(water.is_known(key).all()) else "assumed within what is usual"
+            sheet.lines.append(Line("", f"raw water, {from_where}", "", raw))
     else:
         method = f", {result.method}" if result.method else ""
         sheet.lines.append(Line("", f"{where}, as typed{method}", "", units.typeset(result.text)))
