@@ -10,10 +10,12 @@ import pytest
 from tests.reports import drawing_models as models
 from trainapp.checks import findings
 from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.drawing.display import Line, Text, walk
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.drawing.page import page
 from trainapp.reports.drawing.view import View, layout
 from trainapp.train.document import Document, load
 from trainapp.train.edits import AddStage, plan_edit
@@ -110,3 +112,34 @@ def test_six_rows_in_a_small_window(samples: dict[str, BenchModel]) -> None:
 def test_rows_chosen_by_hand_come_as_they_were_chosen(samples: dict[str, BenchModel]) -> None:
     model = samples["pebble-court-3"]
     assert [row.key for row in chosen_rows(model, Options(rows=("sulfate", "ph")), 3)][:2] == ["sulfate", "ph"]
+
+
+# Walls, tooltips, pages ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_train_without_a_room_has_its_walls_in_view() -> None:
+    model = replace(models.three(), room_height=None, room_width=None)
+    for size in (SMALL, LARGE):
+        made = view(model, size)
+        top = made.floor - made.bands.bench
+        walls = [
+            s for s, _ in walk(made.display.items) if isinstance(s, Line) and s.x1 == s.x2 and s.token == "edge" and s.y2 == made.floor
+        ]
+        assert walls and min(line.y1 for line in walls) >= top
+        feet = [s for s, _ in walk(made.display.items) if isinstance(s, Text) and s.text.endswith(" ft")]
+        assert len(feet) == 1 and feet[0].box(measure_dejavu).y >= top - 0.5
+
+
+def test_every_cell_says_where_its_number_comes_from(samples: dict[str, BenchModel]) -> None:
+    cells = {row.key: row.cells for row in samples["lone-alder-farm"].rows}
+    assert cells["hardness"]["softener"].tooltip.endswith("no limit here.\nAs in the raw water.")
+    assert cells["hardness"]["house"].tooltip.endswith("Changed last in the softener.")
+    assert "Iron 0.02\u202fmg/L to 0.04\u202fmg/L, at most" in cells["iron"]["house"].tooltip, "both ends, and the limit"
+    assert cells["iron"]["house"].tooltip.endswith("Changed last in sediment cartridge 4.")
+    assert all(cell.tooltip for model in samples.values() for row in model.rows for cell in row.cells.values())
+
+
+def test_a_page_has_nothing_to_click(samples: dict[str, BenchModel]) -> None:
+    made = page(samples["lone-alder-farm"], (1400.0, 900.0), measure_dejavu)
+    texts = {shape.text for shape, _ in walk(made.items) if isinstance(shape, Text)}
+    assert "Water" in texts and not texts & {"Choose rows", "Try a flow"}

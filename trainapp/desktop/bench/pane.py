@@ -22,9 +22,14 @@ from trainapp.desktop.theme import look
 from trainapp.reports.drawing import layers as drawn
 from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.frame import Options
+from trainapp.reports.drawing.measure import wrap
 from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.drawing.tokens import BODY
 from trainapp.reports.drawing.view import View, layout
 from trainapp.train.routes import Route, route
+
+#: Width at which tooltips go on in a new line, px at 100 %.
+_TOOLTIP = 360.0
 
 _BY_KEYBOARD = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.ShortcutFocusReason)
 
@@ -212,7 +217,7 @@ class BenchPane(QGraphicsView):
             at = self.drawing_at(event.pos())
             group = self.view.at(at.x(), at.y())
             text = "drag to another stage to lay a pipe" if self.port_at(at) else group.tooltip if group else ""
-            QToolTip.showText(event.globalPos(), text, self.viewport())
+            QToolTip.showText(event.globalPos(), wrapped(text), self.viewport())
             return True
         return super().viewportEvent(event)
 
@@ -239,6 +244,11 @@ class BenchPane(QGraphicsView):
             painter.resetTransform()
             painter.setPen(QPen(look().colour("accent"), 2.0))
             painter.drawRect(self.viewport().rect().adjusted(1, 1, -2, -2))
+
+
+def wrapped(text: str) -> str:
+    """A tooltip in lines that can be read at a glance."""
+    return "\n".join(line for part in text.split("\n") for line in wrap(part, _TOOLTIP, BODY, False, measure))
 
 
 def route_of(model: BenchModel) -> Route:

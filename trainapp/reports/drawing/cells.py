@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from trainapp import units
@@ -15,7 +15,7 @@ from trainapp.checks.readings import Readings, readable
 from trainapp.checks.table import BACTERIA
 from trainapp.reports.drawing import gauge as gauges
 from trainapp.reports.drawing import ranges
-from trainapp.reports.drawing.model import Cell, Gauge, Row, Status
+from trainapp.reports.drawing.model import SUPPLY, Cell, Gauge, Row, Status
 from trainapp.sources import source
 from trainapp.stages.base import Severity
 from trainapp.stages.working import FLOWS, PEAK
@@ -120,9 +120,8 @@ class CellMaker:
         if not self.readings.measured(node, key):
             return Cell(("",), status="missing", tooltip=f"{BY_KEY[key].label} was not measured")
         bite = self.bite(node, key)
-        if bite is None:
-            return self._plain(key, *self.ends(node, key))
-        return self._judged(key, bite)
+        cell = self._plain(key, *self.ends(node, key)) if bite is None else self._judged(key, bite)
+        return replace(cell, tooltip=f"{cell.tooltip}\n{self._origin(node, key)}") if cell is not None else None
 
     def ends(self, node: str, key: str) -> tuple[float, float]:
         """Least and most of an analyte at a node at the peak, JSON unit; infinite where it has no upper end."""
@@ -200,12 +199,33 @@ class CellMaker:
         told = f"{BY_KEY[key].label} {value}{when}, {side} {self.context.show(bite.limit, dimension, key)}{why}."
         return units.typeset(f"{told} {_cited(bite.source)} ({bite.status})")
 
+    def _origin(self, node: str, key: str) -> str:
+        """What changed an analyte last on its way to a node."""
+        graph, places = self.context.plan.graph, self.readings.places
+        while True:
+            feeding = [before for before in graph.predecessors(node) if before in places] if node in graph else []
+            if len(feeding) > 1:
+                return f"Mixed ahead of {self.context.name(node)}."
+            if not feeding or feeding[0] == SUPPLY:
+                return "As in the raw water."
+            before = feeding[0]
+            ends = zip(self.ends(before, key), self.ends(node, key), strict=True)
+            if not all(a == b or ranges.single(min(a, b), max(a, b)) for a, b in ends):
+                return f"Changed last in {self.context.name(before)}."
+            node = before
+
     # Texts --------------------------------------------------------------------------------------------------------------------
 
     def _plain(self, key: str, low: float, high: float) -> Cell | None:
         if math.isnan(low):
             return None
-        return Cell(self._texts(key, (low, high), low if BY_KEY[key].adverse == "low" else high))
+        analyte = BY_KEY[key]
+        told = " to ".join(dict.fromkeys(self.context.show(value, analyte.dimension, key) for value in (low, high) if math.isfinite(value)))
+        said = "more than " if math.isinf(high) else ""
+        if low <= 0.0 < high:
+            said, told = "less than ", self.context.show(high, analyte.dimension, key)
+        tooltip = units.typeset(f"{analyte.label} {said}{told}; no limit here.")
+        return Cell(self._texts(key, (low, high), low if analyte.adverse == "low" else high), tooltip=tooltip)
 
     def _texts(self, key: str, ends: tuple[float, float], adverse: float, limit: float | None = None) -> tuple[str, ...]:
         """The value, never rounded onto or across its limit; intervals of one row have decimals by the largest value in it."""

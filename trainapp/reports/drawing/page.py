@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from trainapp.reports.drawing import gauge as gauges
 from trainapp.reports.drawing.display import Display, Line, Measure, Polyline, Rect, Shape, Text
@@ -54,10 +54,12 @@ def page(model: BenchModel, size: tuple[float, float], measure: Measure) -> Disp
 
 def _whole_view(model: BenchModel, width: float, height: float, measure: Measure) -> View:
     """The view, as wide and as high as it must be for nothing to be cut."""
-    view = layout(model, Options(width, height, _HEAD), measure)
+    # Nothing on a page is there to be clicked or dragged.
+    model = replace(model, try_flow=None)
+    view = layout(model, Options(width, height, _HEAD, choosing=False), measure)
     if view.content[0] > width + 0.5 or view.content[1] > height + 0.5:
         # A pixel more than its content, so that the spread is found again at the same scale.
-        view = layout(model, Options(max(width, view.content[0] + 1.0), max(height, view.content[1]), _HEAD), measure)
+        view = layout(model, Options(max(width, view.content[0] + 1.0), max(height, view.content[1]), _HEAD, choosing=False), measure)
     return view
 
 

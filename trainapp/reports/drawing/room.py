@@ -14,6 +14,9 @@ _WALL = 1.2
 #: Headroom of the ruler where the room's height is not known, metres.
 _UNKNOWN_HEIGHT = 8 * FOOT
 
+#: What a label at the top of the ruler takes above its tick, px.
+_LABEL = 10.0
+
 
 def right_wall(scene: Scene) -> float | None:
     """x of the right wall; None where the train is spread out wider than the room, or the room ends out of view."""
@@ -24,6 +27,13 @@ def right_wall(scene: Scene) -> float | None:
     if own_floor(scene.model):
         return x
     return x if scene.at.end - 0.5 <= x <= scene.frame.right - 8.0 else None
+
+
+def _height(scene: Scene) -> float:
+    """Height of the walls, metres: where the room has none, no more than is in view, a ruler's label above it included."""
+    if scene.model.room_height is not None:
+        return scene.model.room_height
+    return min(_UNKNOWN_HEIGHT, (scene.floor - scene.top - _LABEL) / scene.at.scale)
 
 
 def _width_words(scene: Scene) -> str:
@@ -39,7 +49,7 @@ def room(scene: Scene) -> list[Shape]:
     wall, right = scene.frame.wall, right_wall(scene)
     end = right if right is not None else scene.at.end
     height = scene.model.room_height
-    top = scene.y(height if height is not None else _UNKNOWN_HEIGHT)
+    top = scene.y(_height(scene))
     items: list[Shape] = [Line(wall - 8, scene.floor, end + 8, scene.floor, "ink", FLOOR)]
     if height is not None:
         items.append(Line(wall, top, end, top, "edge", _WALL, CEILING_DASH))
@@ -53,7 +63,7 @@ def ruler(scene: Scene) -> list[Shape]:
     """Ticks on the left wall with labels outside it; a label that is not free hides."""
     metric = scene.model.system == "metric"
     step, unit = (0.5, "m") if metric else (FOOT, "ft")
-    height = scene.model.room_height or _UNKNOWN_HEIGHT
+    height = _height(scene)
     items: list[Shape] = []
     count = int(height / step + 1e-6)
     every = 2 if step * scene.at.scale < 60 else 1
