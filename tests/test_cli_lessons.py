@@ -24,7 +24,8 @@ def test_list_names_every_lesson(tmp_path: Path) -> None:
     assert status == 0 and not err and {line.split()[0] for line in out.splitlines()} == set(NAMES)
     (tmp_path / "bad.lesson.toml").write_text("x = ", encoding="utf-8")
     status, out, err = ran("list", "--folder", str(tmp_path))
-    assert status == 2 and len(out.splitlines()) == len(NAMES) and err.startswith("bad.lesson.toml, line 1: ")
+    assert status == 2 and len(out.splitlines()) == len(NAMES) + 1 and err.startswith("bad.lesson.toml, line 1: ")
+    assert any(line.split() == ["bad", "broken:", "cannot", "be", "used"] for line in out.splitlines())
     assert ran("list", "--folder", str(tmp_path / "no"))[0] == 2
 
 

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 from trainapp.reports.lesson_words import control_rows, how_it_is_judged, outcome_rows, what_is_read
 from trainapp.sources import source
-from trainapp.studies.lessons import Control, Lesson, LessonError, Lessons, Played, Scalar, disagreements, said
+from trainapp.studies.lessons import ENDING, Control, Lesson, LessonError, Lessons, Played, Scalar, disagreements, said
 from trainapp.train.errors import quoted
 from trainapp.units import System
 
 
 def list_lines(found: Lessons) -> Iterator[str]:
-    """Every lesson by its name, in order."""
-    width = max((len(lesson.name) for lesson in found.lessons), default=0)
+    """Every lesson by its name, in order; files that cannot be used come last, with that word."""
+    broken = [Path(error.file).name.removesuffix(ENDING) for error in found.errors]
+    width = max((len(name) for name in (*(lesson.name for lesson in found.lessons), *broken)), default=0)
     for lesson in found.lessons:
         yield f"{lesson.name:<{width}}  {lesson.title}"
+    for name in broken:
+        yield f"{name:<{width}}  broken: cannot be used"
 
 
 def show_lines(played: Played, system: System) -> Iterator[str]:

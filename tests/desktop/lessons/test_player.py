@@ -11,7 +11,8 @@ from pytestqt.qtbot import QtBot
 from tests.desktop.editing import wheel
 from tests.desktop.lessons.conftest import CARTRIDGE, FLOW, Open, lesson_named, numbers
 from tests.desktop.lessons.seen import press, to, words
-from trainapp.desktop.lessons.adapter import stops
+from tests.studies.lessons.shown import NAMES, played
+from trainapp.desktop.lessons.adapter import Shown, stops
 from trainapp.desktop.lessons.guesses import GuessBook
 from trainapp.desktop.lessons.player import Player
 
@@ -163,10 +164,10 @@ def test_escape_gives_up_what_is_worked_out_and_leaves_only_then(play: Open, qtb
     assert not player.isVisible()
 
 
-def test_the_clock_runs_to_the_hour_that_is_asked_for_and_by_space_to_the_end(play: Open, qtbot: QtBot) -> None:
+def test_the_clock_runs_to_the_hour_that_is_asked_for_and_no_further(play: Open, qtbot: QtBot) -> None:
     player = play(CARTRIDGE)
     played = player.working.played
-    assert played is not None and 0.0 < played.asked < played.hours
+    assert played is not None and 0.0 < played.asked == played.hours
     press(player, Qt.Key.Key_Space)
     assert not player.clock.playing
     to(player, "chart")
@@ -179,7 +180,9 @@ def test_the_clock_runs_to_the_hour_that_is_asked_for_and_by_space_to_the_end(pl
     assert figures(player) == [figure.number for figure in played.figures(played.asked)] != start
     press(player, Qt.Key.Key_Space)
     qtbot.waitUntil(lambda: not player.clock.playing)
-    assert player.clock.hour == pytest.approx(played.hours)
+    # once more from the start: numbers of another day never stand beside the point's
+    assert player.clock.hour == pytest.approx(played.asked)
+    assert figures(player) == [figure.number for figure in played.figures(played.asked)]
     press(player, Qt.Key.Key_Left)
     assert player.clock.hour == 0.0 and player.walk.thing == "chart"
 
@@ -210,3 +213,11 @@ def test_everything_that_takes_the_keyboard_has_a_name(play: Open) -> None:
         reached.add(focused.accessibleName())
     names = [slider.accessibleName() for slider in player.tries.sliders] + [row.accessibleName() for row in player.guesses.rows]
     assert set(names) <= reached
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_point_tells_the_numbers_at_which_the_clock_stops(name: str) -> None:
+    made = played(name)
+    shown = Shown(made, "us")
+    ends = [figure.number for figure in shown.figures(shown.hours)]
+    assert ends == [made.number(bench.letter, "us") for bench in made.benches]
