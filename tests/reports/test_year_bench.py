@@ -113,7 +113,7 @@ def test_several_trains_stand_below_one_another_under_their_names() -> None:
 
 def test_the_line_above_says_what_goes_wrong_and_what_not_to_drink() -> None:
     drawn = words_of(bench_at(year_of("inkwell-croft"), 594, width=1280, height=800, title="A site"))
-    assert drawn.count("Do not drink this water now") == 1 and "4 fail: Water past an unlit lamp" in drawn
+    assert drawn.count("Do not drink this water now") == 1 and " fail: Water past an unlit lamp, illustrative" in drawn
     assert "The power is out." in drawn and "A site" in drawn and "safe" not in drawn.lower()
     assert "Do not drink" not in words_of(bench_at(year_of(FLAT), 594, width=1280, height=800))
 

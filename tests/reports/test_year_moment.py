@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.reports.year_runs import ALONE, FARM, FLAT, MONTHS, SITES, year_of
+from tests.reports.year_runs import ALONE, FARM, FLAT, MONTHS, SITES, words_of, year_of
+from trainapp.reports.year_bench import bench_at
+from trainapp.reports.year_model import model_at
 from trainapp.reports.year_moment import ILLUSTRATIVE_WORD, moment, percent
 from trainapp.studies.year import hour_of
 from trainapp.studies.year.series import WATERS
@@ -97,8 +99,23 @@ def test_what_goes_wrong_is_told_in_the_hours_in_which_it_does() -> None:
     unlit = moment(year, 594)
     assert {"unlit", "no-water"} <= {wrong.told.code for wrong in unlit.wrong} and not unlit.power
     assert "lamp unlit" in unlit.stages["uv"].words and "unlit" not in {w.told.code for w in moment(year, 500).wrong}
-    # what only a teaching picture says is never among them
-    assert all(not wrong.told.illustrative for slot in range(0, 8760, 97) for wrong in moment(year_of(ALONE), slot).wrong)
+
+
+def test_a_film_marks_the_chamber_without_a_date_and_leaves_the_lamp_lit() -> None:
+    film = next(wrong for wrong in year_of(ALONE).gone_wrong if wrong.code == "outside-rating-film")
+    assert film.months is not None
+    soonest = film.months[0] * 730
+    going = {slot: [w.told for w in moment(year_of(ALONE), slot).wrong] for slot in range(0, 8760, 97)}
+    assert all(film not in told for slot, told in going.items() if slot < soonest - 97)
+    marked = [slot for slot, told in going.items() if film in told]
+    assert marked and all(moment(year_of(ALONE), slot).clock.startswith("month") for slot in marked)
+    assert all(moment(year_of(ALONE), slot).stages["uv"].lit for slot in marked)
+    model = model_at(year_of(ALONE), marked[0])
+    found = next(f for f in model.findings if f.title.startswith("Film beyond"))
+    assert found.severity == "fail" and "illustrative" in found.title and ("stage", "uv") in found.spots
+    words = words_of(bench_at(year_of(ALONE), marked[0], width=3200, height=900))
+    assert "fail: Film beyond what the rating allows for, illustrative" in words
+    assert not any(month in words for month in ("January", "April", "June", "September"))
 
 
 def test_hours_outside_the_run_are_its_ends() -> None:

@@ -31,7 +31,7 @@ from trainapp.reports.year_moment import moment
 from trainapp.reports.year_pair import pair_page
 from trainapp.reports.year_text import pair_lines, year_lines
 from trainapp.reports.year_words import date_of, is_failing, when
-from trainapp.studies.year import Options, Upkeep, YearError, bare, before_and_after, compare, run, without
+from trainapp.studies.year import Options, Upkeep, YearError, bare, before_and_after, compare, run, usual_cuts, without
 from trainapp.train.document import Document, DocumentError, load
 from trainapp.train.document import dumps as text_of
 from trainapp.train.evaluate import evaluate
@@ -203,6 +203,13 @@ def test_two_runs_at_the_prompt(prompt: Callable[..., Said]) -> None:
         (["--spike", "iron=3 furlongs"], '--spike: "3 furlongs" is not a concentration'),
         (["--power-cuts", "40"], "--power-cuts: 40 is not between 0 and 3"),
         (["--without", "moon"], 'stages.moon: "moon" is not a stage of this train'),
+        (["--before-and-after", "--without", "uv"], "--before-and-after and --without each name the train beside it"),
+        (["--late-days", "9"], "--late-days says how late --upkeep late comes"),
+        (
+            ["--days", "30", "--spike", "iron=8 mg/L@200"],
+            "--spike: it begins on day 200 of the year, and 30 days from 1 January",
+        ),
+        (["--days", "1", "--spike", "iron=8 mg/L@5+2"], "and 1 day from 1 January"),
         (["--units", "furlongs"], '--units: "furlongs" is neither us nor metric'),
     ],
 )
@@ -327,3 +334,24 @@ def test_what_goes_wrong_in_both_stands_side_by_side() -> None:
     assert meetings(page, measure_dejavu) == [] and outside(page, measure_dejavu) == []
     words = " ".join(shape.text for shape in page.items if isinstance(shape, Text))
     assert all(day in words for day in days) and "Goes wrong only" not in words
+
+
+def test_what_an_invented_power_cut_does_has_the_word_and_no_date() -> None:
+    year = run(load(ALONE), Options(days=40))
+    cut = [wrong for wrong in year.gone_wrong if wrong.code in ("unlit", "no-water")]
+    assert len(cut) == 2 and all(wrong.invented and wrong.illustrative for wrong in cut)
+    text = "\n".join(year_lines(year, "us"))
+    assert "25 January" not in text and "in a power cut of month 0.8, illustrative  fail  [uv]" in text
+    assert "with its lamp unlit, illustrative power cuts" in text and "all the water it wanted, illustrative power cuts" in text
+    rows = [row for row in year_json(year)["gone_wrong"] if row["code"] in ("unlit", "no-water")]
+    assert all(row["day"] is None and row["illustrative"] and row["months"]["soonest"] == row["months"]["latest"] for row in rows)
+    now = moment(year, (cut[0].day or 0.0) * 24)
+    assert not now.power and now.clock.startswith("month 0.8") and "unlit" in {wrong.told.code for wrong in now.wrong}
+    # when it comes is invented, what it does is not: it fails
+    clean = years(site(uv(shutoff="none"), water={**HARD, "total_coliform": "present", "hardness": "50 mg/L"}), days=40, cuts=usual_cuts())
+    assert {wrong.severity for wrong in clean.gone_wrong if wrong.code == "unlit"} == {"fail"} and is_failing(clean)
+    assert "illustrative power cuts" not in "\n".join(year_lines(run(load(ALONE), Options(days=2, cuts=NO_CUTS)), "us"))
+
+
+def test_one_day_is_a_day() -> None:
+    assert next(year_lines(run(load(FARM), Options(days=1)), "us")).startswith("Lone Alder Farm: 1 day from 1 January")

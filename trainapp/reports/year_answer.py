@@ -26,7 +26,7 @@ from trainapp.studies.year import (
     usual_cuts,
     without,
 )
-from trainapp.studies.year.options import Detail, Upkeeping
+from trainapp.studies.year.options import Detail, Upkeeping, days_told
 from trainapp.train.document import Document
 
 
@@ -44,6 +44,17 @@ class Asked:
     before_and_after: bool = False
     as_json: bool = False
     system: units.System = "us"
+
+    def check(self) -> None:
+        """Refuse words that would be left unheard.
+
+        Raises:
+            YearError: one sentence.
+        """
+        if self.before_and_after and self.without:
+            raise YearError("--before-and-after and --without each name the train beside it: give one of them")
+        if self.late_days is not None and self.upkeep != "late":
+            raise YearError("--late-days says how late --upkeep late comes, and upkeep is not late")
 
     @property
     def options(self) -> Options:
@@ -63,7 +74,13 @@ class Asked:
             spike = read_spike(self.spike) if self.spike else None
         except YearError as error:
             raise YearError(f"--spike: {error}") from None
-        return Options(days=self.days, detail=cast(Detail, self.detail), upkeep=upkeep, spike=spike, cuts=cuts)
+        options = Options(days=self.days, detail=cast(Detail, self.detail), upkeep=upkeep, spike=spike, cuts=cuts)
+        self.check()
+        if spike is not None and not options.reaches(spike):
+            raise YearError(
+                f"--spike: it begins on day {spike.day:g} of the year, and {days_told(self.days)} from 1 January never come to it"
+            )
+        return options
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, ROW_TIGHT,
 from trainapp.reports.drawing.view import View, layout
 from trainapp.reports.year_model import ROWS_MOST, clock_words, model_at, warning_of, what_flows
 from trainapp.reports.year_moment import Moment, moment
-from trainapp.reports.year_words import title_of
+from trainapp.reports.year_words import marked
 from trainapp.studies.year import Year
 from trainapp.units import System
 
@@ -149,8 +149,8 @@ def _wrongs(now: Moment, x: float, y: float, width: float, measure: Measure) -> 
         told = shorten("Nothing that was modelled goes wrong in this hour.", width - _LEFT - x, BODY, False, measure)
         return [Text(x, y, told, "ink3", BODY)]
     items: list[Shape] = []
-    for i, wrong in enumerate(now.wrong):
-        text = f"{wrong.number} {wrong.told.severity}: {title_of(wrong.told)}"
+    for i, wrong in enumerate(now.worst_first):
+        text = f"{wrong.number} {wrong.told.severity}: {marked(wrong.told)}"
         rest = f"and {len(now.wrong) - i} more"
         need = measure(text, BODY, False) + 18.0 + (measure(rest, BODY, False) + 16.0 if i < len(now.wrong) - 1 else 0.0)
         if x + need > width - _LEFT:

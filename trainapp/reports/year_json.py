@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from trainapp import units
+from trainapp.dimensions import DAY, YEAR
 from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, Told, numbers
 from trainapp.sources import source
@@ -105,7 +106,7 @@ def _asked(year: Year) -> JSON:
         "upkeep": {"kept": options.upkeep.kept, "late_days": options.upkeep.delay},
         "pattern": {"label": pattern.label, "source": source(pattern.source).label, "source_status": pattern.status},
         "spike": _spike(options),
-        "power_cuts": [{"day": cut.day, "hour": cut.hour, "hours": cut.hours} for cut in options.cuts],
+        "power_cuts": [{"day": cut.day, "hour": cut.hour, "hours": cut.hours, "illustrative": True} for cut in options.cuts],
     }
 
 
@@ -136,14 +137,17 @@ def _wrong_or_none(wrong: GoneWrong | None) -> JSON | None:
 
 
 def _wrong(wrong: GoneWrong) -> JSON:
-    months = None
-    if wrong.months is not None:
+    months: JSON | None = None
+    if wrong.invented:
+        at = (wrong.day or 0.0) * DAY / (YEAR / 12)
+        months = {"soonest": at, "latest": at}
+    elif wrong.months is not None:
         months = {"soonest": wrong.months[0], "latest": wrong.months[1] if math.isfinite(wrong.months[1]) else None}
     return {
         "code": wrong.code,
         "severity": wrong.severity,
         "stage": wrong.stage,
-        "day": wrong.day,
+        "day": None if wrong.illustrative else wrong.day,
         "months": months,
         "illustrative": wrong.illustrative,
         "message": wrong.sentence,

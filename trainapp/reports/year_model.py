@@ -22,7 +22,7 @@ from trainapp.reports.drawing.cells import ledger_rows
 from trainapp.reports.drawing.ledger import URGENT
 from trainapp.reports.drawing.model import BenchModel, Row, StageModel, StageState, Verdict
 from trainapp.reports.year_moment import ILLUSTRATIVE_WORD, Moment, StageMoment, moment, percent, stored
-from trainapp.reports.year_words import title_of
+from trainapp.reports.year_words import marked
 from trainapp.stages.working import Array, Working
 from trainapp.studies.year import GoneWrong, Hour, Stand, Year, hour_of
 from trainapp.train.evaluate import evaluate
@@ -127,7 +127,7 @@ def _kept(rows: Sequence[Row], keys: Sequence[str]) -> Iterator[Row]:
 def _finding(year: Year, wrong: GoneWrong) -> Finding:
     # where the lamp has no light, what it was to kill is there again
     analyte = "total_coliform" if wrong.code == "unlit" and year.machine.plan.unsafe else ""
-    return Finding(wrong.code, wrong.severity, wrong.stage, title_of(wrong), wrong.sentence, analyte)
+    return Finding(wrong.code, wrong.severity, wrong.stage, marked(wrong), wrong.sentence, analyte)
 
 
 # Numbers of the hour --------------------------------------------------------------------------------------------------------------

@@ -35,6 +35,8 @@ _LEFT = {
     "calcite": "of the bed left",
     "iron": "of the oxidant in the bed left",
 }
+#: Names in results of water that no light reached.
+_UNTREATED = ("unlit", "untreated")
 #: What calls for what, by the shape that holds dirt.
 _DIRT = {"cartridge": "of the dirt that calls for a change", "tank": "of the dirt that calls for a wash"}
 
@@ -81,7 +83,7 @@ class Moment:
     Attributes:
         slot: the hour, 0 the first; values are those of that hour. hours: of the whole run.
         stages: by stage id, in flow order, of those that change in use.
-        wrong: what goes wrong in this hour, in the order of the list; teaching pictures left out.
+        wrong: what goes wrong in this hour, in the order of the list; a film from where the fast end of its band is beyond the rating.
         flow: m3/s to the house, mean of the hour. draw: m3/s of the draw that left the least pressure. pressure: Pa then, at the house.
         temperature: degC of the water. volume: m3 to the house in the hour. power: whether there was any at its end.
         hour: the water, flows and pressures everywhere.
@@ -107,14 +109,21 @@ class Moment:
         return f"{self.slot % 24:02d}:00"
 
     @property
+    def worst_first(self) -> tuple[Wrong, ...]:
+        """What goes wrong in this hour, for a line without room for all: water that nothing treats, then the worst first."""
+        rank = {"fail": 0, "caution": 1}
+        order = sorted(self.wrong, key=lambda wrong: (rank.get(wrong.told.severity, 2), wrong.told.code not in _UNTREATED))
+        return tuple(order)
+
+    @property
     def months(self) -> float:
         """Months since the start."""
         return self.slot * HOUR / (YEAR / 12)
 
     @property
     def illustrative(self) -> bool:
-        """Whether a picture of it shows a teaching picture, and so no date."""
-        return any(stage.illustrative for stage in self.stages.values())
+        """Whether a picture of it shows a teaching picture, or a power cut, which is invented: then it shows no date."""
+        return not self.power or any(stage.illustrative for stage in self.stages.values()) or any(w.told.invented for w in self.wrong)
 
     @property
     def clock(self) -> str:
@@ -220,8 +229,6 @@ class _Reader:
 
     def _hours(self, wrong: GoneWrong) -> NDArray[np.bool_]:
         year, pieces = self.year, self.year.pieces
-        if wrong.illustrative:
-            return np.zeros(pieces.slots, dtype=bool)
         seconds = self._seconds(wrong)
         if seconds is not None:
             return np.asarray(pieces.by_slot(seconds) > _LEAST)
@@ -250,7 +257,9 @@ class _Reader:
             }
             return own.get(wrong.code)
         if light is not None and (wrong.code == "unlit" or wrong.code.startswith("outside-rating-")):
-            return light.outside(wrong.code.removeprefix("outside-rating-"))
+            # a film counts from where the fast end of its band passes: the picture that shows it has no date
+            band = light.ageing.band[1] if wrong.code == "outside-rating-film" else 1.0
+            return light.outside(wrong.code.removeprefix("outside-rating-"), band)
         entered = read_code(wrong.code)
         if light is not None and entered is not None:
             found = judged.at_light[wrong.stage].by_analyte[entered[0]]

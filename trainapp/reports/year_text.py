@@ -9,6 +9,7 @@ from trainapp import units
 from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_words import FIRST_OF_EACH, ILLUSTRATIVE, NEVER, NOT_SAFE, date_of, numbers, show, title_of, when
 from trainapp.studies.year import GoneWrong, Pair, Year
+from trainapp.studies.year.options import days_told
 
 _WIDTH = 100
 _KEPT = {"on-time": "looked after on time", "late": "looked after late", "never": "never looked after"}
@@ -27,7 +28,7 @@ def year_lines(year: Year, system: units.System) -> Iterator[str]:
             continue
         else:
             text = show(told.value, told.dimension, system)
-        yield f"{told.label + ' ':.<66} {text}"
+        yield f"{told.label + ' ':.<80} {text}"
     yield ""
     yield from _wrongs("What goes wrong, first of each", year, year.gone_wrong)
     yield from _cautions()
@@ -70,7 +71,7 @@ def title_line(year: Year) -> str:
     options = year.options
     name = year.document.site.name or "This train"
     pattern = year.machine.demand.pattern.label.lower()
-    parts = [f"{options.days} days from {date_of(year, 0)}", f"{pattern} pattern", _KEPT[options.upkeep.kept]]
+    parts = [f"{days_told(options.days)} from {date_of(year, 0)}", f"{pattern} pattern", _KEPT[options.upkeep.kept]]
     if options.spike is not None:
         parts.append(f"a spike of {options.spike.analyte}")
     return f"{name}: {', '.join(parts)}."

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from trainapp import data, units
 from trainapp.checks.context import analyte_inside, analyte_label
+from trainapp.dimensions import DAY, YEAR
 from trainapp.studies.year import GoneWrong, Year
 from trainapp.studies.year.inlet import read_code
 from trainapp.studies.year.judged import conditions
@@ -46,15 +47,16 @@ class Told:
 def numbers(year: Year) -> Iterator[Told]:
     """The numbers of a run in order."""
     totals, names = year.totals, Names(year.document)
+    cuts = cuts_told(year)
     for i, (node, light) in enumerate(totals.lights.items()):
         of = f"_{node}" if i else ""
         past = f"Water past {names.inside(node)}"
         yield Told(f"hours_outside_rating_sure{of}", f"{past} outside its rating, film left out", light.sure, "hours")
         label = f"The same with a film on the sleeve, illustrative, {names.plain(node)}"
         yield Told(f"hours_outside_rating{of}", label, light.outside, "hours", light.band)
-        beyond = f" ({', '.join(map(analyte_inside, light.beyond_limits))})" if light.beyond_limits else ""
+        beyond = f" ({_some([analyte_inside(key) for key in light.beyond_limits])})" if light.beyond_limits else ""
         yield Told(f"hours_beyond_inlet{of}", f"{past} beyond its inlet limits{beyond}", light.beyond, "hours")
-        yield Told(f"hours_unlit{of}", f"{past} with its lamp unlit", light.unlit, "hours")
+        yield Told(f"hours_unlit{of}", f"{past} with its lamp unlit{cuts}", light.unlit, "hours")
     if totals.untreated_hours:
         yield Told("hours_untreated", "Drinking water that nothing disinfects", totals.untreated_hours, "hours")
     yield Told("hours_hard", "Hard water at the house", totals.judged.get("hard"), "hours")
@@ -62,7 +64,7 @@ def numbers(year: Year) -> Iterator[Told]:
     yield Told("hours_black", "Manganese at the house", totals.judged.get("black"), "hours")
     yield Told("hours_acid", "Acid water at the house", totals.judged.get("acid"), "hours")
     yield Told("hours_cloudy", "Cloudy water at the house", totals.judged.get("cloudy"), "hours")
-    yield Told("hours_dry", "House without all the water it wanted", totals.dry_hours, "hours")
+    yield Told("hours_dry", f"House without all the water it wanted{cuts}", totals.dry_hours, "hours")
     yield Told("hours_drawn", "House drawing water", totals.drawn_hours, "hours")
     yield Told("lowest_pressure", "Lowest pressure at the house while drawing", totals.lowest_pressure, "pressure")
     yield Told("hours_low_pressure", "Below the pressure wanted", totals.low_pressure_hours, "hours")
@@ -76,6 +78,16 @@ def numbers(year: Year) -> Iterator[Told]:
     yield Told("regenerations", "Regenerations", totals.regenerations, "pieces")
     yield Told("backwashes", "Backwashes", totals.washes, "pieces")
     yield Told("pump_starts", "Starts of the pump", totals.pump_starts, "pieces")
+
+
+def _some(names: list[str]) -> str:
+    """Names as a label has room for them."""
+    return ", ".join(names) if len(names) < 3 else f"{names[0]}, {names[1]} and {len(names) - 2} more"
+
+
+def cuts_told(*years: Year) -> str:
+    """What follows a number that rests on power cuts, "" where there are none."""
+    return ", illustrative power cuts" if any(year.options.cuts for year in years) else ""
 
 
 def show(value: float, dimension: str, system: units.System) -> str:
@@ -108,15 +120,25 @@ def title_of(wrong: GoneWrong) -> str:
     return str(known.get(wrong.code) or wrong.sentence.split(":")[0].split(". ")[0].rstrip("."))
 
 
+def marked(wrong: GoneWrong) -> str:
+    """The same for a picture: with the word of a teaching picture."""
+    return title_of(wrong) + (", illustrative" if wrong.illustrative else "")
+
+
 def when(year: Year, wrong: GoneWrong) -> str:
     """When something goes wrong: a date, or the band of a teaching picture."""
     if wrong.months is not None:
         soon, late = wrong.months
         until = "on, if ever" if late == float("inf") else f"to {late:.1f}"
         return f"month {soon:.1f} {until}, illustrative"
+    if wrong.invented:
+        return f"in a power cut of month {(wrong.day or 0.0) * DAY / (YEAR / 12):.1f}, illustrative"
     return date_of(year, wrong.day or 0.0)
 
 
 def is_failing(year: Year) -> bool:
-    """Whether anything of severity fail went wrong that does not hang on a teaching picture alone."""
-    return any(wrong.severity == "fail" and not wrong.illustrative for wrong in year.gone_wrong)
+    """Whether anything of severity fail went wrong that does not hang on a teaching picture alone.
+
+    When a power cut comes is invented, but what it does to a train without a valve is not.
+    """
+    return any(wrong.severity == "fail" and wrong.months is None for wrong in year.gone_wrong)

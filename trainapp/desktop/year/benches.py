@@ -20,7 +20,7 @@ from trainapp.reports.drawing.view import View
 from trainapp.reports.year_bench import view_at
 from trainapp.reports.year_model import clock_words, warning_of, what_flows
 from trainapp.reports.year_moment import moment
-from trainapp.reports.year_words import title_of
+from trainapp.reports.year_words import marked
 from trainapp.studies.year import Year
 
 #: px of a notch of the wheel.
@@ -166,7 +166,7 @@ class BenchOfHour(QWidget):
             return
         now = moment(year, self.picture.slot)
         self.head.setText("   ".join(filter(None, (self._name, f"{clock_words(now)}."))))
-        wrongs = [f"{wrong.number} {wrong.told.severity}: {title_of(wrong.told)}." for wrong in now.wrong]
+        wrongs = [f"{wrong.number} {wrong.told.severity}: {marked(wrong.told)}." for wrong in now.worst_first]
         self.flows.show_text(" ".join([what_flows(now, self.picture.system), *wrongs]))
         told = warning_of(year)
         self.warning.setText(told)

@@ -25,7 +25,7 @@ class WrongLine:
     Attributes:
         number: in the list of its run, as on the bench. hour: of the run, where the clock goes to. severity: its mark and word.
         when: a date, or the months of a teaching picture. place, sentence: where, what and why.
-        illustrative: whether a teaching picture says when.
+        illustrative: whether a teaching picture says when. has_hour: whether it is at one hour of the run, be it an invented one.
     """
 
     number: int
@@ -35,6 +35,7 @@ class WrongLine:
     place: str
     sentence: str
     illustrative: bool
+    has_hour: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,9 @@ def _wrong(answer: Answer, index: int, place: int) -> WrongLine:
     last = year.options.days * DAY_HOURS - 1.0
     where = "at the house" if wrong.stage == "house" else answer.title(index, wrong.stage)
     sentence = _with_names(wrong.sentence, answer.titles[index])
-    return WrongLine(place + 1, min(float(hour), last), wrong.severity, when(year, wrong), where, sentence, wrong.illustrative)
+    return WrongLine(
+        place + 1, min(float(hour), last), wrong.severity, when(year, wrong), where, sentence, wrong.illustrative, wrong.months is None
+    )
 
 
 def _with_names(sentence: str, titles: Mapping[str, str]) -> str:
@@ -76,12 +79,12 @@ def _with_names(sentence: str, titles: Mapping[str, str]) -> str:
 
 
 def milestones(lists: Sequence[WrongList]) -> list[Milestone]:
-    """Marks on the slider. Teaching pictures have no date, so they have none."""
+    """Marks on the slider. A film's picture has no hour, so it has none; an invented power cut has its words, without a date."""
     return [
         Milestone(line.hour, line.severity, f"{each.head + ': ' if each.head else ''}{line.when}, {line.place}: {line.sentence}")
         for each in lists
         for line in each.lines
-        if not line.illustrative
+        if line.has_hour
     ]
 
 

@@ -38,7 +38,7 @@ def gone_wrong(courses: Courses, judged: Judged) -> tuple[GoneWrong, ...]:
         *(wrong for light in courses.lights.values() for wrong in _dark(light)),
         *(wrong for light in courses.lights.values() for wrong in _beyond(light, judged.at_light[light.node])),
     ]
-    return tuple(sorted(found, key=lambda wrong: (wrong.day is None, wrong.day or 0.0, wrong.code)))
+    return tuple(sorted(found, key=lambda wrong: (wrong.illustrative, wrong.day or 0.0, wrong.code)))
 
 
 def _told(pieces: Pieces) -> Iterator[GoneWrong]:
@@ -71,8 +71,9 @@ def _noticed(courses: Courses, judged: Judged) -> Iterator[GoneWrong]:
     for piece in _first(judged.low_pressure):
         yield _wrong(pieces, piece, "low-pressure", HOUSE, "caution", _pressed(courses, piece))
     for piece in _first(judged.dry - judged.starved):
-        why = "the power was out" if not pieces.regimes[pieces.regime[piece]].situation.power else "a valve was closed"
-        yield _wrong(pieces, piece, "no-water", HOUSE, "caution", f"The house got no water while {why}.")
+        cut = _cut(pieces, piece)
+        why = "the power was out" if cut else "a valve was closed"
+        yield _wrong(pieces, piece, "no-water", HOUSE, "caution", f"The house got no water while {why}.", cut)
     for piece in _first(judged.starved):
         told = "The house got less water than it wanted: too little pressure was left."
         yield _wrong(pieces, piece, "flow-starved", HOUSE, "caution", f"{told} {_dirtiest(courses, piece)}")
@@ -91,7 +92,7 @@ def _dark(light: Light) -> Iterator[GoneWrong]:
         for piece in _first(light.outside(cause)):
             why = f" {_why(pieces, piece, light.node, 'uvt')}" if cause == "water" else ""
             code = "unlit" if cause == "unlit" else f"outside-rating-{cause}"
-            yield _wrong(pieces, piece, code, light.node, severity, sentence + why)
+            yield _wrong(pieces, piece, code, light.node, severity, sentence + why, cause == "unlit" and _cut(pieces, piece))
     low, high = light.ageing.band
     soonest, latest = (pieces.first(light.outside("film", band) > _LEAST_SECONDS) for band in (high, low))
     if soonest is not None:
@@ -130,8 +131,13 @@ def _first(seconds: Array | None) -> Iterator[int]:
         yield from (int(piece) for piece in np.flatnonzero(seconds > _LEAST_SECONDS)[:1])
 
 
-def _wrong(pieces: Pieces, piece: int, code: str, stage: str, severity: Severity, sentence: str) -> GoneWrong:
-    return GoneWrong(code, stage, severity, float(pieces.start[piece]) / DAY, sentence)
+def _cut(pieces: Pieces, piece: int) -> bool:
+    """Whether the power was out in a piece."""
+    return not pieces.regimes[pieces.regime[piece]].situation.power
+
+
+def _wrong(pieces: Pieces, piece: int, code: str, stage: str, severity: Severity, sentence: str, invented: bool = False) -> GoneWrong:
+    return GoneWrong(code, stage, severity, float(pieces.start[piece]) / DAY, sentence, invented=invented)
 
 
 # Why ----------------------------------------------------------------------------------------------------------------------------

@@ -41,6 +41,7 @@ class GoneWrong:
     Attributes:
         code, stage, severity: name in results, where ("house" at the house), how bad.
         day: days since the start; None where only a teaching picture says when.
+        invented: whether it comes of a power cut, which is invented for teaching: `day` is then for the order of things and never told.
         months: (soonest, latest) months of use after which a teaching picture shows it; the latter infinite where it may never come.
         sentence: what went wrong and why.
     """
@@ -51,8 +52,9 @@ class GoneWrong:
     day: float | None
     sentence: str
     months: tuple[float, float] | None = None
+    invented: bool = False
 
     @property
     def illustrative(self) -> bool:
         """Whether it rests on figures for teaching: then it has no date."""
-        return self.months is not None
+        return self.months is not None or self.invented

@@ -133,6 +133,15 @@ class Options:
         if any(not 0.0 <= cut.hour < 24.0 or cut.hours <= 0.0 for cut in self.cuts):
             raise YearError("a power cut begins at an hour of the day and lasts for some hours")
 
+    def reaches(self, spike: Spike) -> bool:
+        """Whether a day of the run has some of a spike."""
+        return any(spike.height((self.start_day + day) % YEAR_DAYS) > 0.0 for day in range(min(self.days, YEAR_DAYS)))
+
+
+def days_told(days: int) -> str:
+    """A number of days in words: "1 day", "30 days"."""
+    return f"{days} day{'' if days == 1 else 's'}"
+
 
 _SPIKE = re.compile(r"(?P<analyte>[a-z_]+)\s*=\s*(?P<peak>[^@]+?)\s*(@\s*(?P<day>\d+)\s*(\+\s*(?P<days>\d+)\s*)?)?$")
 

@@ -95,7 +95,7 @@ class Pair:
 
 
 def _soonest(row: Both) -> tuple[bool, float]:
-    days = [wrong.day for wrong in (row.first, row.second) if wrong is not None and wrong.day is not None]
+    days = [wrong.day for wrong in (row.first, row.second) if wrong is not None and wrong.day is not None and not wrong.illustrative]
     return not days, min(days, default=0.0)
 
 
@@ -157,13 +157,14 @@ def before_and_after(
 
 def _measures(first: Year, second: Year) -> Iterable[Measure]:
     a, b = first.totals, second.totals
+    cuts = ", illustrative cuts" if first.options.cuts else ""
     if first.lights or second.lights:
         label = "Water outside the UV rating, the sleeve's film left out"
         yield Measure("sure", label, "hours", _light(first, "sure"), _light(second, "sure"))
         outside = _light(first, "outside"), _light(second, "outside")
         yield Measure("outside", "Water outside the UV rating", "hours", *outside, (_band(first), _band(second)))
         yield Measure("inlet", "Water at the UV beyond its inlet limits", "hours", _light(first, "beyond"), _light(second, "beyond"))
-        yield Measure("unlit", "Water past an unlit lamp", "hours", _light(first, "unlit"), _light(second, "unlit"))
+        yield Measure("unlit", f"Water past an unlit lamp{cuts}", "hours", _light(first, "unlit"), _light(second, "unlit"))
     if a.untreated_hours or b.untreated_hours:
         yield Measure("untreated", "Drinking water that nothing disinfects", "hours", a.untreated_hours, b.untreated_hours)
     yield Measure("hard", "Scale: hard water at the house", "hours", a.judged.get("hard"), b.judged.get("hard"))
@@ -172,7 +173,7 @@ def _measures(first: Year, second: Year) -> Iterable[Measure]:
     yield Measure("iron", "Iron brought to the house", "grams", _brought(first, "iron"), _brought(second, "iron"))
     yield Measure("hardness", "Hardness brought to the house", "mass", _brought(first, "hardness"), _brought(second, "hardness"))
     yield Measure("pressure", "Lowest pressure at the house", "pressure", a.lowest_pressure, b.lowest_pressure)
-    yield Measure("dry", "House without all the water it wanted", "hours", a.dry_hours, b.dry_hours)
+    yield Measure("dry", f"House without all the water it wanted{cuts}", "hours", a.dry_hours, b.dry_hours)
     yield Measure("salt", "Salt", "mass", a.salt, b.salt)
     yield Measure("drained", "Water to drain", "volume", a.drained_water, b.drained_water)
     yield Measure("energy", "Electricity for lamp and pump", "energy", a.energy_lamp + a.energy_pump, b.energy_lamp + b.energy_pump)
