@@ -13,6 +13,7 @@ from trainapp.checks import findings, verdict
 from trainapp.dimensions import GPM, PSI
 from trainapp.reports.capacity_words import capacity_told
 from trainapp.reports.check_text import check_lines
+from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.told import gives_in_first
 from trainapp.train.evaluate import evaluate
 from trainapp.train.evaluation import Evaluation
@@ -44,7 +45,7 @@ def test_a_peak_over_the_yield_is_told_to_live_on_the_casing() -> None:
     evaluation = _evaluated(supply={**WELL, "yield": "3 gpm", "tank_volume": "119 gal"})
     told = capacity_told(evaluation, "us")
     assert told.startswith("Without a pause the train gives at most 3.0 gpm, what the well yields")
-    assert told.endswith("for minutes it gives the peak of 7.0 gpm from what stands in the casing.")
+    assert told.endswith("what the peak of 7.0 gpm takes beyond that comes from what stands in the casing.")
     notes = [f for f in findings(evaluation) if f.code == "flow-short"]
     assert [f.severity for f in notes] == ["note"]
 
@@ -110,3 +111,12 @@ def test_what_gives_in_first_is_said_with_its_state(stages: list[Any], more: dic
     assert capacity.limited_by == "pressure" and (capacity.dirty, capacity.cut_in) == state
     assert f"Gives in first: {words}" in gives_in_first(evaluation, {}, "us")
     assert ("dirty" in capacity_told(evaluation, "us")) == state[0]
+
+
+def test_the_bench_says_of_a_yield_that_it_lasts() -> None:
+    """On the slider and in the line above it: the supply does not give in at its yield."""
+    evaluation = _evaluated(supply={**WELL, "yield": "3 gpm", "tank_volume": "119 gal"})
+    model = bench_model(evaluation, findings(evaluation), "us")
+    assert model.try_flow is not None
+    assert [tick.word for tick in model.try_flow.ticks if tick.key == "capacity"] == ["without a pause"]
+    assert "Without a pause 3.0 of 7.0 gpm, what the well yields." in model.verdict.rest.replace("\u202f", " ")

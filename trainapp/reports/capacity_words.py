@@ -50,7 +50,7 @@ def _peak(evaluation: Evaluation, system: units.System) -> str:
     if peak <= evaluation.capacity.flow * (1 + _SAME):
         return ""
     stands = "in it" if evaluation.capacity.at in evaluation.plan.fills else "in the casing"
-    return f"; for minutes it gives the peak of {units.show(peak, 'flow', system)} from what stands {stands}"
+    return f"; what the peak of {units.show(peak, 'flow', system)} takes beyond that comes from what stands {stands}"
 
 
 def _drawn(evaluation: Evaluation) -> float:

@@ -321,7 +321,8 @@ class _Builder:
         peak, capacity = float(demand.flows[PEAK]), self.evaluation.capacity
         ticks = [("night", "night", min(TRICKLE, peak)), ("peak", "peak", peak), ("twice", "twice peak", 2 * peak)]
         if TRICKLE < capacity.flow < 2 * peak:
-            ticks.append(("capacity", f"{self.names.get(capacity.at, capacity.at)} gives in", capacity.flow))
+            word = "without a pause" if capacity.lasting else f"{self.names.get(capacity.at, capacity.at)} gives in"
+            ticks.append(("capacity", word, capacity.flow))
         shown = [(key, word, float(units.convert(q, "flow", self.system)), self._figure(q, "flow")) for key, word, q in ticks]
         ordered = sorted((FlowTick(*tick) for tick in shown), key=lambda tick: tick.value)
         return TryFlow(units.unit("flow", self.system), tuple(ordered), float(units.convert(peak, "flow", self.system)))
