@@ -14,6 +14,7 @@ from trainapp.reports.options_rows import BANDS, asked_rows, cost_rows, pressure
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options.contender import Contender, reason_now
 from trainapp.studies.options.proposal import Proposal
+from trainapp.studies.options.reasons import share_of
 from trainapp.studies.options.site import Site
 
 
@@ -32,7 +33,7 @@ def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years:
         unsolved=unsolved_rows(site),
         licensed=licensed_rows(site, contenders),
         health=tuple(filter(None, (meant(site), untested(site)))),
-        heads=tuple(_head(contender, contenders) for contender in contenders),
+        heads=tuple(head_of(contender, contenders) for contender in contenders),
         pictures=tuple(bench_model(c.measured.evaluation, c.measured.findings, site.system) for c in contenders),
         sections=sections,
         looked=_looked(proposal),
@@ -56,7 +57,8 @@ def _sections(site: Site, contenders: Sequence[Contender], prices: PriceList, ye
     yield Section("settle", "What is left to settle", (settle_row(contenders),))
 
 
-def _head(contender: Contender, beside: Sequence[Contender]) -> Head:
+def head_of(contender: Contender, beside: Sequence[Contender] = ()) -> Head:
+    """The head of a column, `beside` all that stand there."""
     fails = contender.fails
     mark: Mark = "fail" if fails else "caution" if _cautions(contender) else "ok"
     words = ", ".join(filter(None, (_counted(fails, "fail") or "no fail", _counted(_cautions(contender), "caution"))))
@@ -91,8 +93,8 @@ def _looked(proposal: Proposal | None) -> str:
 def _left_out(proposal: Proposal | None) -> Iterator[str]:
     """What was left out, and why: what was never built first, then by how many trains it took with it."""
     for row in proposal.left_out if proposal is not None else ():
-        why = row.why[:1].lower() + row.why[1:]
-        yield f"{row.what}: {why} ({f'{row.trains:,} trains' if row.trains else 'not built'})"
+        count = share_of(row.trains, proposal.tally) if proposal is not None and row.trains else "not built"
+        yield f"{row.what}: {row.why} ({count})"
 
 
 def _prices(prices: PriceList, contenders: Sequence[Contender]) -> str:

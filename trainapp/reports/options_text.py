@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from trainapp.checks import not_judged
 from trainapp.checks.drinking import warning
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
+from trainapp.studies.options.reasons import share_of
 from trainapp.train.evaluation import Evaluation
 
 _WIDTH = 100
@@ -106,8 +107,8 @@ def _left_out(proposal: Proposal) -> Iterator[str]:
     yield "Left out:"
     rows = sorted(proposal.left_out, key=lambda row: -row.trains)
     for row in [*(r for r in rows if not r.trains), *[r for r in rows if r.trains][:_LEFT_OUT]]:
-        count = f"{row.trains:,} trains" if row.trains else "not built"
-        yield from _wrapped(f"{row.what}: {_inside(row.why)} ({count})", "  ")
+        count = share_of(row.trains, proposal.tally) if row.trains else "not built"
+        yield from _wrapped(f"{row.what}: {row.why} ({count})", "  ")
 
 
 def _wrapped(text: str, indent: str = "") -> list[str]:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from trainapp import units
-from trainapp.dimensions import GALLON
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.export_table import Number
+from trainapp.reports.options_board import head_of
 from trainapp.reports.options_cells import ILLUSTRATIVE
 from trainapp.reports.options_cells import Cell as BoardCell
 from trainapp.reports.options_cells import Row as BoardRow
@@ -79,17 +78,8 @@ def _fails(offer: Offer) -> Row:
 
 
 def _checked(column: Column) -> Cell:
-    counts = Counter(finding.severity for finding in column.findings)
-    if column.kind == "left":
-        return Cell(f"{_counted(counts['fail'], 'fail')}" if counts["fail"] else "nothing treated", "fail" if counts["fail"] else None)
-    text = ", ".join(_counted(counts[word], word) for word in ("fail", "caution") if counts[word])
-    if counts["fail"]:
-        return Cell(text, "fail")
-    return Cell(f"no fail, {text}" if text else "no fail", "ok")
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'s' * (count != 1)}"
+    head = head_of(column.contender)
+    return Cell(head.words, head.mark)
 
 
 # From the board -------------------------------------------------------------------------------------------------------------------
@@ -122,13 +112,13 @@ def _costs(offer: Offer) -> Iterator[Row]:
         cells = tuple(_cell(cell, prices.decimals) for cell in row.cells)
         yield Row(COSTS, f"{row.label}, {words}" if words else row.label, prices.currency, cells, note=row.note)
     metric = offer.system == "metric"
-    share = 1.0 / (1000.0 * GALLON) if metric else 1.0
     bills = [column.measured.bill for column in offer.columns]
-    used = [None if bill.per_1000_gal is None or not bill.lines else share * float(bill.per_1000_gal) for bill in bills]
+    paid = [bill.per_m3 if metric else bill.per_1000_gal for bill in bills]
+    used = [None if each is None or not bill.lines else float(each) for each, bill in zip(paid, bills, strict=True)]
     label = f"Cost to own, for {units.spelt('a cubic metre') if metric else '1,000 gallons'} used"
     money = money_text("")
-    each = (Cell("none") if paid is None else Cell(money(Decimal(f"{paid:.4f}")), None, Number(paid, prices.decimals)) for paid in used)
-    yield Row(COSTS, label, prices.currency, tuple(each))
+    shown = (Cell("none") if each is None else Cell(money(Decimal(f"{each:.4f}")), None, Number(each, prices.decimals)) for each in used)
+    yield Row(COSTS, label, prices.currency, tuple(shown), note="Levelised: later water counts less, as later money does.")
 
 
 def _asks(offer: Offer) -> Iterator[Row]:

@@ -10,6 +10,7 @@ from typing import Any
 from trainapp import units
 from trainapp.checks.policy import amount
 from trainapp.studies.options.layouts import Layout
+from trainapp.studies.options.reasons import share_of, why
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Tally
 from trainapp.train.document import Document
@@ -29,13 +30,13 @@ class Obstacle:
     trains: int = 0
 
 
-def obstacles(site: Site, tally: Tally, finds: Callable[[Document], bool]) -> list[Obstacle]:
+def obstacles(site: Site, layouts: Sequence[Layout], tally: Tally, finds: Callable[[Document], bool]) -> list[Obstacle]:
     """What stands in the way.
 
     Args:
         finds: whether any train is found for another document.
     """
-    return [*_reasons(site, tally), *_let_down(site, finds)]
+    return [*_reasons(site, layouts, tally), *_let_down(site, finds)]
 
 
 def room_obstacles(site: Site, layouts: Sequence[Layout]) -> Iterator[Obstacle]:
@@ -56,14 +57,14 @@ def room_obstacles(site: Site, layouts: Sequence[Layout]) -> Iterator[Obstacle]:
     yield from told(min(floors, default=0.0), room.get("width"), "The room is too narrow: it is {} wide, and the narrowest train takes {}.")
 
 
-def _reasons(site: Site, tally: Tally) -> Iterator[Obstacle]:
+def _reasons(site: Site, layouts: Sequence[Layout], tally: Tally) -> Iterator[Obstacle]:
     """What takes most trains away."""
     rules = site.rules
     found = sorted(tally.left_out.items(), key=lambda item: (-item[1], item[0]))
-    for (place, _, title), trains in found[:_TOLD]:
-        known = rules.places.get(place) or rules.heads.get(place)
-        at = f" ({known.label})" if known is not None else ""
-        yield Obstacle(f"{title}{at}: {trains:,} of {tally.considered:,} trains.", trains)
+    for said, trains in found[:_TOLD]:
+        known = rules.places.get(said[0]) or rules.heads.get(said[0])
+        label = f"{known.label[:1].upper()}{known.label[1:]}: " if known is not None else ""
+        yield Obstacle(f"{label}{why(site, layouts, said)} ({share_of(trains, tally)}).", trains)
 
 
 def _let_down(site: Site, finds: Callable[[Document], bool]) -> Iterator[Obstacle]:

@@ -134,7 +134,9 @@ class Proposer:
         search = self._searching(progress, cancelled)
         found, tally = search.trains(prices, years) if self.site.asks else ([], Tally())
         options = self._options(found, prices, years, most)
-        ways = () if options or not self.site.asks else tuple(obstacles(self.site, tally, lambda doc: self._finds(doc, prices, years)))
+        ways: tuple[Obstacle, ...] = ()
+        if self.site.asks and not options:
+            ways = tuple(obstacles(self.site, search.layouts, tally, lambda doc: self._finds(doc, prices, years)))
         return Proposal(
             site=self.site,
             prices=prices,
@@ -142,7 +144,7 @@ class Proposer:
             options=tuple(options),
             front=tuple(found),
             unsolved=self.site.unsolved,
-            left_out=tuple(left_out(self.site, self._layouts, tally, len(found))),
+            left_out=tuple(left_out(self.site, self._layouts, search.layouts, tally, len(found))),
             obstacles=(*room_obstacles(self.site, search.layouts), *ways),
             tally=tally,
             unfit=min((train.unfit for train in found), default=0),

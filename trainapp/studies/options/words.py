@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from trainapp import units
 from trainapp.studies.cost import Bill
 from trainapp.studies.options.criteria import Criterion, criteria, criterion
-from trainapp.studies.options.layouts import Layouts
+from trainapp.studies.options.layouts import Layout, Layouts
 from trainapp.studies.options.picks import Pick
+from trainapp.studies.options.reasons import why
 from trainapp.studies.options.site import Site, adverse_end
 from trainapp.studies.options.trains import Tally
 from trainapp.train.evaluation import Evaluation
@@ -132,7 +133,7 @@ class LeftOut:
     trains: int
 
 
-def left_out(site: Site, layouts: Layouts, tally: Tally, kept: int) -> Iterator[LeftOut]:
+def left_out(site: Site, layouts: Layouts, built: Sequence[Layout], tally: Tally, kept: int) -> Iterator[LeftOut]:
     """What was left out and why: what the catalogue lacks, ways that do not suit, then equipment by how many trains it took with it."""
     for missing in layouts.missing.values():
         yield LeftOut(_start(missing.label), "the catalogue has none", 0)
@@ -143,8 +144,8 @@ def left_out(site: Site, layouts: Layouts, tally: Tally, kept: int) -> Iterator[
                 most = units.show(way.unless, dimension, site.system, analyte=need.rule.analyte)
                 names = " and ".join(_label(site, key) for key in way.places)
                 yield LeftOut(f"{_start(names)} alone against {need.rule.complaint}", f"not tried above {most}", 0)
-    for (place, _, title), trains in sorted(tally.left_out.items(), key=lambda item: (-item[1], item[0])):
-        yield LeftOut(_start(_label(site, place)), title, trains)
+    for said, trains in sorted(tally.left_out.items(), key=lambda item: (-item[1], item[0])):
+        yield LeftOut(_start(_label(site, said[0])), why(site, built, said), trains)
     beaten = tally.considered - sum(tally.left_out.values()) - kept
     if beaten > 0:
         yield LeftOut("All others", "another train is nowhere worse and somewhere better", beaten)
