@@ -7,12 +7,12 @@ from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
 from trainapp import units
 from trainapp.desktop import table_text
 from trainapp.desktop.card_content import Field, words
-from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, outline, wrapped
+from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, beside_mark, outline, wrapped
 from trainapp.desktop.typed import document_text, understood, unit_of
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
 from trainapp.reports.in_units import in_units, nominal, trade_size
@@ -122,17 +122,13 @@ class FieldRow(QWidget):
         return line
 
     def _arrange(self) -> None:
-        told = QHBoxLayout()
-        told.setSpacing(4)
-        told.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
-        told.addWidget(self.line, 1)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(2)
         grid.addWidget(self.label, 0, 0, Qt.AlignmentFlag.AlignVCenter)
         grid.addWidget(self.editor, 0, 1)
-        grid.addLayout(told, 1, 0, 1, 2)
+        grid.addLayout(beside_mark(self.mark, self.line, 4), 1, 0, 1, 2)
         grid.setColumnStretch(1, 1)
         self.tell("")
 

@@ -6,7 +6,18 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QAbstractButton, QAbstractScrollArea, QComboBox, QFrame, QLabel, QLineEdit, QScrollBar, QSizePolicy, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractScrollArea,
+    QComboBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QScrollBar,
+    QSizePolicy,
+    QWidget,
+)
 
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint, saved
@@ -119,6 +130,15 @@ class MarkLabel(QWidget):
         if self._kind is not None:
             painter = QPainter(self)
             paint(painter, mark(self._kind, self.width() / 2, self.height() / 2, self._size), look().colour)
+
+
+def beside_mark(mark: QWidget, words: QWidget, spacing: int = 6) -> QHBoxLayout:
+    """A line of words behind their mark, which stays at the first where they break."""
+    line = QHBoxLayout()
+    line.setSpacing(spacing)
+    line.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
+    line.addWidget(words, 1)
+    return line
 
 
 class FlatButton(QAbstractButton):

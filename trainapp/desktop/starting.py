@@ -9,7 +9,7 @@ from trainapp import units
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.dialogs import SideWindow
-from trainapp.desktop.parts import BoxButton, ChoiceBox, FlatButton, LineField, MarkLabel, TokenLabel, wrapped
+from trainapp.desktop.parts import BoxButton, ChoiceBox, FlatButton, LineField, MarkLabel, TokenLabel, beside_mark, wrapped
 from trainapp.desktop.typed import document_text, understood
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST, PAD
 from trainapp.studies.start import Answers, Started, source_words, start
@@ -45,17 +45,13 @@ class Answer(QWidget):
         label.setFixedWidth(220)
         self.mark = MarkLabel("fail", MARK_LEAST)
         self.line = wrapped("", "ink2", CAPTION)
-        told = QHBoxLayout()
-        told.setSpacing(4)
-        told.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
-        told.addWidget(self.line, 1)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(2)
         grid.addWidget(label, 0, 0)
         grid.addWidget(field, 0, 1)
-        grid.addLayout(told, 1, 1)
+        grid.addLayout(beside_mark(self.mark, self.line, 4), 1, 1)
         grid.setColumnStretch(1, 1)
         self.tell(hint)
 

@@ -276,7 +276,9 @@ class _Sheet:
         if not self.lesson.facts:
             return
         self.flow.heading("What the lesson rests on")
-        rows = [(typeset(fact.text), source(fact.source).label, fact.status or source(fact.source).status_default) for fact in self.lesson.facts]
+        rows = [
+            (typeset(fact.text), source(fact.source).label, fact.status or source(fact.source).status_default) for fact in self.lesson.facts
+        ]
         set_table(self.flow, PrintTable(("fact of the trade", "source", "how sure"), (50, 34, 16), rows))
 
 

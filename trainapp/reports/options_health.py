@@ -25,7 +25,7 @@ def unsolved_rows(site: Site) -> tuple[Unsolved, ...]:
 
 def licensed_rows(site: Site, contenders: Sequence[Contender]) -> tuple[Unsolved, ...]:
     """Findings of the source that no choice of equipment alone answers, in the words that hold once an option stands there."""
-    return tuple(_row(_beside(finding, contenders)) for finding in _of_health(site) if finding.cause == SURFACE)
+    return tuple(_row(as_beside(finding, contenders)) for finding in _of_health(site) if finding.cause == SURFACE)
 
 
 def meant(site: Site) -> str:
@@ -47,7 +47,7 @@ def _of_health(site: Site) -> Iterator[Finding]:
             yield finding
 
 
-def _beside(finding: Finding, contenders: Sequence[Contender]) -> Finding:
+def as_beside(finding: Finding, contenders: Sequence[Contender]) -> Finding:
     """A finding with the sentences that the first option has for it; it stays as grave as the raw water is."""
     first = next((contender for contender in contenders if contender.kind == "option"), None)
     found = (other for other in (first.measured.findings if first is not None else ()) if other.cause == finding.cause)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -13,6 +13,7 @@ from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
 from trainapp.data import load_toml
 from trainapp.reports.job_sheet_lines import facts
+from trainapp.reports.options_health import SURFACE, as_beside
 from trainapp.reports.options_rows import is_noticed
 from trainapp.reports.proposal_offer import Column, Offer
 
@@ -23,7 +24,6 @@ NO_PROOF = (
     "licensed trades decide what may be built."
 )
 _GRAVE = ("fail", "caution")
-_SURFACE = "health:surface"
 #: Codes of findings that speak of the health of those who drink.
 HEALTH = ("health", "unprotected-path")
 
@@ -61,12 +61,12 @@ def not_now(offer: Offer) -> str:
 
 def health(offer: Offer) -> tuple[Finding, ...]:
     """Findings of the raw water on health that the options are meant to treat, in the words that hold once they stand there."""
-    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause != _SURFACE)
+    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause != SURFACE)
 
 
 def licensed(offer: Offer) -> tuple[Finding, ...]:
     """Findings of the source that no choice of equipment alone answers."""
-    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause == _SURFACE)
+    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause == SURFACE)
 
 
 def asked(offer: Offer) -> tuple[Finding, ...]:
@@ -87,10 +87,7 @@ def _of_site(offer: Offer, *codes: str) -> tuple[Finding, ...]:
 
 
 def _with_options(offer: Offer, finding: Finding) -> Finding:
-    """A finding with the sentences that the first option has for it; it stays as grave as the raw water is."""
-    found = (other for option in offer.options[:1] for other in option.findings if other.cause == finding.cause)
-    same = next(found, finding)
-    return replace(finding, message=same.message, cautions=same.cautions)
+    return as_beside(finding, [column.contender for column in offer.columns])
 
 
 def simulated(offer: Offer) -> str:

@@ -9,7 +9,18 @@ from PySide6.QtWidgets import QAbstractItemView, QFormLayout, QHBoxLayout, QList
 
 from trainapp.desktop.busy import Busy
 from trainapp.desktop.handover.work import Files
-from trainapp.desktop.parts import BoxButton, ElidedLabel, FlatButton, MainButton, MarkLabel, TokenLabel, choice_box, quiet, wrapped
+from trainapp.desktop.parts import (
+    BoxButton,
+    ElidedLabel,
+    FlatButton,
+    MainButton,
+    MarkLabel,
+    TokenLabel,
+    beside_mark,
+    choice_box,
+    quiet,
+    wrapped,
+)
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, PAD, TARGET
 from trainapp.reports.handover import KINDS
 
@@ -113,10 +124,6 @@ class PapersPanel(QWidget):
         for button in (self.save, self.print, self.save_all):
             buttons.addWidget(button)
         buttons.addStretch(1)
-        said = QHBoxLayout()
-        said.setSpacing(6)
-        said.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
-        said.addWidget(self.said, 1)
         column = QVBoxLayout(self)
         column.setContentsMargins(int(PAD), int(PAD), int(PAD), int(PAD))
         column.setSpacing(8)
@@ -126,7 +133,7 @@ class PapersPanel(QWidget):
         column.addLayout(form)
         column.addLayout(buttons)
         column.addWidget(self.running)
-        column.addLayout(said)
+        column.addLayout(beside_mark(self.mark, self.said))
         column.addStretch(1)
 
     @property

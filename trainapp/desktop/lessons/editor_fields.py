@@ -7,10 +7,10 @@ from typing import Any
 
 from PySide6.QtCore import QStringListModel, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCompleter, QFrame, QGridLayout, QHBoxLayout, QPlainTextEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QCompleter, QFrame, QGridLayout, QPlainTextEdit, QSizePolicy, QWidget
 
 from trainapp.desktop.lessons.tree import At, dotted
-from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, wrapped
+from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, beside_mark, wrapped
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
 
@@ -93,17 +93,13 @@ class Row(QWidget):
         editor.setObjectName(dotted(at))
         self.mark = MarkLabel("fail", MARK_LEAST)
         self.line = wrapped("", "ink2", CAPTION)
-        below = QHBoxLayout()
-        below.setSpacing(4)
-        below.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
-        below.addWidget(self.line, 1)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(12)
         grid.setVerticalSpacing(2)
         grid.addWidget(self.label, 0, 0, Qt.AlignmentFlag.AlignTop)
         grid.addWidget(editor, 0, 1)
-        grid.addLayout(below, 1, 1)
+        grid.addLayout(beside_mark(self.mark, self.line, 4), 1, 1)
         grid.setColumnStretch(1, 1)
         editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         if isinstance(editor, ChoiceBox):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, TokenLabel, wrapped
+from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, TokenLabel, beside_mark, wrapped
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING
 from trainapp.studies.lessons import Played
 from trainapp.units import System, typeset
@@ -44,10 +44,7 @@ class OutcomePanel(QWidget):
         column.setContentsMargins(16, 12, 16, 12)
         column.setSpacing(8)
         column.addWidget(TokenLabel("What comes of it", "ink", HEADING, bold=True))
-        line = QHBoxLayout()
-        line.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
-        line.addWidget(self.said, 1)
-        column.addLayout(line)
+        column.addLayout(beside_mark(self.mark, self.said))
         column.addWidget(self.stop)
         column.addWidget(self.numbers)
         column.addWidget(self.explain)

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QScroll
 from trainapp.desktop.lessons.guesses import GuessBook, Guessed
 from trainapp.desktop.lessons.shelf import Found, Kept
 from trainapp.desktop.lessons.steps import reveals
-from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
+from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, Rule, TokenLabel, beside_mark, caption, quiet, wrapped
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, TITLE
 from trainapp.sources import source
 from trainapp.studies.lessons import Lesson, said
@@ -161,10 +161,7 @@ class LessonsPage(QWidget):
         left.setSpacing(8)
         left.addWidget(TokenLabel("Lessons", "ink", HEADING, bold=True))
         left.addWidget(self.list, 1)
-        told = QHBoxLayout()
-        told.addWidget(self.mark, 0, Qt.AlignmentFlag.AlignTop)
-        told.addWidget(self.problem, 1)
-        left.addLayout(told)
+        left.addLayout(beside_mark(self.mark, self.problem))
         self.drop_bad = BoxButton("Take off the list", "Take lessons that cannot be read off the list; their files stay")
         self.drop_bad.clicked.connect(self.bad_dropped)
         left.addWidget(self.drop_bad)
