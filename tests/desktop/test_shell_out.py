@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 from pypdf import PdfReader
-from PySide6.QtCore import QEvent, QLocale
+from PySide6.QtCore import QEvent, QLocale, Qt
 from PySide6.QtGui import QImage, QPageLayout, QPageSize
 from PySide6.QtPrintSupport import QPrinter, QPrintPreviewWidget
 from PySide6.QtTest import QTest
@@ -108,6 +108,13 @@ def test_ledgers_are_read_back(dialog: ExportWindow, qtbot: QtBot, monkeypatch: 
     export(dialog, qtbot, monkeypatch, tmp_path / "ledger.xlsx", "ledger-xlsx", paper="letter")
     workbook = load_workbook(tmp_path / "ledger.xlsx")
     assert len(workbook.sheetnames) >= 2 and workbook.worksheets[0].max_row > 5
+
+
+def test_return_exports(dialog: ExportWindow, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *a: (asked.append(str(a[1])) or "", ""))
+    QTest.keyClick(dialog.what, Qt.Key.Key_Return)
+    assert asked == ["Export"]
 
 
 def test_choices_are_shown_where_they_count(dialog: ExportWindow) -> None:

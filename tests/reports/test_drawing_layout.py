@@ -104,6 +104,33 @@ def test_names_are_pushed_aside_before_they_are_shortened() -> None:
     assert max(aside) <= 10.0 and any(shift > 0.5 for shift in aside)
 
 
+@pytest.mark.parametrize("size", [SMALL, LARGE], ids=["small", "large"])
+@pytest.mark.parametrize("name", list(models.ALL))
+def test_a_name_is_whole_or_its_number_alone(name: str, size: tuple[float, float]) -> None:
+    """Only a name of more than 24 letters ends in dots; and no number stands alone where its name on two lines would be clear."""
+    model = models.ALL[name]()
+    made = view(model, size)
+    labels = {
+        g.tag[1]: [s for s, _ in walk(g.items) if isinstance(s, Text)] for g in made.layer("names").groups.values() if g.tag[0] == "stage"
+    }
+    for stage in model.stages:
+        said = " ".join(text.text for text in labels.get(stage.id, ()) if text.bold)
+        assert said in ("", stage.number, stage.title), said
+    boxes = {node: [text.box(measure_dejavu) for text in texts] for node, texts in labels.items()}
+    for stage in model.stages:
+        texts = labels.get(stage.id, [])
+        if [text.text for text in texts] == [stage.number] and made.bands.sizes:
+            half = measure_dejavu(stage.title, texts[0].size, True) / 2 + 8.0
+            x = boxes[stage.id][0].x + boxes[stage.id][0].w / 2
+            near = [box for node, others in boxes.items() if node != stage.id for box in others]
+            assert any(x - half < box.right and box.x < x + half for box in [*near, *supply_boxes(made)]), stage.title
+
+
+def supply_boxes(made: View) -> list[Box]:
+    group = made.layer("names").groups[("supply",)]
+    return [shape.box(measure_dejavu) for shape, _ in walk(group.items) if isinstance(shape, Text)]
+
+
 def test_the_opened_finding_is_outlined_on_the_bench() -> None:
     model = models.six()
     for finding in (f for f in model.findings if f.spots):

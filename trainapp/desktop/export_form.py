@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QFormLayout, QWidget
 
 from trainapp.desktop.dialogs import SideWindow
@@ -100,6 +101,13 @@ class ExportForm(SideWindow):
     def format(self) -> Format:
         """What is chosen."""
         return self.formats[max(self.what.currentIndex(), 0)]
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Return does what the window is for, wherever the keyboard is."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.button.isEnabled():
+            self.button.click()
+            return
+        super().keyPressEvent(event)
 
     def _chosen(self, _index: int = 0) -> None:
         self.holds.setText(self.format.holds)

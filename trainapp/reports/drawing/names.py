@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from trainapp.reports.drawing.display import Box, Group, Measure, Shape, Text
-from trainapp.reports.drawing.measure import ELLIPSIS, clip_letters
+from trainapp.reports.drawing.measure import clip_letters
 from trainapp.reports.drawing.model import SUPPLY
 from trainapp.reports.drawing.scene import Scene
 from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP
@@ -48,6 +48,7 @@ def names(scene: Scene, top: float, sizes: bool) -> list[Shape]:
     """Names with their first baseline 18 px below the floor `top`; `sizes`: with the line below."""
     labels = _labels(scene, top, sizes)
     _give_way(labels, scene.measure)
+    _take_room(labels, scene.measure)
     return [_group(label, scene) for label in labels if label.forms[label.form]]
 
 
@@ -79,8 +80,6 @@ def _forms(number: str, name: str, size: str, x: float, top: float, two_lines: b
         cut = min(range(1, len(words)), key=lambda i: abs(len(" ".join(words[:i])) - len(" ".join(words[i:]))))
         lines = (" ".join(words[:cut]), " ".join(words[cut:]))
         forms.append([Text(x, first + 14 * i, line, "ink", BODY, "middle", True) for i, line in enumerate(lines)])
-    if number and len(words) > 2:
-        forms.append([Text(x, first, f"{words[0]} {words[1]}{ELLIPSIS}", "ink", BODY, "middle", True)])
     if number:
         forms.append([Text(x, first, number, "ink", BODY, "middle", True)])
     # Where two stand in one place even a number hides.
@@ -113,6 +112,20 @@ def _pushed(labels: list[_Label], first: _Label, second: _Label, measure: Measur
             return True
         label.aside = before
     return False
+
+
+def _take_room(labels: list[_Label], measure: Measure) -> None:
+    """Give names back what clears their neighbours, since others gave way after them: first a name where only its number stands."""
+    bare = [label for label in labels if label.form >= len(label.forms) - 2]
+    for label, forms in [*((each, range(each.form - 1, -1, -1)) for each in bare), *((each, None) for each in labels)]:
+        near = [box for other in labels if other is not label and abs(other.x - label.x) <= _FAR for box in other.boxes(measure)]
+        kept = label.form, label.aside
+        for form, aside in [(form, aside) for form in (forms or range(label.form)) for aside in (0.0, -_ASIDE, _ASIDE)]:
+            label.form, label.aside = form, aside
+            if not _meet(label.boxes(measure), near):
+                break
+        else:
+            label.form, label.aside = kept
 
 
 def _neighbours(labels: list[_Label]) -> Iterator[tuple[_Label, _Label]]:
