@@ -8,12 +8,15 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from tests.reports.drawing_checks import meetings, outside
+from tests.studies.lessons.shown import NAMES, played
 from trainapp.desktop.engine import assess
 from trainapp.desktop.fonts import measure
 from trainapp.desktop.lessons.bench import Film, picture, scale_that_fits
 from trainapp.desktop.lessons.places import LEAST
 from trainapp.desktop.painter import bounds
-from trainapp.reports.drawing.display import Display, Group, Path, Polyline, Rect, Text, texts, walk
+from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.drawing.display import Display, Group, Line, Path, Polyline, Rect, Text, texts, walk
 from trainapp.reports.lesson_chart import LessonChart
 from trainapp.reports.print_pages import Placed
 from trainapp.studies.lessons import Chart, ChartLine
@@ -143,3 +146,26 @@ def _height(parts: tuple[Placed, ...]) -> float:
                 area = bounds(shape for shape in group.items if isinstance(shape, Rect | Path))
                 tall.append(area.height() * part.scale)
     return max(tall)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(("width", "height"), [(452.0, 190.0), (690.0, 250.0), (330.0, 120.0)])
+def test_every_stage_of_every_lesson_has_its_name(name: str, width: float, height: float) -> None:
+    for bench in played(name).benches:
+        model = bench_model(bench.evaluation, (), "us")
+        parts = picture(model, width, height, measure)
+        words = " ".join(text.text for part in parts for text, _ in texts(part.display.items))
+        assert all(word in words for stage in model.stages for word in stage.name.split()), (name, words)
+        over = next(part.display for part in parts if part.scale == 1.0 and list(texts(part.display.items)))
+        assert meetings(over, measure) == [] and outside(over, measure) == []
+
+
+def test_the_line_to_the_sleeve_leaves_the_person_alone() -> None:
+    model = bench_model(played("uv-on-iron-water").bench("A").evaluation, (), "us")
+    leader, train, _ = picture(model, 620.0, 240.0, measure, film=Film(0.1, 0.4), uv="uv")
+    body = next(shape for shape in train.display.items if isinstance(shape, Group) and shape.tag == ("person",))
+    box = bounds(body.items)
+    for line in (shape for shape in leader.display.items if isinstance(shape, Line)):
+        low, high = sorted((line.x1, line.x2))
+        across = high > box.left() * train.scale and low < box.right() * train.scale
+        assert not across or max(line.y1, line.y2) <= box.top() * train.scale

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import cos, pi, sin
+from math import cos, pi, sin, sqrt
 
 from trainapp.desktop.lessons.places import LEAST, LEAST_LEADING
 from trainapp.reports.drawing import bench
@@ -70,13 +70,14 @@ _Names = dict[str, tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """A train laid out on a floor: `factor` px of the lesson a px of its layout; names under it, by stage."""
+    """A train laid out on a floor: `factor` px of the lesson a px of its layout; names under it, by stage, and a key to numbers below."""
 
     model: BenchModel
     way: Route
     at: Spread
     factor: float
     names: _Names
+    key: tuple[str, ...] = ()
 
     @property
     def scale(self) -> float:
@@ -100,7 +101,7 @@ def picture(
     """
     room = width - (_SLEEVE if film is not None else 0.0)
     laid = _lay(_plain(model), room, height, measure, scale)
-    factor, floor = laid.factor, _floor(laid.names, height)
+    factor, floor = laid.factor, _floor(laid.names, height, laid.key)
     wide, deep = room / factor, floor / factor
     frame = _Frame(0.0, wide)
     scene = bench.scene(laid.model, laid.way, Options(width=wide, height=deep), frame, laid.at, measure, 0.0, deep)
@@ -109,6 +110,8 @@ def picture(
     for node, lines in laid.names.items():
         for i, line in enumerate(lines):
             over.append(Text(laid.at.centres[node] * factor, floor + 18.0 + i * LEAST_LEADING, line, "ink2", LEAST, "middle"))
+    foot = height - LEAST_LEADING * len(laid.key) + 12.0
+    over += [Text(width / 2, foot + i * LEAST_LEADING, line, "ink2", LEAST, "middle") for i, line in enumerate(laid.key)]
     train = Placed(Display(wide, deep + 4.0, _readable(shapes), "page"), 0.0, 0.0, factor)
     if film is None:
         return train, Placed(Display(width, height, over, "page"), 0.0, 0.0)
@@ -128,8 +131,9 @@ def _lay(model: BenchModel, width: float, height: float, measure: Measure, most:
     """The layout that shows the vessels largest; among those that do, the one with the most names."""
     way = route([stage.id for stage in model.stages], model.links, [end.id for end in model.ends])
     best: _Laid | None = None
-    for names in _namings(model):
-        tried = [_laid(model, way, width, height, names, measure, factor, most) for factor in _FACTORS]
+    for names, is_key in _namings(model):
+        key = tuple(_key(model, width, measure)) if is_key else ()
+        tried = [_laid(model, way, (width, height), names, measure, factor, most, key) for factor in _FACTORS]
         largest = max(laid.scale for laid in tried)
         found = next(laid for laid in tried if laid.scale >= 0.96 * largest)
         if not _apart(found, measure):
@@ -143,18 +147,19 @@ def _lay(model: BenchModel, width: float, height: float, measure: Measure, most:
 def _laid(
     model: BenchModel,
     way: Route,
-    width: float,
-    height: float,
-    names: dict[str, tuple[str, ...]],
+    size: tuple[float, float],
+    names: _Names,
     measure: Measure,
     factor: float,
     most: float,
+    key: tuple[str, ...],
 ) -> _Laid:
     """The train at the largest scale at which it fits."""
+    width, height = size
     count = levels(way, model)
     tall = run_height(model) + count * step_height(model, count) + 3 * INCH
     frame = _Frame(0.0, width / factor)
-    high = min((_floor(names, height) - 6.0) / factor / tall, most / factor)
+    high = min((_floor(names, height, key) - 6.0) / factor / tall, most / factor)
     widest = max((measure(line, LEAST, False) for lines in names.values() for line in lines), default=0.0)
     # Stages without a column stand at this share of the pitch.
     pitch = max((widest + 8.0) / factor / 0.4, 24.0)
@@ -166,7 +171,7 @@ def _laid(
         low, high = (middle, high) if _reach(lay_out(model, way, (), frame, middle, pitch)) <= frame.end else (low, middle)
     at = lay_out(model, way, (), frame, low, pitch)
     end = max(frame.end, _reach(at))
-    return _Laid(model, way, replace(at, centres={**at.centres, HOUSE: end}, end=end), factor, names)
+    return _Laid(model, way, replace(at, centres={**at.centres, HOUSE: end}, end=end), factor, names, key)
 
 
 def _reach(at: Spread) -> float:
@@ -174,20 +179,32 @@ def _reach(at: Spread) -> float:
     return max(x + at.extents[node][1] for node, x in at.centres.items() if node in at.extents) + 40.0
 
 
-def _floor(names: _Names, height: float) -> float:
-    """The y of the floor over the names."""
-    lines = max((len(lines) for lines in names.values()), default=0)
+def _floor(names: _Names, height: float, key: tuple[str, ...] = ()) -> float:
+    """The y of the floor over the names and the key."""
+    lines = max((len(lines) for lines in names.values()), default=0) + len(key)
     return height - 6.0 - (LEAST_LEADING * lines if lines else 0.0)
 
 
-def _namings(model: BenchModel) -> Iterator[_Names]:
-    """Ways to name the vessels, the fullest first; the last is not at all."""
-    standing = [stage for stage in model.stages if stage.figure.shape != "inline"]
-    yield {stage.id: (stage.name, *_state(stage)) for stage in standing}
-    yield {stage.id: (*stage.name.split(" ", 1), *_state(stage)) for stage in standing}
-    yield {stage.id: (stage.number, *_state(stage)) for stage in standing if stage.number}
-    yield {stage.id: (stage.number,) for stage in standing if stage.number}
-    yield {}
+def _namings(model: BenchModel) -> Iterator[tuple[_Names, bool]]:
+    """Ways to name what stands in the line, the fullest first, and whether a key below says what its numbers are."""
+    yield {stage.id: (stage.name, *_state(stage)) for stage in model.stages}, False
+    yield {stage.id: (*stage.name.split(" ", 1), *_state(stage)) for stage in model.stages}, False
+    yield {stage.id: (stage.number, *_state(stage)) for stage in model.stages if stage.number}, True
+    yield {stage.id: (stage.number,) for stage in model.stages if stage.number}, True
+    yield {}, True
+
+
+def _key(model: BenchModel, width: float, measure: Measure) -> Iterator[str]:
+    """What each number is, in as many lines as it takes; a part is never broken."""
+    line = ""
+    for part in (f"{stage.number} {stage.name}".strip() for stage in model.stages):
+        longer = f"{line}   {part}" if line else part
+        if line and measure(longer, LEAST, False) > width:
+            yield line
+            longer = part
+        line = longer
+    if line:
+        yield line
 
 
 def _state(stage: StageModel) -> tuple[str, ...]:
@@ -227,8 +244,7 @@ def _sleeve(film: Film, scene: Scene, uv: str, size: tuple[float, float], factor
     strokes = tuple((inner * cos(a), inner * sin(a), outer * cos(a), outer * sin(a)) for a in angles)
     leader: list[Shape] = []
     if uv in scene.units:
-        box = scene.units[uv][0]
-        leader.append(Line((box.x + box.w / 2) * factor, (box.y + box.h / 2) * factor, x - ring, y, "edge", 1.2))
+        leader += _leader(scene, uv, (x, y, ring), factor)
     items: list[Shape] = [Circle(x, y, ring, "page", "edge", 1.5), Strokes(x, y, strokes, "ink2", 2.0)]
     items += [Circle(x, y, inner, "page", "edge", 1.4), Circle(x, y, 0.22 * ring, "page", "ink2", 2.0)]
     share, *rest = film.words()
@@ -236,3 +252,16 @@ def _sleeve(film: Film, scene: Scene, uv: str, size: tuple[float, float], factor
     for i, line in enumerate(rest):
         items.append(Text(x, y + ring + 45.0 + 20.0 * i, line, "ink2", LEAST, "middle"))
     return leader, items
+
+
+def _leader(scene: Scene, uv: str, circle: tuple[float, float, float], factor: float) -> Iterator[Shape]:
+    """From the chamber to its sleeve at `circle` (x, y, radius): straight, or over the head of a person who would stand in the way."""
+    box, person, (x, y, ring) = scene.units[uv][0], scene.person, circle
+    begin, end = ((box.x + box.w / 2) * factor, (box.y + box.h / 2) * factor), (x - ring, y)
+    if person is None or not begin[0] < factor * person.right or not factor * person.x < end[0]:
+        yield Line(*begin, *end, "edge", 1.2)
+        return
+    over = max(factor * person.y - 5.0, y - 0.9 * ring)
+    touch = x - sqrt(max(ring**2 - (over - y) ** 2, 0.0)) if abs(over - y) < ring else x - ring
+    yield Line(*begin, begin[0], over, "edge", 1.2)
+    yield Line(begin[0], over, touch, over if abs(over - y) < ring else y, "edge", 1.2)
