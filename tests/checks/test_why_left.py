@@ -51,6 +51,18 @@ def test_other_causes_are_named() -> None:
     assert "there is more iron and manganese in it than the medium clears" in iron_said(much)
 
 
+def test_manganese_that_air_cannot_take_is_laid_to_its_ph() -> None:
+    """Air takes manganese from pH 8 (from memory): at 7.2 nothing of it."""
+    water = {"manganese": "0.2 mg/L", "manganese_dissolved": "0.2 mg/L", "ph": "7.2"}
+    told = [f for f in found(filtered(water, media="manganese_dioxide", oxidant="air"), "inlet-limit") if f.analyte == "manganese"]
+    assert "takes none of it, because its pH is too low for air to take it" in told[0].message
+
+
+def test_one_sentence_gives_the_cause_once() -> None:
+    for peak in ("6 gpm", "8 gpm"):
+        assert iron_said(filtered({}, peak=peak)).count("passes the medium too fast") == 1
+
+
 def test_raw_iron_that_nothing_touches_is_not_too_close_to_call() -> None:
     """0.4 mg/L measured and carried to the taps is over 0.3 (40 CFR 143.3); no test after start-up tells more."""
     told = one(train([FINE], {"iron": "0.4 mg/L", "iron_dissolved": "0.4 mg/L"}), "outlet-goal", analyte="iron")

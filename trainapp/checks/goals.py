@@ -60,12 +60,20 @@ def _message(context: Context, found: Judged, label: str, place: str, limit: Wat
         ask = ask_for(context, limit.analyte)
         return f"{label} at {place} {lies(label)} {told(context, found)} and {kind} of {bound} lies inside: cannot tell; {ask}."
     begins = f"{label} {reaches(label)} {place} at {told(context, found)}, {side} {kind} of {bound}"
-    left = why_left(context, limit.analyte, found.row.at, found.untouched) if found.above else ""
+    left = why_left(context, limit.analyte, found.row.at, found.untouched) if found.above and not _told_at_chamber(context, found) else ""
     tail = f" {start(left)}." if left else ""
     if found.outcome == CLOSE and not found.raw:
         return f"{begins} by less than can be called: test after start-up; {limit.reason}.{tail}"
     more = " No stage of this train takes it out." if limit.kind == "health" and found.raw else ""
     return f"{begins}: {limit.reason}.{more}{tail}"
+
+
+def _told_at_chamber(context: Context, found: Judged) -> bool:
+    """Whether a chamber ahead tells of the same analyte, and why it comes so far."""
+    table = context.table
+    chambers = [uv for uv in context.ultraviolet if uv in context.before(found.row.at)]
+    rows = [i for uv in chambers for i in table.of(uv) if table.rows[i].limit.analyte == found.row.limit.analyte]
+    return any(table.outcome[i, :, 0].max() > 0 for i in rows)
 
 
 def _rests_on_a_word(context: Context) -> Iterable[Finding]:

@@ -10,6 +10,7 @@ _SHARES = {
     "iron": {"ph_share_iron": "its pH is too low for the medium"},
     "manganese": {"ph_share_manganese": "its pH is too low for the medium"},
 }
+_BY_AIR = {"ph_share_manganese_by_air": "its pH is too low for air to take it"}
 _LOADED = {
     "rate_share": "it passes the medium too fast",
     "metals_share": "there is more iron and manganese in it than the medium clears",
@@ -26,14 +27,22 @@ def why_left(context: Context, analyte: str, place: str, untouched: bool = False
     ahead = [stage for stage in context.having("iron_removal") if stage in context.before(place)] if analyte in _SHARES else []
     if not ahead:
         return ""
-    causes = [said for key, said in (_SHARES[analyte] | _LOADED).items() if _result(context, ahead[-1], key, 1.0) < _WHOLE]
-    if _result(context, ahead[-1], "iron_short_of_oxidant", 0.0) > _SHORT:
+    causes = [said for key, said in (_ph_shares(context, analyte, ahead[-1]) | _LOADED).items() if _left(context, ahead[-1], key) < _WHOLE]
+    if _left(context, ahead[-1], "iron_short_of_oxidant", 0.0) > _SHORT:
         causes.append(_OXIDANT)
     does = "takes none of it" if untouched else "leaves it"
     return f"{context.name(ahead[-1])} ahead {does}, because {listed(causes)}" if causes else ""
 
 
-def _result(context: Context, stage: str, name: str, usual: float) -> float:
+def _ph_shares(context: Context, analyte: str, stage: str) -> dict[str, str]:
+    """What pH may keep from it: of manganese more where air is all that oxidises it."""
+    fed = any(s in context.before(stage) for s in context.having("oxidant"))
+    if analyte == "manganese" and not fed and context.setting(stage, "oxidant") in ("air", "none"):
+        return _BY_AIR
+    return _SHARES[analyte]
+
+
+def _left(context: Context, stage: str, name: str, usual: float = 1.0) -> float:
     """A named result at the peak, adverse; what is usual where the stage has none such."""
     value = context.result(stage, name)
     return usual if value is None else pick(value)
