@@ -136,5 +136,11 @@ def test_what_pressure_no_longer_brings_does_not_flow() -> None:
     slot = int(starved.argmax())
     now, usual = moment(year, slot), moment(year_of("inkwell-croft"), slot)
     assert {"flow-starved", "cartridge-blocked"} & {wrong.told.code for wrong in now.wrong}
+    (clogged,) = (at for at in now.stages.values() if at.clog is not None and at.clog > 1.0)
+    assert any(words in ("blocked: past its change", "dirt past its change") for words in clogged.words)
+    assert "% of the dirt" not in " ".join(clogged.words)
+    inside = next(stage.state.inside for stage in model_at(year, now.slot).stages if stage.id == clogged.stage and stage.state)
+    assert inside in (("blocked: past", "its change"), ("dirt past", "its change"))
+    assert "past its change" in " ".join(words_of(bench_at(year, now.slot, width=1280, height=800)).replace(" | ", " ").split())
     assert 0.0 <= now.draw < 0.5 * usual.draw and now.flow < usual.flow
     assert max(now.hour.links.values()) < 0.5 * max(usual.hour.links.values())

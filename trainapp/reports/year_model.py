@@ -21,7 +21,7 @@ from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.cells import ledger_rows
 from trainapp.reports.drawing.ledger import URGENT
 from trainapp.reports.drawing.model import BenchModel, Row, StageModel, StageState, Verdict
-from trainapp.reports.year_moment import ILLUSTRATIVE_WORD, Moment, StageMoment, moment, percent, stored
+from trainapp.reports.year_moment import ILLUSTRATIVE_WORD, Moment, StageMoment, moment, overdue, percent, stored
 from trainapp.reports.year_words import marked
 from trainapp.stages.working import Array, Working
 from trainapp.studies.year import GoneWrong, Hour, Stand, Year, hour_of
@@ -206,7 +206,7 @@ def _stage(year: Year, stage: StageModel, at: StageMoment | None) -> StageModel:
     if at.fill is not None:
         inside += [f"{percent(at.fill)}\u202f%", "left"]
     if at.clog is not None:
-        inside += [f"{percent(at.clog)}\u202f%", "dirt"]
+        inside += overdue(year, at) or (f"{percent(at.clog)}\u202f%", "dirt")
     washing = next((word for word in at.words if word in ("washing", "regenerating")), "")
     state = StageState(
         fill=at.fill,

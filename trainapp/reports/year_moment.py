@@ -204,12 +204,22 @@ class _Reader:
         if at.fill is not None:
             words.append(f"{percent(at.fill)} % {_LEFT.get(figure.texture, 'of its capacity left')}")
         if at.clog is not None:
-            words.append(f"{percent(at.clog)} % {_DIRT.get(figure.shape, _DIRT['tank'])}")
+            past = self.overdue(at)
+            words.append(" ".join(past) if past else f"{percent(at.clog)} % {_DIRT.get(figure.shape, _DIRT['tank'])}")
         if at.film is not None:
             words.append(f"film on the sleeve takes {_band(at.film)} % of the light, {ILLUSTRATIVE_WORD}")
         if at.store is not None:
             words.append(f"{self.stored(at.stage)}: {percent(at.store)} % left")
         return words
+
+    def overdue(self, at: StageMoment) -> tuple[str, ...]:
+        """Dirt beyond what calls for a change or a wash, in two short lines; () where there is less."""
+        if at.clog is None or at.clog <= 1.0 + 1e-6:
+            return ()
+        cartridge = self.figures[at.stage].shape == "cartridge"
+        modes = {mode.key: mode.code for mode in self.year.machine.ageings[at.stage].modes}
+        state = "blocked:" if modes.get(at.mode) == "cartridge-blocked" else "dirt"
+        return f"{state} past", f"its {'change' if cartridge else 'wash'}"
 
     def stored(self, node: str) -> str:
         """What a stage has in store: salt, permanganate, or the solution of a feed."""
@@ -267,6 +277,11 @@ class _Reader:
         return None
 
 
+def overdue(year: Year, at: StageMoment) -> tuple[str, ...]:
+    """Dirt beyond what calls for a change or a wash, in two short lines; () where there is less."""
+    return year.once(_Reader).overdue(at)
+
+
 def stored(year: Year, node: str) -> str:
     """What a stage has in store, in a word."""
     return year.once(_Reader).stored(node)
@@ -280,4 +295,4 @@ def _band(band: tuple[float, float]) -> str:
 #: Days of a month of use, for axes that carry no date.
 MONTH_DAYS = YEAR / DAY / 12
 
-__all__ = ["ILLUSTRATIVE_WORD", "MONTH_DAYS", "Moment", "Severity", "StageMoment", "Wrong", "moment", "percent", "stored"]
+__all__ = ["ILLUSTRATIVE_WORD", "MONTH_DAYS", "Moment", "Severity", "StageMoment", "Wrong", "moment", "overdue", "percent", "stored"]
