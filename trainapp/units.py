@@ -140,8 +140,11 @@ def _refusal(text: str, kind: Dimension) -> str:
     number_alone = _PLAIN.fullmatch(text) if len(text) <= _LONGEST else None
     if number_alone and not number_alone[2] and not kind.bare and kind.json.text:
         return f'"{shown}" is not {kind.name}: it has no unit, such as {kind.json.text}'
-    if re.search(r"\d,\d", text):
-        return f'"{shown}" is not {kind.name}: a comma can mean two things, write 1200 or 1.2'
+    if (comma := re.search(r"\d+,\d+", text)) and text.count(",") == 1 and "." not in text:
+        ways = f"{comma[0].replace(',', '')} or {comma[0].replace(',', '.')}"
+        return f'"{shown}" is not {kind.name}: a comma can mean two things, write {ways}'
+    if comma:
+        return f'"{shown}" is not {kind.name}: a comma can mean two things, write the number without it'
     return f'"{shown}" is not {kind.name}'
 
 

@@ -37,8 +37,9 @@ def test_a_comma_is_a_point_where_it_is_one(name: str, text: str, value: float) 
 @pytest.mark.parametrize("name", ["en_US", "hi_IN"])
 def test_a_comma_elsewhere_parts_thousands_or_is_refused(name: str) -> None:
     assert parse(document_text("1,250 gal", "volume", locale=LOCALES[name]), "volume") == pytest.approx(1250 * parse("1 gal", "volume"))
-    with pytest.raises(UnitError):
-        document_text("1,5 gal", "volume", locale=LOCALES[name])
+    for typed, ways in (("1,5 gal", "write 15 or 1.5"), ("2,4 mg", "write 24 or 2.4"), ("1,2,3 gal", "write the number without it")):
+        with pytest.raises(UnitError, match=ways):
+            document_text(typed, "volume", locale=LOCALES[name])
 
 
 @pytest.mark.parametrize(

@@ -88,12 +88,13 @@ class StageCard(QScrollArea):
         column.addWidget(self._title)
         column.addWidget(self._summary)
         column.addLayout(self._buttons(card))
+        for group in card.groups:
+            self._add_group(column, group)
+        # what the bench calls it stands above; what files call it is for other programs
         if card.tag[0] == "stage":
             column.addWidget(self._name_row(str(card.tag[1]), "stage"))
         elif card.tag[0] == "end" and card.tag[1] != "house":
             column.addWidget(self._name_row(str(card.tag[1]), "outlet"))
-        for group in card.groups:
-            self._add_group(column, group)
 
     def _add_group(self, column: QVBoxLayout, group: Group) -> None:
         rows = QWidget()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QDockWidget, QUndoView, QWidget
+from PySide6.QtCore import QPoint
+from PySide6.QtWidgets import QDockWidget, QListView, QUndoView, QWidget
 
+from trainapp.desktop.docks import DockTitle, in_rows
 from trainapp.desktop.session import Session
 
 _WIDTH = 240
@@ -22,11 +23,12 @@ class HistoryDock(QDockWidget):
         self.view = QUndoView(session.stack)
         self.view.setEmptyLabel("As opened")
         self.view.setAccessibleName("Undo history")
-        self.view.setTextElideMode(Qt.TextElideMode.ElideRight)
-        self.view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.view.setWordWrap(True)
+        self.view.setResizeMode(QListView.ResizeMode.Adjust)
+        in_rows(self.view)
         self.setWidget(self.view)
         self.setMinimumWidth(_WIDTH)
+        self.setTitleBarWidget(DockTitle(self))
 
     def stand_by(self, window: QWidget) -> None:
         """Stand beside the bench where there is room for both, else over it, at its upper corner."""

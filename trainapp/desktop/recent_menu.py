@@ -9,6 +9,7 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem, QMenu, QWidget
 
 from trainapp.desktop.dialogs import SideWindow
+from trainapp.desktop.docks import in_rows
 from trainapp.desktop.parts import BoxButton, quiet, wrapped
 from trainapp.desktop.recent import Recent, RecentFiles
 from trainapp.reports.drawing.tokens import BODY
@@ -83,6 +84,9 @@ class RecentWindow(SideWindow):
         self.recent = recent
         self.list = QListWidget()
         quiet(self.list)
+        self.list.setWordWrap(True)
+        self.list.setResizeMode(QListWidget.ResizeMode.Adjust)
+        in_rows(self.list)
         self.list.setAccessibleName("Recent files")
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.none = wrapped("Nothing was opened yet.", "ink3", BODY)

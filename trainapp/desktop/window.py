@@ -176,6 +176,7 @@ class Window(QMainWindow):
 
     def show_session(self, session: Session) -> None:
         """Work on a document from now on."""
+        from trainapp.desktop.docks import DockTitle
         from trainapp.desktop.doing import Doing
         from trainapp.desktop.history import HistoryDock
         from trainapp.desktop.words import WordsTree
@@ -192,6 +193,7 @@ class Window(QMainWindow):
         self.words.setObjectName("words")
         self.tree = WordsTree(session)
         self.words.setWidget(self.tree)
+        self.words.setTitleBarWidget(DockTitle(self.words))
         self.addDockWidget(Qt.DockWidgetArea.LeftDockWidgetArea, self.words)
         self.words.setMinimumWidth(300)
         self.words.hide()

@@ -9,12 +9,15 @@ from PySide6.QtGui import QShowEvent, QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
 from trainapp import units
+from trainapp.desktop.card_content import stage_card, words
 from trainapp.desktop.engine import Assessment
 from trainapp.desktop.parts import quiet
 from trainapp.desktop.session import Session, node_tag
 from trainapp.reports.drawing.dimensions import length_text
 from trainapp.reports.drawing.display import Tag
-from trainapp.reports.drawing.tokens import ROW_TIGHT
+from trainapp.reports.drawing.model import Cell
+from trainapp.reports.drawing.tokens import ROW
+from trainapp.reports.in_units import in_units
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Pressures
 from trainapp.units import System
@@ -99,7 +102,7 @@ class WordsTree(QTreeView):
 def _item(text: str, tag: Tag) -> QStandardItem:
     item = QStandardItem(units.typeset(text))
     item.setData(tag, _TAG)
-    item.setSizeHint(QSize(10, int(ROW_TIGHT)))
+    item.setSizeHint(QSize(10, int(ROW)))
     item.setToolTip(text)
     return item
 
@@ -122,7 +125,8 @@ def told(session: Session) -> Iterator[Told]:
         stage = assessment.model.stage(node)
         if stage is not None and stage.size:
             text = f"{text}, {stage.size}"
-        yield tag, text, [*_state(assessment, node, session.system), *_pipes(session, node), *_found(session, node)]
+        below = (_state(assessment, node, session.system), _settings(session, node), _pipes(session, node), _found(session, node))
+        yield tag, text, [line for lines in below for line in lines]
 
 
 def _state(assessment: Assessment, node: str, system: System) -> Iterator[tuple[str, Tag]]:
@@ -142,9 +146,32 @@ def _state(assessment: Assessment, node: str, system: System) -> Iterator[tuple[
         yield f"it takes {clean} clean, {dirty} dirty", ()
     for row in assessment.model.rows:
         cell = row.cells.get(node)
-        if cell is not None and cell.status in ("over", "near", "unknown"):
-            word = {"over": "over", "near": "near", "unknown": "cannot tell"}[cell.status]
-            yield f"{row.label} arriving {cell.values[0]} {row.unit}".rstrip() + f", limit {cell.limit}: {word}", ("cell", row.key, node)
+        if cell is not None:
+            yield _arriving(row.label, row.unit, cell), ("cell", row.key, node)
+
+
+_STATES = {"over": "over", "near": "near", "unknown": "cannot tell"}
+
+
+def _arriving(label: str, unit: str, cell: Cell) -> str:
+    """A value of the ledger, its limit where it has one, and how the two stand."""
+    if cell.status == "missing":
+        return f"{label} was not measured"
+    value = f"{label} arriving {cell.values[0]} {unit}".rstrip()
+    if not cell.limit:
+        return f"{value}, no limit here" if cell.status not in _STATES else f"{value}: {_STATES[cell.status]}"
+    return f"{value}, limit {cell.limit}: {_STATES.get(cell.status, 'within')}"
+
+
+def _settings(session: Session, node: str) -> Iterator[tuple[str, Tag]]:
+    """What the document says of a stage, as its card does."""
+    if not any(stage.id == node for stage in session.document.stages):
+        return
+    for group in stage_card(session.document, node, "").groups:
+        for field in group.fields:
+            if field.written is not None:
+                written = in_units(field.written, session.system)
+                yield f"{field.label} set to {words(written) if field.form == 'choice' else written}", ()
 
 
 def _pipes(session: Session, node: str) -> Iterator[tuple[str, Tag]]:
