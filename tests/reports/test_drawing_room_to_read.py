@@ -14,7 +14,7 @@ from trainapp.reports.drawing.display import Line, Text, walk
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu
-from trainapp.reports.drawing.model import BenchModel
+from trainapp.reports.drawing.model import BenchModel, FindingModel
 from trainapp.reports.drawing.page import page
 from trainapp.reports.drawing.view import View, layout
 from trainapp.train.document import Document, load
@@ -143,3 +143,44 @@ def test_a_page_has_nothing_to_click(samples: dict[str, BenchModel]) -> None:
     made = page(samples["lone-alder-farm"], (1400.0, 900.0), measure_dejavu)
     texts = {shape.text for shape, _ in walk(made.items) if isinstance(shape, Text)}
     assert "Water" in texts and not texts & {"Choose rows", "Try a flow"}
+
+
+def test_a_capsule_that_stands_apart_is_joined_to_its_place() -> None:
+    """No capsule at a vessel or its inlet stands more than a little from it without a hairline that ends at both."""
+    apart = 0
+    for make in models.ALL.values():
+        for size in (SMALL, LARGE):
+            made = view(make(), size)
+            lines = [s for s, _ in walk(made.layer("bench").shapes) if isinstance(s, Line) and s.token == "ink3"]
+            for finding in made_findings(make()):
+                group = made.display.find(("finding", finding.number))
+                spot = finding.spots[0]
+                if group is None or spot[0] not in ("stage", "inlet"):
+                    continue
+                box, stage = group.areas[0].grown(2.0), made.display.find(("stage", spot[1]))
+                assert stage is not None
+                reach = [area.grown(60.0) for area in stage.areas]
+                joined = any(box.holds(x, y) for s in lines for x, y in ((s.x1, s.y1), (s.x2, s.y2)))
+                apart += joined
+                assert joined or any(box.meets(area) for area in reach), (finding.title, size)
+    twelve = view(crowded(), LARGE)
+    assert apart or any(isinstance(s, Line) and s.token == "ink3" for s, _ in walk(twelve.layer("bench").shapes))
+
+
+def made_findings(model: BenchModel) -> list[FindingModel]:
+    return [finding for finding in model.findings if finding.spots]
+
+
+def crowded() -> BenchModel:
+    """Twelve stages, four cautions at the inlet of one of them."""
+    model = models.twelve()
+    more = tuple(
+        FindingModel(i, "caution", f"caution {i}", "", "", (("inlet", "tannin"),) if i % 2 else (("stage", "tannin"),)) for i in (6, 7)
+    )
+    more += (FindingModel(8, "caution", "caution 8", "", "", (("inlet", "carbon"), ("stage", "carbon"))),)
+    return replace(model, findings=(*model.findings, *more))
+
+
+def test_a_bed_is_not_taken_for_the_height_of_its_tank(samples: dict[str, BenchModel]) -> None:
+    carbon = next(stage for stage in samples["pebble-court-3"].stages if stage.kind == "carbon_bed")
+    assert carbon.size.startswith("12\u202fin, bed 36\u202fin")

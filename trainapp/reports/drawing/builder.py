@@ -115,11 +115,13 @@ class _Builder:
         return str(given or stage.spec.label)
 
     def _size(self, stage: Stage) -> str:
-        """What identifies a stage's size; lengths of one unit are joined by a multiplication sign."""
+        """What identifies a stage's size; lengths of one unit are joined by a multiplication sign, but a bed is not as high as its tank."""
         parts: list[str] = []
         lengths: list[str] = []
         for key, value, dimension in stage.size_line():
-            if dimension == "length" and isinstance(value, float):
+            if key == "bed_depth" and isinstance(value, float):
+                parts.insert(0, f"bed {self._show(value, dimension)}")
+            elif dimension == "length" and isinstance(value, float):
                 lengths.append(self._figure(value, dimension))
             elif isinstance(value, float):
                 parts.append(self._show(value, dimension))

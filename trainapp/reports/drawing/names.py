@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -118,11 +119,16 @@ def _take_room(labels: list[_Label], measure: Measure) -> None:
     """Give names back what clears their neighbours, since others gave way after them: first a name where only its number stands."""
     bare = [label for label in labels if label.form >= len(label.forms) - 2]
     for label, forms in [*((each, range(each.form - 1, -1, -1)) for each in bare), *((each, None) for each in labels)]:
-        near = [box for other in labels if other is not label and abs(other.x - label.x) <= _FAR for box in other.boxes(measure)]
+        others = [other for other in labels if other is not label and abs(other.x - label.x) <= _FAR]
+        near = [box for other in others for box in other.boxes(measure)]
+        # Under another vessel it would read as the other's.
+        left = max((other.x for other in others if other.x < label.x), default=-math.inf)
+        right = min((other.x for other in others if other.x > label.x), default=math.inf)
         kept = label.form, label.aside
         for form, aside in [(form, aside) for form in (forms or range(label.form)) for aside in (0.0, -_ASIDE, _ASIDE)]:
             label.form, label.aside = form, aside
-            if not _meet(label.boxes(measure), near):
+            boxes = label.boxes(measure)
+            if not _meet(boxes, near) and all(left < box.x and box.right < right for box in boxes):
                 break
         else:
             label.form, label.aside = kept

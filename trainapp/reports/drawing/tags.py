@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
-from trainapp.reports.drawing.display import Box, Group, Rect, Shape, texts
+from trainapp.reports.drawing.display import Box, Group, Line, Rect, Shape, texts
 from trainapp.reports.drawing.marks import CAPSULE_HEIGHT, Mark, capsule, capsule_width, mark
 from trainapp.reports.drawing.model import FindingModel
 from trainapp.reports.drawing.scene import Scene
@@ -12,6 +13,9 @@ from trainapp.reports.drawing.tokens import CAPTION, MARK_LEAST, SELECTION
 
 #: Part of what can be read below which capsules would stand far from what they speak of.
 _CAPSULES = 0.75
+
+#: From here on a capsule stands apart from its place and is joined to it; beyond the other no line is clear, px.
+_APART, _FAR = 12.0, 120.0
 
 _ORDER = {"fail": 0, "caution": 1, "note": 2}
 
@@ -56,10 +60,60 @@ def capsules(scene: Scene, labels: Sequence[Shape] = ()) -> list[Shape]:
         box = _free(scene, _choices(scene, spot, width)) or _last_resort(scene, spot, width, told)
         if box is None:
             continue
+        items += _leader(scene, spot, box, told)
         scene.taken.append(box)
         told.append(box)
         items.append(_group([head, *(f for f in findings if f is not head)], text, box, head is opened))
     return items
+
+
+def _leader(scene: Scene, spot: tuple[str, ...], box: Box, told: Sequence[Box]) -> list[Shape]:
+    """A hairline from a capsule that stands apart to what it speaks of; none where it would lie on a text."""
+    anchors = list(_anchors(scene, spot))
+    if not anchors:
+        return []
+    from_x, from_y, x, y = min((_between(box, anchor) for anchor in anchors), key=lambda ends: _length(*ends))
+    if not _APART <= _length(from_x, from_y, x, y) <= _FAR:
+        return []
+    line = Box(min(x, from_x) - 1.0, min(y, from_y) - 1.0, abs(x - from_x) + 2.0, abs(y - from_y) + 2.0)
+    if any(line.meets(other, 1.0) for other in told):
+        return []
+    scene.taken.append(line)
+    return [Line(from_x, from_y, x, y, "ink3")]
+
+
+def _anchors(scene: Scene, spot: tuple[str, ...]) -> Iterator[Box]:
+    """What a capsule speaks of: the pipe that leads in, or the vessel with what stands beside it."""
+    node = spot[1] if len(spot) > 1 else ""
+    if spot[0] == "inlet":
+        for run in scene.plumbing.runs:
+            if run.key[1] == node and len(run.points) > 1:
+                (x1, y1), (x2, y2) = run.points[-2:]
+                yield Box(min(x1, x2), min(y1, y2), abs(x2 - x1), abs(y2 - y1))
+    if spot[0] in ("stage", "inlet"):
+        yield from scene.units.get(node, ())
+        yield from (Box(x - 6, y - 6, 12, 12) for x, y in scene.plumbing.devices.get(node, ()))
+
+
+def _between(a: Box, b: Box) -> tuple[float, float, float, float]:
+    """The shortest line from one rectangle to another: both its ends."""
+    xs = _gap(a.x, a.right, b.x, b.right)
+    ys = _gap(a.y, a.bottom, b.y, b.bottom)
+    return xs[0], ys[0], xs[1], ys[1]
+
+
+def _gap(low: float, high: float, other_low: float, other_high: float) -> tuple[float, float]:
+    """Nearest points of two spans; the middle of what they share."""
+    if high < other_low:
+        return high, other_low
+    if other_high < low:
+        return low, other_high
+    middle = (max(low, other_low) + min(high, other_high)) / 2
+    return middle, middle
+
+
+def _length(x1: float, y1: float, x2: float, y2: float) -> float:
+    return math.hypot(x2 - x1, y2 - y1)
 
 
 def _free(scene: Scene, choices: Iterator[Box]) -> Box | None:
