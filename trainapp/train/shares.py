@@ -23,7 +23,9 @@ def shared_out(flows: Mapping[Link, float], step: float) -> dict[Link, float]:
     What leaves a node is what is shown of the flow that enters it, shared out by largest remainders: a lane may be shown as the multiple
     next to its own, so that the lanes add up. A flow that runs backwards is rounded by itself.
     """
-    train = nx.DiGraph(flows.keys())
+    # not from the keys at once: a view is no list, and networkx asks pandas and scipy whether it is theirs
+    train = nx.DiGraph()
+    train.add_edges_from(flows)
     shown: dict[Link, int] = {}
     for node in nx.topological_sort(train):
         arriving, leaving = list(train.in_edges(node)), sorted(train.out_edges(node))
