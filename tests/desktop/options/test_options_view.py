@@ -180,13 +180,15 @@ def test_keep_rename_remove_and_take_back(qtbot: QtBot, view: OptionsView) -> No
     assert first.buttons["keep"].text() == "Kept"
     press(second.buttons["rename"])
     assert second.name.hasFocus()
+    assert "at most 40 letters" in view.bar.said.text()
     enter(second.name, "For the Sorrels")
     settle(qtbot, view)
+    assert not view.bar.said.text(), "what was said goes with the next thing that is done"
     assert second.title.accessibleName().startswith("For the Sorrels")
     press(first.buttons["rename"])
     enter(first.name, "for the sorrels")
     assert "another column is called" in view.bar.said.text()
-    gone = options(view)[-1].key
+    gone, order = options(view)[1].key, [column.key for column in view.columns]
     press(view.area.columns[gone].buttons["remove"])
     settle(qtbot, view)
     assert gone not in view.area.columns and view.foot.back.isVisible()
@@ -196,6 +198,8 @@ def test_keep_rename_remove_and_take_back(qtbot: QtBot, view: OptionsView) -> No
     press(view.foot.back)
     settle(qtbot, view)
     assert gone in view.area.columns and not view.foot.back.isVisible()
+    assert [c.key for c in view.columns].index(gone) == order.index(gone), "it stands where it stood"
+    assert next(c.kept for c in view.columns if c.key == gone), "what was kept is kept still"
     names = [column.title.head.name for column in options(view) if column.title.head is not None]
     assert "For the Sorrels" in names and len(set(names)) == len(names)
 

@@ -20,7 +20,7 @@ from trainapp.reports.drawing.tokens import BODY, CARD_CORNER, MARK_LIST, SELECT
 from trainapp.reports.options_cells import Board, Head
 
 #: Letters of a name that is given to a column.
-_LONGEST = 40
+NAME_LETTERS = 40
 
 
 class Picture(QWidget):
@@ -108,7 +108,8 @@ class Column(QWidget):
         self.title, self.picture = Title(self), Picture(self)
         self.name = NameField(self)
         self.name.setAccessibleName("Name of the option")
-        self.name.setMaxLength(_LONGEST)
+        self.name.setMaxLength(NAME_LETTERS)
+        self.name.setToolTip(f"At most {NAME_LETTERS} letters")
         self.name.hide()
         self.name.entered.connect(self._named)
         self.name.left.connect(self._unnamed)

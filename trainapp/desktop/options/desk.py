@@ -194,7 +194,7 @@ def merged(columns: tuple[Contender, ...], proposal: Proposal, removed: frozense
             continue
         before = next((c for c in columns if c.key == new.key), None)
         new = new if before is None else replace(new, served=before.served, sure=before.sure)
-        kept.append(replace(new, name=_free(new.name, names)))
+        kept.append(replace(new, name=free_name(new.name, names)))
         names.add(kept[-1].name)
     return tuple(kept)
 
@@ -209,7 +209,7 @@ def _beside_new(column: Contender, proposed: Mapping[str, Contender]) -> Contend
     return replace(column, reason="", name=f"{column.name}, earlier" if named else column.name)
 
 
-def _free(name: str, taken: set[str]) -> str:
+def free_name(name: str, taken: set[str]) -> str:
     """A name that no other column has."""
     found, number = name, 2
     while found in taken:

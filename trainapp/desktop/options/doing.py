@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from trainapp.desktop.commands import Chosen, PatchCommand
 from trainapp.desktop.dialogs import SideWindow
 from trainapp.desktop.options.bill import BillWindow
+from trainapp.desktop.options.column import NAME_LETTERS
+from trainapp.desktop.options.desk import free_name
 from trainapp.desktop.options.told import ToldWindow
 from trainapp.reports.drawing.marks import Mark
 from trainapp.train.edits import Patch
@@ -77,6 +79,7 @@ class OptionsDoing:
         """Type a name over the old one."""
         found = self.option(key)
         if found is not None:
+            self.bar.say(f"A name has at most {NAME_LETTERS} letters.")
             self.area.columns[found.key].rename()
 
     def rename(self: OptionsView, key: str, name: str) -> None:
@@ -97,7 +100,7 @@ class OptionsDoing:
             return
         places = [c.key for c in self.columns]
         at = places.index(found.key)
-        self.removed[found.key] = found
+        self.removed[found.key], self.stood[found.key] = found, at
         self.columns = tuple(c for c in self.columns if c.key != found.key)
         next_key = self.columns[min(at, len(self.columns) - 1)].key
         self.area.current = next_key, self.area.current[1]
@@ -111,7 +114,9 @@ class OptionsDoing:
             self.bar.say("Nothing was removed.")
             return
         key, found = self.removed.popitem()
-        self.columns = (*self.columns, replace(found, kept=True))
+        at = min(self.stood.pop(key, len(self.columns)), len(self.columns))
+        back = replace(found, name=free_name(found.name, {column.name for column in self.columns}))
+        self.columns = (*self.columns[:at], back, *self.columns[at:])
         self.area.current = key, self.area.current[1]
         self.bar.say(f"{found.name} is back.")
         self.refocus = True
@@ -121,6 +126,7 @@ class OptionsDoing:
             self._ask()
 
     def _change(self: OptionsView, new: Contender) -> None:
+        self.bar.say("")
         self.columns = tuple(new if c.key == new.key else c for c in self.columns)
         self.lay()
 

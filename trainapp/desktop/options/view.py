@@ -68,6 +68,8 @@ class OptionsView(QWidget, OptionsDoing):
         self.draws = DRAWS
         self.columns: tuple[Contender, ...] = ()
         self.removed: dict[str, Contender] = {}
+        #: Place from the left of each that was removed.
+        self.stood: dict[str, int] = {}
         self.proposal: Proposal | None = None
         self.counted: Counted | None = None
         self.ground: Ground | None = None
