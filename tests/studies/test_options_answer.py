@@ -9,11 +9,15 @@ from pathlib import Path
 import pytest
 
 from tests.studies.test_options import GERMS, SOFT, raw, sample
+from tests.train.trains import chain, document
 from trainapp import cli
+from trainapp.dimensions import GALLON
 from trainapp.reports.options_json import options_json
 from trainapp.reports.options_text import options_lines
 from trainapp.studies.cost import default_prices
-from trainapp.studies.options import Proposal, propose
+from trainapp.studies.options import Proposal, criteria, propose, shown
+from trainapp.studies.options.oxidant import taste, with_oxidant
+from trainapp.studies.options.words import beside_limit, is_close
 from trainapp.train.document import dumps, loads
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
@@ -137,3 +141,32 @@ def test_status_is_1_where_nothing_is_found(capsys: pytest.CaptureFixture[str], 
 def test_prices_are_invented_and_say_so(town: Proposal) -> None:
     assert "invented prices" in " ".join(options_lines(town))
     assert default_prices().name == "Invented prices"
+
+
+def test_what_is_fed_is_named_and_chlorine_that_stays_is_tasted() -> None:
+    iron = {"id": "iron", "kind": "iron_filter", "item": "iron-greensand-13x54", "settings": {}}
+    water = {**SOFT, "iron": "2.4 mg/L", "iron_dissolved": "2.3 mg/L", "manganese": "0.1 mg/L", "hardness": "5 gpg"}
+    fed = evaluate(open_plan(document([iron], chain("supply", "iron", "house"), water=water)))
+    assert taste(fed, "us").startswith("Tastes and smells of chlorine: ")
+    carbon = {"id": "carbon", "kind": "carbon_bed", "item": "carbon-9x48", "settings": {}}
+    behind = evaluate(open_plan(document([iron, carbon], chain("supply", "iron", "carbon", "house"), water=water)))
+    assert taste(behind, "us") == ""
+    stage = fed.stages["iron"].stage
+    assert with_oxidant("Iron filter, manganese greensand", stage) == "Iron filter, manganese greensand, chlorine fed"
+    assert with_oxidant("Chlorine feed", stage) == "Chlorine feed"
+
+
+@pytest.mark.parametrize(
+    ("value", "text"), [(0.2998, "just under 0.30 mg/L"), (0.3002, "just over 0.30 mg/L"), (0.21, "0.21 mg/L"), (0.3, "0.30 mg/L")]
+)
+def test_a_prediction_is_told_in_the_decimals_of_its_limit(value: float, text: str) -> None:
+    assert beside_limit(value, 0.3, "concentration", "us", "iron") == text
+
+
+def test_a_residual_at_its_limit_is_too_close_to_call() -> None:
+    assert is_close("iron", 0.2998, 0.3) and not is_close("iron", 0.2, 0.3) and not is_close("hardness", 119.9, 120.0)
+
+
+def test_thousands_are_told_apart_alike() -> None:
+    by = next(by for by in criteria() if by.key == "drain")
+    assert shown(by, 4000 * GALLON, "USD", "us") == "4,000 gal" and shown(by, 26147 * GALLON, "USD", "us") == "26,147 gal"

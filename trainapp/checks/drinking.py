@@ -22,14 +22,12 @@ _NAMED = 3
 #: Leaves the water as it boils.
 _GOES_OFF = frozenset({"free_chlorine", "total_chlorine", "hydrogen_sulfide", "ammonia"})
 _OF_HEALTH = ("health", "advisory")
-#: What leaves the water with the steam.
-_GASES = frozenset({"free_chlorine"})
 _BOIL = "boil it, one minute at a rolling boil"
 
 
 def stays_when_boiled(analyte: str) -> bool:
     """Whether boiling leaves it in the water: whatever is dissolved, unless it is germs or a gas."""
-    return BY_KEY[analyte].dimension == "concentration" and analyte not in _GASES
+    return BY_KEY[analyte].dimension == "concentration" and analyte not in _GOES_OFF
 
 
 def left_by_boiling(limits: LimitSet, raw: RawWater) -> tuple[list[str], list[str]]:

@@ -54,7 +54,7 @@ def _sections(site: Site, contenders: Sequence[Contender], prices: PriceList, ye
     yield Section("costs", "What it costs", tuple(cost_rows(contenders, prices, years)))
     yield Section("asks", "What it asks of you", tuple(asked_rows(contenders, site.system)))
     yield Section("gives", "What you get", (pressure_row(contenders, site.system), sure_row(contenders)))
-    yield Section("settle", "What is left to settle", (settle_row(contenders),))
+    yield Section("settle", "What is left to settle", (settle_row(contenders, site.system),))
 
 
 def head_of(contender: Contender, beside: Sequence[Contender] = ()) -> Head:

@@ -7,13 +7,14 @@ from dataclasses import replace
 from decimal import Decimal
 
 from trainapp import units
-from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Cell, Row
+from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Cell, CellMark, Row
 from trainapp.reports.options_treated import treated_cell
 from trainapp.studies.confidence import Confidence
 from trainapp.studies.cost import PriceList
 from trainapp.studies.cost.money import worth_of_years
 from trainapp.studies.options.contender import Contender, Served
 from trainapp.studies.options.criteria import criterion, index_of
+from trainapp.studies.options.oxidant import taste
 from trainapp.studies.options.site import Site
 from trainapp.train.zones import HOUSE
 from trainapp.units import System
@@ -184,16 +185,18 @@ def sure_cell(sure: Confidence | None, stands: bool) -> Cell:
 # What is left to settle -----------------------------------------------------------------------------------------------------------
 
 
-def settle_row(contenders: Sequence[Contender]) -> Row:
+def settle_row(contenders: Sequence[Contender], system: System) -> Row:
     """Failures and cautions of each train: these are on every board, whoever looks at it."""
-    return Row("settle", "Fails and cautions", "", tuple(_settle(contender) for contender in contenders), "findings")
+    return Row("settle", "Fails and cautions", "", tuple(_settle(contender, system) for contender in contenders), "findings")
 
 
-def _settle(contender: Contender) -> Cell:
+def _settle(contender: Contender, system: System) -> Cell:
     grave = [finding for finding in contender.measured.findings if finding.severity != "note"]
-    if not grave:
+    tasted = taste(contender.measured.evaluation, system)
+    if not grave and not tasted:
         return Cell("nothing found among what was measured and modelled", quiet=True)
-    seen = dict.fromkeys((finding.severity, finding.title) for finding in grave)
+    seen: dict[tuple[CellMark, str], None] = dict.fromkeys((finding.severity, finding.title) for finding in grave)
+    seen |= {("note", tasted): None} if tasted else {}
     return Cell(lines=tuple(seen), note=" ".join(dict.fromkeys(caution for finding in grave for caution in finding.cautions)))
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from trainapp.checks import not_judged
 from trainapp.checks.drinking import warning
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
+from trainapp.studies.options.oxidant import taste
 from trainapp.studies.options.reasons import share_of
 from trainapp.train.evaluation import Evaluation
 
@@ -91,6 +92,9 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
         figures = f"{row.before} to {row.after}{unmet}" if row.before else ""
         told = " ".join(part for part in (figures, f"({row.caution})" if row.caution else "") if part)
         yield from _row(f"against {row.complaint}", told or row.treats)
+    tasted = taste(option.evaluation, system)
+    if tasted:
+        yield from _wrapped(f"{tasted}.", "   ")
     for finding in option.findings:
         if finding.severity != "note":
             yield from _wrapped(f"{finding.severity}: {finding.title}. {' '.join(finding.cautions)}".rstrip(), "   ")

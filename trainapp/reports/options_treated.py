@@ -7,7 +7,7 @@ from trainapp.reports.options_cells import Cell
 from trainapp.studies.options.contender import Contender, Served
 from trainapp.studies.options.site import Need, Site, adverse_end
 from trainapp.studies.options.treatments import Way
-from trainapp.studies.options.words import PROVE, TEST
+from trainapp.studies.options.words import PROVE, TEST, is_close
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.zones import HOUSE
 from trainapp.units import typeset
@@ -45,7 +45,8 @@ def _met(need: Need, left: float, served: Served | None, figures: str) -> Cell:
         note = f"{figures} {_over_the_year(analyte, served)}"
         return Cell(f"comes through {hours:,.0f} h a year", mark="near", note=note)
     if _is_near(need, left):
-        return Cell("close to its limit, test", mark="near", note=figures)
+        close = need.limit is not None and is_close(analyte, left, need.limit)
+        return Cell("too close to call, test" if close else "close to its limit, test", mark="near", note=figures)
     return Cell(TEST, mark="ok", note=figures)
 
 

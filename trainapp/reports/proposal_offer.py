@@ -11,6 +11,7 @@ from trainapp.reports.options_treated import treated_cell
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options import Measured, Obstacle, Proposal, Proposer, Site
 from trainapp.studies.options.contender import Contender, Kind, left_as_it_is, of_option, on_the_bench, served
+from trainapp.studies.options.oxidant import with_oxidant
 from trainapp.studies.options.treatments import NeedRule
 from trainapp.studies.year import YearError
 from trainapp.studies.year.judged import conditions
@@ -194,7 +195,7 @@ def column_of(site: Site, contender: Contender) -> Column:
     document = contender.document
     items = {entry.id: document.item_of(entry) for entry in document.stages}
     parts = tuple(
-        (node, (item.word("label") if (item := items.get(node)) is not None else "") or result.stage.spec.label)
+        (node, with_oxidant((item.word("label") if (item := items.get(node)) is not None else "") or result.stage.spec.label, result.stage))
         for node, result in contender.measured.evaluation.stages.items()
     )
     return Column(contender, parts, tuple(_answers(site, contender)))

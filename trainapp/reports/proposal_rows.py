@@ -100,7 +100,8 @@ def _with_figures(answer: Answer, words: str) -> str:
         return words
     if answer.verdict == "stays":
         return f"{answer.before}, {words}"
-    before = answer.before.replace("\u202f", " ").split(" ")[0]
+    spaced = answer.before.replace("\u202f", " ")
+    before = spaced if spaced.startswith("just ") else spaced.split(" ")[0]
     return f"{before} \u2192 {answer.after}, {words}"
 
 
@@ -151,7 +152,7 @@ def _printed(section: str, row: BoardRow) -> Row:
 def _cell(cell: BoardCell, decimals: int) -> Cell:
     """A cell of the board as it is printed: what stands in its picture comes after its words."""
     text = cell.text.removeprefix("$") + (f", {cell.word}" if cell.word else "")
-    number = None if cell.value is None or cell.to is not None or cell.blocks is not None else Number(cell.value, decimals)
+    number = None if cell.value is None or cell.to is not None or cell.blocks is not None else Number(round(cell.value, decimals), decimals)
     return Cell(units.typeset(text), _mark(cell), number, cell.best)
 
 

@@ -12,6 +12,7 @@ from trainapp.hydraulics.elements import Element, Resistance
 from trainapp.stages import registry
 from trainapp.stages.base import Figure, Spec, Stage
 from trainapp.stages.working import AVERAGE, PEAK, Array
+from trainapp.studies.options.oxidant import with_oxidant
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.treatments import Place
 from trainapp.train.catalogue import Catalogue
@@ -55,8 +56,8 @@ class Choice:
     @property
     def label(self) -> str:
         """What it is: "2 x Softener 2 ft3, 12 x 52 in, salt dose 4 lb/ft3"."""
-        named = (self.row.word("label") if self.row is not None else "") or self.stage.spec.label
-        extra = [f"{key.replace('_', ' ')} {value}" for key, value in self.entry.get("settings", {}).items()] if not self.exists else []
+        named = with_oxidant((self.row.word("label") if self.row is not None else "") or self.stage.spec.label, self.stage)
+        extra = [f"{key} {value}".replace("_", " ") for key, value in self.entry.get("settings", {}).items()] if not self.exists else []
         count = f"{self.stage.count} x " if self.stage.count > 1 else ""
         return count + ", ".join([named, *extra]) + (" (there already)" if self.exists else "")
 
