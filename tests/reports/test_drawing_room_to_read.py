@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from tests.reports import drawing_models as models
+from tests.reports.drawing_checks import meetings, outside
 from trainapp.checks import findings
 from trainapp.reports.drawing.builder import bench_model
-from trainapp.reports.drawing.display import Line, Text, walk
+from trainapp.reports.drawing.display import Box, Group, Line, Rect, Shape, Text, walk
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu
@@ -184,3 +185,43 @@ def crowded() -> BenchModel:
 def test_a_bed_is_not_taken_for_the_height_of_its_tank(samples: dict[str, BenchModel]) -> None:
     carbon = next(stage for stage in samples["pebble-court-3"].stages if stage.kind == "carbon_bed")
     assert carbon.size.startswith("12\u202fin, bed 36\u202fin")
+
+
+# Small things ------------------------------------------------------------------------------------------------------------------
+
+
+def test_a_head_goes_with_its_cells() -> None:
+    """Wherever a wide train is panned, the columns that have a head are those that have cells."""
+    for pan in range(0, 320, 9):
+        made = view(models.twelve(), (700.0, 732.0), pan_x=float(pan))
+        groups = [group for layer in made.layers if layer.name == "bands" for group in _groups(layer.placed(made.pan))]
+        heads = {g.tag[1] for g in groups if g.tag[0] in ("stage", "end") and any(t.text for t in g.items if isinstance(t, Text))}
+        cells = {g.tag[2] for g in groups if g.tag[0] == "cell"}
+        assert cells <= set(made.grid.columns) and {node for node in heads if node in cells} == cells
+        named = {
+            g.tag[1] for g in groups if g.tag[0] in ("stage", "end") and g.name == "" and g.tooltip.startswith(("into", "raw", "to the"))
+        }
+        assert named == cells, pan
+
+
+def _groups(shapes: list[Shape]) -> list[Group]:
+    return [shape for shape, _ in walk(shapes) if isinstance(shape, Group) and shape.tag]
+
+
+def test_handles_of_a_selection_keep_clear_of_names() -> None:
+    made = view(models.six(), LARGE, selected=("stage", "iron"))
+    accents = [s for s, _ in walk(made.layer("bench").shapes) if isinstance(s, Rect) and s.stroke == "accent"]
+    names = [s.box(measure_dejavu) for s, _ in walk(made.layer("names").shapes) if isinstance(s, Text)]
+    assert len(accents) == 5
+    assert not any(Box(s.x - 1, s.y - 1, s.w + 2, s.h + 2).meets(name) for s in accents for name in names)
+
+
+def test_an_empty_bench_says_how_it_is_filled() -> None:
+    model = replace(models.three(), stages=(), links=models.bench([], models.chain([])).links, findings=())
+    model = replace(model, columns=model.columns[-1:], pressure=None)
+    for size in (SMALL, LARGE):
+        made = view(model, size)
+        said = " ".join(s.text for s, _ in walk(made.layer("bench").shapes) if isinstance(s, Text))
+        assert "Drag a stage from the shelf" in said
+        assert meetings(made.display, measure_dejavu) == [] and outside(made.display, measure_dejavu) == []
+    assert "Drag" not in str(view(model, LARGE, choosing=False).display.items)

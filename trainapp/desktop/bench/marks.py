@@ -137,11 +137,14 @@ class Marks:
         group = view.find(tag) if view is not None and tag and tag[0] in ("stage", "supply") else None
         if group is None or not group.areas:
             return
-        area = group.areas[0].grown(6.0)
-        y = area.y + 0.3 * area.h - PORT
+        model = self.canvas.session.model
+        stage = model.stage(str(tag[1])) if model is not None and tag[0] == "stage" else None
+        units = group.areas[: stage.count] if stage is not None else group.areas[:1]
+        first, last = units[0].grown(6.0), units[-1].grown(6.0)
+        y = first.y + 0.3 * first.h - PORT
         if tag[0] == "stage":
-            yield "in", Box(area.x - PORT, y, 2 * PORT, 2 * PORT)
-        yield "out", Box(area.right - PORT, y, 2 * PORT, 2 * PORT)
+            yield "in", Box(first.x - PORT, y, 2 * PORT, 2 * PORT)
+        yield "out", Box(last.right - PORT, y, 2 * PORT, 2 * PORT)
 
     def port_at(self, x: float, y: float) -> str:
         """The port under a point of the bench, "" for none."""

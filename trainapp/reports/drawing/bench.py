@@ -264,7 +264,9 @@ def _selected(made: Scene, tag: Tag) -> list[Box]:
         return []
     node = str(tag[1])
     devices = [Box(x - 10, y - 11, 20, 22) for x, y in made.plumbing.devices.get(node, ())]
-    return [*(unit.grown(6.0) for unit in made.units.get(node, ())), *devices]
+    # No lower than that its handles keep clear of the names under the floor.
+    units = [unit.grown(6.0) for unit in made.units.get(node, ())]
+    return [*(unit._replace(h=min(unit.bottom, made.floor + 2.0) - unit.y) for unit in units), *devices]
 
 
 def outline(area: Box, handles: bool = True) -> list[Shape]:

@@ -60,8 +60,11 @@ def heads(ledger: Ledger, y: float, lanes_y: float) -> Band:
     for column, text in zip(ledger.columns, _head_texts(ledger), strict=True):
         label = Text(ledger.grid.columns[column.key], y, text, "ink2", CAPTION, "middle")
         tag = ("end", HOUSE) if column.key == HOUSE else ("stage", column.key)
-        box = label.box(ledger.measure)
-        items.append(Group([label], tag, head_text(ledger.model, column, 0), "", (box.grown(2.0),), whole=box))
+        box, half = label.box(ledger.measure), ledger.grid.cell
+        # A head goes when the cells under it do.
+        left, right = min(box.x, label.x - half), max(box.right, label.x + half)
+        whole = Box(left, box.y, right - left, box.h)
+        items.append(Group([label], tag, head_text(ledger.model, column, 0), "", (box.grown(2.0),), whole=whole))
     return Band(moving=items, fixed=fixed)
 
 

@@ -87,6 +87,10 @@ class View:
         return self.layer(name).groups.get(tag)
 
 
+#: What is said beside an empty bench, and how wide.
+_EMPTY = "Nothing stands here yet. Drag a stage from the shelf onto the pipe, or choose one there and press Enter."
+_EMPTY_WIDTH = 260.0
+
 #: Px that a bench without bands takes at the least.
 _LOWEST = 96.0
 
@@ -186,7 +190,7 @@ class _Composer:
         floor = top + bands.bench
         below = floor + bands.names
         scene = bench.scene(self.model, self.route, options, self.frame, self.at, self.measure, floor - self.tall, floor)
-        standing = bench.draw(scene)
+        standing = [*bench.draw(scene), *self._empty_words(floor)]
         leaders = self._leaders(floor + bands.names - 2) if options.bands else []
         under_floor = [*names.names(scene, floor, bands.sizes), *leaders]
         band, end = self._bands(below)
@@ -236,6 +240,14 @@ class _Composer:
         """The verdict sentence and what stands beside it."""
         items, _ = headline(self.model, self.options.width, self.measure, self.options.top)
         return items
+
+    def _empty_words(self, floor: float) -> list[Shape]:
+        """Beside a bench on which nothing stands, how something gets there; only where it can."""
+        if self.model.stages or not self.options.choosing:
+            return []
+        left, y = self.at.end + MARGIN, floor - self.bands.bench / 2
+        lines = wrap(_EMPTY, min(self.options.width - left - 12.0, _EMPTY_WIDTH), BODY, False, self.measure)
+        return [Text(left, y + 18.0 * i, line, "ink2", BODY) for i, line in enumerate(lines)]
 
     def _leaders(self, y: float) -> list[Shape]:
         """Elbows from vessels to bands that do not stand under them, in the gap under the names."""
