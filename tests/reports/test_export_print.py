@@ -131,7 +131,7 @@ def test_every_finding_stands_in_it_with_its_source(farm: Path) -> None:
 def test_verdict_not_judged_and_safety_stand_in_it(farm: Path) -> None:
     text, evaluation = pdf_text(farm), site("lone-alder-farm")[0]
     # at the foot of every page, and first among the cautions
-    assert squeezed("1 caution, 6 notes.") in text and text.count(squeezed(standing())) == len(PdfReader(farm).pages) + 1
+    assert squeezed("1 caution, 7 notes.") in text and text.count(squeezed(standing())) == len(PdfReader(farm).pages) + 1
     for sentence in (*not_judged(evaluation), *safety(evaluation)):
         assert squeezed(sentence) in text, sentence
 
