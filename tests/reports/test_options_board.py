@@ -19,7 +19,8 @@ from trainapp.reports.options_cells import Bar, Cell
 from trainapp.reports.options_rows import rough, sure_cell
 from trainapp.studies.confidence import Confidence, confidence
 from trainapp.studies.cost import default_prices
-from trainapp.studies.options import Proposal, Proposer
+from trainapp.studies.options import Proposal, Proposer, criteria
+from trainapp.studies.options import shown as text
 from trainapp.studies.options.contender import Contender, again, left_as_it_is, of_option, on_the_bench, reason_now, served
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.what_if import WhatIf, salt_price
@@ -182,3 +183,22 @@ def test_a_train_counted_anew_says_what_holds_now() -> None:
     dearer = replace(again(kept, proposer.site, dear, 10), kept=True)
     shown = board(proposer.site, (*columns[:2], dearer, second), dear, 10, proposal).heads[2].reason
     assert shown.startswith("Kept: it costs ") and f"more than {second.name}." in shown and "least" not in shown.split(second.name)[0]
+
+
+def test_the_best_mark_minds_what_reads_alike() -> None:
+    made = shown()
+    for section in made.sections:
+        for row in section.rows:
+            best = {cell.text for cell in row.cells if cell.best}
+            options = [cell for cell, head in zip(row.cells, made.heads, strict=True) if head.kind == "option" and cell.text in best]
+            assert all(cell.best for cell in options if row.key not in ("sure", "settle")), row.key
+            assert len(best) <= 1
+
+
+def test_also_is_claimed_of_what_no_other_option_reads_alike_in() -> None:
+    _, proposal, _ = told()
+    for option in proposal.options:
+        for name in option.also:
+            by = next(by for by in criteria() if by.name == name)
+            reads = [text(by, other.value(by.key), "USD", "us") for other in proposal.options if other is not option]
+            assert text(by, option.value(by.key), "USD", "us") not in reads, (option.name, name)

@@ -170,3 +170,8 @@ def test_a_residual_at_its_limit_is_too_close_to_call() -> None:
 def test_thousands_are_told_apart_alike() -> None:
     by = next(by for by in criteria() if by.key == "drain")
     assert shown(by, 4000 * GALLON, "USD", "us") == "4,000 gal" and shown(by, 26147 * GALLON, "USD", "us") == "26,147 gal"
+
+
+def test_rows_name_their_scale_and_what_is_counted() -> None:
+    text = "\n".join(options_lines(propose(raw({**SOFT, "ph": "6.0", "hardness": "3 gpg", "alkalinity": "30 mg/L"}))))
+    assert "pH 6.0 to " in text and "cautions left" not in text and "cautions that other equipment could mend:" in text

@@ -73,8 +73,8 @@ def matters(answer: Confidence) -> str:
     first = told[0]
     more = "".join(f", then {share.label} ({_share(share)})" for share in told[1:])
     return (
-        f"What matters most for {what}: {first.label} ({_share(first)} of the variance, together with others){more}. "
-        "Narrow the first of them down before anything else."
+        f"What matters most for {what}: {first.label} ({_share(first)} of the variance, together with others){more}; such shares overlap "
+        "and may add to more than 1. Narrow the first of them down before anything else."
     )
 
 

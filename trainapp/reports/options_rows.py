@@ -210,12 +210,11 @@ def _ranked(cells: Sequence[Cell], contenders: Sequence[Contender], *, more: boo
         i for i, (cell, c) in enumerate(zip(cells, contenders, strict=True))
         if c.kind != "left" and not c.measured.fails and cell.value is not None and not cell.word and cell.mark not in ("unknown", "fail")
     }  # fmt: skip
-    values = {round(cells[i].value or 0.0, 6) for i in able}
-    best = (max(values) if more else min(values)) if len(values) > 1 else None
-    return tuple(
-        replace(cell, bar=_bar(cell, most), best=i in able and best is not None and abs((cell.value or 0.0) - best) < 1e-6)
-        for i, cell in enumerate(cells)
-    )
+    # what reads alike is alike good
+    sign = -1.0 if more else 1.0
+    first = min(able, key=lambda i: sign * (cells[i].value or 0.0), default=None)
+    best = cells[first].text if first is not None and len({cells[i].text for i in able}) > 1 else None
+    return tuple(replace(cell, bar=_bar(cell, most), best=i in able and cell.text == best) for i, cell in enumerate(cells))
 
 
 def _bar(cell: Cell, most: float) -> Bar | None:

@@ -89,7 +89,8 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
         yield from _row(f"levelised cost of {'1,000 gallons' if system == 'us' else '1 m³'}", money(float(each), currency))
     for row in option.treats:
         unmet = ", not enough" if row.met is False else ""
-        figures = f"{row.before} to {row.after}{unmet}" if row.before else ""
+        scale = "pH " if row.need == "acid" or row.before.replace(".", "").isdigit() else ""
+        figures = f"{scale}{row.before} to {row.after}{unmet}" if row.before else ""
         told = " ".join(part for part in (figures, f"({row.caution})" if row.caution else "") if part)
         yield from _row(f"against {row.complaint}", told or row.treats)
     tasted = taste(option.evaluation, system)

@@ -24,11 +24,13 @@ from trainapp.desktop.options.column import Column
 from trainapp.desktop.options.desk import Deepen, Seeker, deepen
 from trainapp.desktop.options.prices import PriceWindow
 from trainapp.desktop.options.sure import SureWindow
+from trainapp.desktop.options.sure_content import lines
 from trainapp.desktop.options.told import ToldWindow
 from trainapp.desktop.options.view import OptionsView
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.reports.options_cells import Cell
+from trainapp.studies.confidence import default_spreads
 from trainapp.studies.cost.writing import toml_text
 from trainapp.studies.options.contender import Contender
 from trainapp.train.document import Document
@@ -363,3 +365,13 @@ def test_a_search_that_was_turned_away_from_goes_on_later(qtbot: QtBot, session:
     assert later.proposal is not None and options(later)
     later.left()
     later.deleteLater()
+
+
+def test_no_two_spreads_of_a_section_read_alike() -> None:
+    sections: list[list[str]] = []
+    for line in lines(default_spreads()):
+        if line.heading:
+            sections.append([])
+        else:
+            sections[-1].append(str(line.cells[0].text))
+    assert all(len(set(rows)) == len(rows) for rows in sections) and any("(other sources)" in row for rows in sections for row in rows)

@@ -44,7 +44,8 @@ def lines(spreads: Spreads) -> Iterator[Line]:
         yield Line(f"heading {section}", _HEADS[section], (Cell(_HEADS[section], bold=True),), heading=True)
         for place, row in enumerate(rows):
             text = dict(row.text)
-            what = _analytes(row.analytes, row.sources)
+            split = any(other.analytes == row.analytes and other.sources for other in rows)
+            what = _analytes(row.analytes, row.sources, split)
             shown = str(text.get("share") or text.get("amount") or "")
             yield _line(f"{section} {place}", what, shown, str(text.get("status", "own")))
     yield Line("heading flow", _HEADS["flow"], (Cell(_HEADS["flow"], bold=True),), heading=True)
@@ -60,10 +61,11 @@ def _line(key: str, what: str, shown: str, status: str) -> Line:
     return Line(key, what, (Cell(what, note=what), Cell(shown, editable=True), Cell(status, token="ink3")))
 
 
-def _analytes(analytes: tuple[str, ...], sources: tuple[str, ...]) -> str:
-    named = ", ".join(analyte_label(key) for key in analytes[:_NAMED]) or "All others"
+def _analytes(analytes: tuple[str, ...], sources: tuple[str, ...], split: bool) -> str:
+    """What a row is of; `split` where sources of some kinds have a row of their own."""
+    named = "; ".join(analyte_label(key) for key in analytes[:_NAMED]) or "All others"
     more = f" and {len(analytes) - _NAMED} more" if len(analytes) > _NAMED else ""
-    where = f" ({', '.join(source.replace('_', ' ') for source in sources)})" if sources else ""
+    where = f" ({', '.join(source.replace('_', ' ') for source in sources)})" if sources else " (other sources)" if split else ""
     return f"{named}{more}{where}"
 
 

@@ -17,7 +17,7 @@ from trainapp.studies.options.picks import Pick, picks
 from trainapp.studies.options.search import Cancelled, Progress, Search, SearchCancelled
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Tally, Train
-from trainapp.studies.options.words import LeftOut, Treated, left_out, reason, treated
+from trainapp.studies.options.words import LeftOut, Treated, left_out, reason, treated, untied
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
 from trainapp.train.evaluate import evaluate
@@ -168,6 +168,7 @@ class Proposer:
             checked = [self.measured(pick.train.document, prices, years) for pick in chosen]
             wrong = [pick.train for pick, full in zip(chosen, checked, strict=True) if not _agrees(pick.train, full)]
             if not wrong:
+                chosen = [untied(pick, chosen, prices.currency, self.site.system) for pick in chosen]
                 first = chosen[0] if chosen else None
                 return [self._option(pick, first, full, years) for pick, full in zip(chosen, checked, strict=True) if first is not None]
             found[:] = [train for train in found if not any(train is other for other in wrong)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainapp import units
 from trainapp.studies.cost import Bill
@@ -14,7 +14,7 @@ from trainapp.studies.options.layouts import Layout, Layouts
 from trainapp.studies.options.picks import Pick
 from trainapp.studies.options.reasons import why
 from trainapp.studies.options.site import Site, adverse_end
-from trainapp.studies.options.trains import Tally
+from trainapp.studies.options.trains import Tally, Train
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.zones import HOUSE
 from trainapp.units import System
@@ -75,6 +75,16 @@ def reason(pick: Pick, first: Pick, bill: Bill, years: int, system: System) -> s
     if abs(dearer) < max(criterion("buy").step, _ABOUT * first.train.value("buy")):
         return f"{text}, for about as much to buy."
     return f"{text}, for {money(abs(dearer), currency)} {'more' if dearer > 0 else 'less'} to buy."
+
+
+def untied(pick: Pick, chosen: Sequence[Pick], currency: str, system: System) -> Pick:
+    """A pick without what it is also best by where another of those chosen reads the same there."""
+
+    def reads(train: Train, key: str) -> str:
+        return shown(criterion(key), train.value(key), currency, system)
+
+    others = [other.train for other in chosen if other is not pick]
+    return replace(pick, also=tuple(k for k in pick.also if all(reads(other, k) != reads(pick.train, k) for other in others)))
 
 
 def _better(keys: Sequence[str]) -> str:
