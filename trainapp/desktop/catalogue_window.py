@@ -9,7 +9,6 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QAbstractItemView, QFileDialog, QListWidget, QListWidgetItem, QWidget
 
-from trainapp import units
 from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.dialogs import SideWindow
 from trainapp.desktop.dropped import CATALOGUES, dropped_files
@@ -122,10 +121,12 @@ class CatalogueWindow(SideWindow):
         self.wrong.clear()
         for fault in faults:
             text = f"{fault.where}: {fault.told}" if fault.where else fault.told
-            item = QListWidgetItem(units.typeset(text[:1].upper() + text[1:]))
+            # as the file writes it: a column is not spelt as its reader does
+            item = QListWidgetItem(text[:1].upper() + text[1:])
             item.setToolTip(text)
             self.wrong.addItem(item)
         self.wrong.setVisible(bool(faults))
+        self.list.setVisible(self.list.count() > 0 or not faults)
 
     def _told(self, path: Path, problem: str) -> None:
         if problem:

@@ -9,6 +9,7 @@ from PySide6.QtGui import QShowEvent, QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import QAbstractItemView, QTreeView, QWidget
 
 from trainapp import units
+from trainapp.checks.context import analyte_inside
 from trainapp.desktop.card_content import stage_card, words
 from trainapp.desktop.engine import Assessment
 from trainapp.desktop.parts import quiet
@@ -125,7 +126,8 @@ def told(session: Session) -> Iterator[Told]:
         stage = assessment.model.stage(node)
         if stage is not None and stage.size:
             text = f"{text}, {stage.size}"
-        below = (_state(assessment, node, session.system), _settings(session, node), _pipes(session, node), _found(session, node))
+        told_of = (_state(assessment, node, session.system), _found(session, node), _settings(session, node), _pipes(session, node))
+        below = (*told_of, _rest(assessment, node))
         yield tag, text, [line for lines in below for line in lines]
 
 
@@ -146,8 +148,19 @@ def _state(assessment: Assessment, node: str, system: System) -> Iterator[tuple[
         yield f"it takes {clean} clean, {dirty} dirty", ()
     for row in assessment.model.rows:
         cell = row.cells.get(node)
-        if cell is not None:
+        if cell is not None and cell.status in _STATES:
             yield _arriving(row.label, row.unit, cell), ("cell", row.key, node)
+
+
+def _rest(assessment: Assessment, node: str) -> Iterator[tuple[str, Tag]]:
+    """What arrives within its limit or without one, and what was not measured."""
+    cells = [(row, cell) for row in assessment.model.rows if (cell := row.cells.get(node)) is not None]
+    for row, cell in cells:
+        if cell.status not in (*_STATES, "missing"):
+            yield _arriving(row.label, row.unit, cell), ("cell", row.key, node)
+    missing = [analyte_inside(row.key) for row, cell in cells if cell.status == "missing"]
+    if missing:
+        yield f"not measured: {', '.join(missing)}", ()
 
 
 _STATES = {"over": "over", "near": "near", "unknown": "cannot tell"}
@@ -155,11 +168,9 @@ _STATES = {"over": "over", "near": "near", "unknown": "cannot tell"}
 
 def _arriving(label: str, unit: str, cell: Cell) -> str:
     """A value of the ledger, its limit where it has one, and how the two stand."""
-    if cell.status == "missing":
-        return f"{label} was not measured"
     value = f"{label} arriving {cell.values[0]} {unit}".rstrip()
     if not cell.limit:
-        return f"{value}, no limit here" if cell.status not in _STATES else f"{value}: {_STATES[cell.status]}"
+        return value if cell.status not in _STATES else f"{value}: {_STATES[cell.status]}"
     return f"{value}, limit {cell.limit}: {_STATES.get(cell.status, 'within')}"
 
 
