@@ -20,6 +20,7 @@ from trainapp.desktop.year.view import YearView
 from trainapp.desktop.year.work import Answer, Asked, answer
 from trainapp.studies import year as study
 from trainapp.studies.year.options import YearError
+from trainapp.studies.year.patterns import BUILT_IN
 from trainapp.train.document import load
 from trainapp.train.edits import ChangeSetting
 
@@ -103,6 +104,13 @@ def test_a_season_is_picked_from_a_menu(view: YearView, ran: Ran) -> None:
     QTest.mouseClick(menu, LEFT, Qt.KeyboardModifier.NoModifier, menu.actionGeometry(action).center())
     assert ran().asked.options.start_day == 151
     assert view.controls.start.text() == "1 June"
+
+
+def test_patterns_are_called_as_their_files_call_them(view: YearView) -> None:
+    box = view.controls.pattern
+    told = {box.itemData(i): box.itemText(i) for i in range(box.count())}
+    assert told["household"] == "household" and told["weekend_cabin"] == "weekend cabin" and told["own"].startswith("own")
+    assert set(told) == {*BUILT_IN, "own"} and all("_" not in words for words in told.values())
 
 
 def test_the_pattern_is_the_documents_and_can_be_undone(view: YearView, ran: Ran, session: Session) -> None:

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT
 from trainapp.desktop.finder import Finder
+from trainapp.desktop.year.chart_panel import HEIGHT
 from trainapp.desktop.year.comparing import CompareMenu
 from trainapp.desktop.year.view import YearView
 from trainapp.desktop.year.work import Answer, Beside
@@ -192,3 +193,14 @@ def test_every_width_has_room_for_everything(qtbot: QtBot, view: YearView, ran: 
     view.resize(1280, 760)
     assert all(picture.width() > 560 for picture in view.benches.pictures)
     assert view.column.totals.isVisible()
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 740), (1920, 1020)])
+def test_no_chart_is_cut_at_its_zero_line(qtbot: QtBot, view: YearView, width: int, height: int) -> None:
+    view.resize(width, height)
+    qtbot.wait(1)
+    seen = view.charts.area.viewport().height()
+    assert seen >= HEIGHT and seen % HEIGHT < 8
+    if width == 1920:
+        assert seen >= 2 * HEIGHT
+    assert view.benches.height() > view.lower.height() - 40

@@ -53,7 +53,7 @@ class ChartStrip(QWidget):
             self.stretch.addItem(words, days)
         self.stretch.activated.connect(self._stretched)
         self.none = wrapped("No chart is shown. Add one, or click on a number under the bench.", "ink2", BODY)
-        head = QHBoxLayout()
+        self._head = head = QHBoxLayout()
         head.setContentsMargins(int(PAD), 4, int(PAD), 2)
         head.setSpacing(8)
         self.title = TokenLabel("Charts", "ink", HEADING, bold=True)
@@ -83,6 +83,11 @@ class ChartStrip(QWidget):
         outer.addWidget(self.area, 1)
         self.setAutoFillBackground(True)
         self._fit()
+
+    @property
+    def head_height(self) -> int:
+        """Height of what stands over the charts, px."""
+        return self._head.sizeHint().height()
 
     # Shown ------------------------------------------------------------------------------------------------------------------------
 

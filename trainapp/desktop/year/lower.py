@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from trainapp.desktop.parts import Rule, TabButton
+from trainapp.desktop.year.chart_panel import HEIGHT
 from trainapp.desktop.year.charts import ChartStrip
 from trainapp.desktop.year.column import YearColumn
 from trainapp.reports.drawing.tokens import HEADING
@@ -42,6 +43,14 @@ class Lower(QWidget):
         column.addWidget(self.stack, 1)
         self.tabs[_CHARTS].setChecked(True)
         self.bar.setVisible(False)
+
+    def of_whole_charts(self, wished: int) -> int:
+        """The height nearest to one that is wished, px, at which no chart is cut: that of one chart at the least."""
+        bar = self.bar.sizeHint().height() if not self.bar.isHidden() else 0
+        around = self.charts.head_height + bar + 2
+        count = max(round((wished - around) / HEIGHT), 1)
+        self.setMinimumHeight(around + HEIGHT)
+        return around + count * HEIGHT
 
     def take(self, column: YearColumn | None) -> None:
         """Take in what the column holds, as a page of the drawer; None for the charts alone."""

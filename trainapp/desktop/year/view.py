@@ -35,8 +35,8 @@ from trainapp.train.errors import DocumentError
 #: Widths from which two benches leave room for the column, and the clock for its buttons, px.
 _BOTH_BESIDE, _STEPS_FROM = 1500, 1000
 _UNBOUND = 16_777_215
-#: Heights of what is under the benches, px: of one chart at the least.
-_LOWER_LEAST, _LOWER_MOST = 168, 420
+#: Height of what is under the benches at the most, px.
+_LOWER_MOST = 420
 
 
 class YearView(YearDoing, QWidget):
@@ -77,8 +77,9 @@ class YearView(YearDoing, QWidget):
         self.setAutoFillBackground(True)
         self.down.addWidget(self.benches)
         self.down.addWidget(self.lower)
-        self.down.setStretchFactor(0, 3)
-        self.down.setStretchFactor(1, 2)
+        # what is under the benches is as high as its charts; the benches take what is over
+        self.down.setStretchFactor(0, 1)
+        self.down.setStretchFactor(1, 0)
         self.down.setChildrenCollapsible(False)
         middle = QWidget()
         inner = QVBoxLayout(middle)
@@ -135,8 +136,8 @@ class YearView(YearDoing, QWidget):
         """Benches and what is under them share the height; a drawer holds more than charts."""
         drawer = self._fitted is not None and self._fitted[1]
         wished = self.height() * 2 // 5 if drawer else self.height() // 2 - 210
-        lower = min(max(wished, _LOWER_LEAST), _LOWER_MOST)
-        self.down.setSizes([self.height() - lower, lower])
+        lower = self.lower.of_whole_charts(min(wished, _LOWER_MOST))
+        self.down.setSizes([max(self.down.height() - lower, 1), lower])
 
     def _split(self, _at: int, _index: int) -> None:
         """Who moves the edge between benches and charts keeps it there."""
