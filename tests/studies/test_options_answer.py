@@ -10,7 +10,7 @@ import pytest
 
 from tests.studies.test_options import GERMS, SOFT, raw, sample
 from tests.train.trains import chain, document
-from trainapp import cli
+from trainapp import cli, units
 from trainapp.dimensions import GALLON
 from trainapp.reports.options_json import options_json
 from trainapp.reports.options_text import options_lines
@@ -175,3 +175,11 @@ def test_thousands_are_told_apart_alike() -> None:
 def test_rows_name_their_scale_and_what_is_counted() -> None:
     text = "\n".join(options_lines(propose(raw({**SOFT, "ph": "6.0", "hardness": "3 gpg", "alkalinity": "30 mg/L"}))))
     assert "pH 6.0 to " in text and "cautions left" not in text and "cautions that other equipment could mend:" in text
+
+
+def test_the_answer_is_spelt_as_its_reader_spells(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
+    units._is_american.cache_clear()
+    text = "\n".join(options_lines(propose(raw({**SOFT, "hardness": "15 gpg"}))))
+    units._is_american.cache_clear()
+    assert "color was not measured" in " ".join(text.split()) and "colour" not in text

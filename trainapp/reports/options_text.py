@@ -11,6 +11,7 @@ from trainapp.studies.options import Option, Proposal, criteria, money, shown
 from trainapp.studies.options.oxidant import taste
 from trainapp.studies.options.reasons import share_of
 from trainapp.train.evaluation import Evaluation
+from trainapp.units import spelt
 
 _WIDTH = 100
 _LEFT_OUT = 8
@@ -28,7 +29,7 @@ def options_lines(proposal: Proposal) -> Iterator[str]:
     if now:
         yield from _wrapped(now)
         yield ""
-    yield from _wrapped(f"{name}: {_headline(proposal)}")
+    yield from textwrap.wrap(f"{name}: {spelt(_headline(proposal))}", _WIDTH)
     if proposal.unsolved:
         yield ""
         yield "Not solved by any option here:"
@@ -102,7 +103,7 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
 
 
 def _row(label: str, value: str) -> Iterator[str]:
-    yield from textwrap.wrap(f"{label + ':':<44}{value}", _WIDTH, initial_indent="   ", subsequent_indent=" " * 47)
+    yield from textwrap.wrap(spelt(f"{label + ':':<44}{value}"), _WIDTH, initial_indent="   ", subsequent_indent=" " * 47)
 
 
 def _left_out(proposal: Proposal) -> Iterator[str]:
@@ -117,4 +118,4 @@ def _left_out(proposal: Proposal) -> Iterator[str]:
 
 
 def _wrapped(text: str, indent: str = "") -> list[str]:
-    return textwrap.wrap(text, _WIDTH, initial_indent=indent, subsequent_indent=indent)
+    return textwrap.wrap(spelt(text), _WIDTH, initial_indent=indent, subsequent_indent=indent)
