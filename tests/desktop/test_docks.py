@@ -85,3 +85,19 @@ def test_the_name_in_files_comes_behind_the_settings(window: Window, session: Se
     assert card is not None and card.name_row is not None
     tops = [row.mapTo(card.widget(), row.rect().topLeft()).y() for row in card.rows.values() if row.isVisible()]
     assert tops and card.name_row.mapTo(card.widget(), card.name_row.rect().topLeft()).y() > max(tops)
+
+
+def test_the_item_of_a_card_is_told_in_the_units_shown(window: Window, session: Session) -> None:
+    """2 ft3 and 12 x 52 in are no sizes for a metric reader."""
+    softener = next(stage for stage in session.document.stages if stage.item and "softener" in stage.item)
+    session.select(("stage", softener.id))
+    window.run("card")
+    QApplication.processEvents()
+    card = window.findChild(StageCard)
+    assert card is not None
+    label = card._summary.text()
+    window.run("units")
+    QApplication.processEvents()
+    metric = card._summary.text()
+    assert "12 x 52" in label or "in" in label.split("Item: ")[1].split()
+    assert " mm" in metric.replace("\u202f", " ") and "ft³" not in metric and "ft3" not in metric

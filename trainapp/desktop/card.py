@@ -15,6 +15,7 @@ from trainapp.desktop.parts import BoxButton, FlatButton, TokenLabel, caption, q
 from trainapp.desktop.session import Session
 from trainapp.desktop.typed import tail
 from trainapp.reports.drawing.tokens import CAPTION, GAP, HEADING, PAD
+from trainapp.reports.in_units import in_units
 from trainapp.train.edits import AddParallel, RemoveOutlet, RemoveStage, Rename, Unlink
 
 #: Editors that a card leads to, by what it is of.
@@ -52,7 +53,7 @@ class StageCard(QScrollArea):
         if card is not None and self.card is not None and card.shape == self.card.shape:
             self.card = card
             self._title.setText(card.title)
-            self._summary.setText(card.summary)
+            self._summary.setText(in_units(card.summary, session.system))
             for field in (field for group in card.groups for field in group.fields):
                 self.rows[field.key].update_field(field, session.system)
             return
@@ -84,7 +85,7 @@ class StageCard(QScrollArea):
     def _fill(self, column: QVBoxLayout, card: Card) -> None:
         self._title = TokenLabel(card.title, "ink", HEADING, bold=True)
         self._title.setWordWrap(True)
-        self._summary = wrapped(card.summary, "ink3", CAPTION)
+        self._summary = wrapped(in_units(card.summary, self.session.system), "ink3", CAPTION)
         column.addWidget(self._title)
         column.addWidget(self._summary)
         column.addLayout(self._buttons(card))
