@@ -307,7 +307,7 @@ def test_a_stage_of_no_price_is_not_the_cheapest() -> None:
     proposal = Proposer(raw({**SOFT, "hardness": "16 gpg"}), Catalogue(rows)).propose()
     labels = {label for option in proposal.options for _, label in option.parts}
     assert not any("1.5 ft3" in label for label in labels)
-    assert ("Softener", "Its price is not known") in {(row.what, row.why) for row in proposal.left_out}
+    assert ("Softener", "its price is not known") in {(row.what, row.why) for row in proposal.left_out}
 
 
 def test_outlets_hang_where_they_belong() -> None:
