@@ -264,8 +264,19 @@ class LessonChart:
         found = line.at(x)
         if found is None:
             return ""
-        low, high = (_figure(value) for value in found)
+        low, high = (self._told(value) for value in found)
         return low if low == high else f"{low}{BETWEEN}{high}"
+
+    def _told(self, value: float) -> str:
+        """A shown value in figures; a small one in no more decimals than the big number has, so that both say one thing."""
+        from trainapp.studies.lessons.model import COUNTED
+        from trainapp.studies.lessons.numbers import shown
+
+        kind = self.chart.dimension
+        if kind in COUNTED or not kind or not 0.0 < abs(value) < 1.0:
+            return _figure(value)
+        zero, one = _converted(np.array([0.0, 1.0]), kind, self.system)
+        return shown(float((value - zero) / (one - zero)), kind, self.system)
 
     def _ends(self, plot: Box, x: float, width: float, measure: Measure) -> list[Shape]:
         """Names of the lines at the right, in the order of their values, and what is wanted."""

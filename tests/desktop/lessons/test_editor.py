@@ -117,6 +117,7 @@ def test_two_trains_one_without_a_stage_and_something_to_change(view: LessonsVie
     write(editor, "benches.#2.label", "Without the iron filter")
     assert editor.form is not None
     tick = next(tick for tick in editor.form.findChildren(Tick) if tick.objectName() == "1 iron")
+    assert tick.text() == "Iron filter" and tick.accessibleName() == "Leave iron filter out of train B"
     tick.setFocus(Qt.FocusReason.TabFocusReason)
     QTest.keyClick(tick, Qt.Key.Key_Space)
     choose(editor, ".new control", "Most flow to the house")

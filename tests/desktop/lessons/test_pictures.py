@@ -169,3 +169,9 @@ def test_the_line_to_the_sleeve_leaves_the_person_alone() -> None:
         low, high = sorted((line.x1, line.x2))
         across = high > box.left() * train.scale and low < box.right() * train.scale
         assert not across or max(line.y1, line.y2) <= box.top() * train.scale
+
+
+def test_a_small_value_reads_in_the_chart_as_in_the_big_number() -> None:
+    made = played("calcite-after-softener")
+    names = said(LessonChart(made.chart, "us").draw(made.chart.now, 880.0, 180.0, measure))
+    assert f"A {made.number('A', 'us')}" in names and "A 0.06" not in names

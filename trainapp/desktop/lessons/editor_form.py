@@ -16,6 +16,7 @@ from trainapp.desktop.parts import BoxButton, ChoiceBox, FlatButton, LineField, 
 from trainapp.reports.drawing.tokens import HEADING
 from trainapp.studies.lessons import train_names
 from trainapp.train.document import Document
+from trainapp.train.naming import Names
 
 _READS = (
     ("check", "at one moment"),
@@ -41,7 +42,7 @@ NEW_CONTROL: At = ("", "new control")
 #: Where fields begin, px.
 _INDENT = LABEL + 12
 #: Ticks of stages on one line.
-_TICKS = 5
+_TICKS = 3
 _UPKEEPS = (("on-time", "on time"), ("late", "late"), ("never", "never"))
 
 
@@ -146,6 +147,7 @@ class EditorForm(QWidget):
         document = self._documents[index]
         if document is None or not document.stages:
             return
+        names = Names(document)
         lines = QVBoxLayout()
         lines.setContentsMargins(_INDENT, 0, 0, 4)
         lines.setSpacing(2)
@@ -156,8 +158,9 @@ class EditorForm(QWidget):
                 line = QHBoxLayout()
                 line.setSpacing(4)
                 lines.addLayout(line)
-            tick = Tick(entry.id)
-            tick.setAccessibleName(f"Leave {entry.id} out of train {'AB'[index]}")
+            name = names.plain(entry.id)
+            tick = Tick(f"{name[:1].upper()}{name[1:]}")
+            tick.setAccessibleName(f"Leave {name} out of train {'AB'[index]}")
             tick.setObjectName(f"{index} {entry.id}")
             tick.setChecked(entry.id in self._tree["benches"][index].get("leave_out", ()))
             tick.toggled.connect(self._ticked)
@@ -253,8 +256,10 @@ class EditorForm(QWidget):
         if read:
             self._pick(("watch", "at"), "Where", suggest.places(self._known))
             known = Known()
-            known.know([key for key, _ in suggest.quantities(read, get(tree, ("watch", "at")), self._known)])
-            self._row(("watch", "key"), "What", known, hint="Down lists what is known.")
+            choices = suggest.quantities(read, get(tree, ("watch", "at")), self._known)
+            known.know([key for key, _ in choices])
+            words = dict(choices).get(get(tree, ("watch", "key")), "")
+            self._row(("watch", "key"), "What", known, hint=words or "Down lists what is known.")
             self._row(("watch", "wanted"), "Dotted line at", hint="A quantity with its unit; may be empty.")
 
     def _point(self) -> None:
