@@ -111,7 +111,7 @@ def picture(
         for i, line in enumerate(lines):
             over.append(Text(laid.at.centres[node] * factor, floor + 18.0 + i * LEAST_LEADING, line, "ink2", LEAST, "middle"))
     foot = height - LEAST_LEADING * len(laid.key) + 12.0
-    over += [Text(width / 2, foot + i * LEAST_LEADING, line, "ink2", LEAST, "middle") for i, line in enumerate(laid.key)]
+    over += [Text(room / 2, foot + i * LEAST_LEADING, line, "ink2", LEAST, "middle") for i, line in enumerate(laid.key)]
     train = Placed(Display(wide, deep + 4.0, _readable(shapes), "page"), 0.0, 0.0, factor)
     if film is None:
         return train, Placed(Display(width, height, over, "page"), 0.0, 0.0)
