@@ -138,7 +138,7 @@ class _Fit:
 
 #: Room that a mark takes at the left of a cell, px.
 _MARK_ROOM = {"full": 18.0, "medium": 17.0, "compact": 16.0, "marks": 0.0}
-_MARK_AT = {"full": 11.0, "medium": 10.0, "compact": 9.0, "marks": 0.0}
+_MARK_AT = {"full": 11.0, "medium": 10.0, "compact": 7.5, "marks": 0.0}
 
 
 def rows(ledger: Ledger, shown: Sequence[Row], top: float, pitch: float) -> Band:

@@ -88,7 +88,7 @@ class View:
 
 
 #: What is said beside an empty bench, and how wide.
-_EMPTY = "Nothing stands here yet. Drag a stage from the shelf onto the pipe, or choose one there and press Enter."
+_EMPTY = "Nothing stands here yet. Drag a stage from the shelf onto the pipe, or choose one there and press Return."
 _EMPTY_WIDTH = 260.0
 
 #: Px that a bench without bands takes at the least.
