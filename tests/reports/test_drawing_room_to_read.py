@@ -223,5 +223,6 @@ def test_an_empty_bench_says_how_it_is_filled() -> None:
         made = view(model, size)
         said = " ".join(s.text for s, _ in walk(made.layer("bench").shapes) if isinstance(s, Text))
         assert "Drag a stage from the shelf" in said
+        assert any(s.text.startswith("twice peak") for s, _ in walk(made.layer("fixed").shapes) if isinstance(s, Text))
         assert meetings(made.display, measure_dejavu) == [] and outside(made.display, measure_dejavu) == []
     assert "Drag" not in str(view(model, LARGE, choosing=False).display.items)

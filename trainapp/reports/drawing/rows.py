@@ -179,10 +179,16 @@ class Slider:
         return self.least + part * (self.most - self.least)
 
 
+#: Length of the track at which all of its ends find room for their names, px.
+_TRACK_LEAST = 320.0
+
+
 def slider(flow: TryFlow, frame: Frame, grid: Grid, y: float) -> Slider:
     """The slider of a view, its track at `y`."""
     values = [tick.value for tick in flow.ticks]
-    return Slider(frame.axis, min(grid.end, frame.words - 8.0), y, min(values), max(values), tuple(values))
+    # Under a short train it reaches on under the row words, so that its ends are named.
+    right = max(min(grid.end, frame.words - 8.0), min(frame.axis + _TRACK_LEAST, frame.words_end))
+    return Slider(frame.axis, right, y, min(values), max(values), tuple(values))
 
 
 _PRIORITY = {"peak": 0, "capacity": 1, "night": 2, "twice": 3}
