@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
+from trainapp import units
 from trainapp.desktop import table_text
 from trainapp.desktop.adding import entry_of
 from trainapp.reports.drawing.display import Tag
@@ -101,7 +102,7 @@ def stage_card(document: Document, stage_id: str, title: str) -> Card:
     fields = {key: _setting(entry, spec, written.get(key), inherited.get(key)) for key, spec in kind.spec.settings.items() if _shown(spec)}
     own = tuple(field for key, field in fields.items() if key not in common)
     shared = tuple(field for key, field in fields.items() if key in common)
-    item = f" Item: {row.label or entry.item}." if row else ""
+    item = f" Item: {units.typeset(row.label or entry.item or '')}." if row else ""
     groups = [Group("", own), Group("More settings", shared, folded=True), Group("On the floor", _place(entry), folded=True)]
     return Card(("stage", stage_id), title, f"{kind.spec.summary}{item}", tuple(group for group in groups if group.fields))
 

@@ -23,6 +23,7 @@ from trainapp.reports.drawing.display import Tag
 from trainapp.stages.working import PEAK
 from trainapp.train.document import Document
 from trainapp.train.edits import AddOutlet, Batch, Edit, Link, RemoveOutlet, Rename, Unlink
+from trainapp.train.naming import Names
 from trainapp.train.zones import SUPPLY
 
 _VALUES = (
@@ -231,7 +232,8 @@ def fed_after(document: Document, name: str, node: str) -> Edit:
             pipe = pipe if pipe is not None else link.get("pipe")
             edits.append(Unlink(ends=(link["from"], name)))
     edits.append(Link(ends=(node, name), pipe=pipe))
-    return Batch(edits=edits, name=f"Feed {name} after {node}")
+    names = Names(document)
+    return Batch(edits=edits, name=f"Feed {names.plain(name)} after {names.plain(node)}")
 
 
 EDITOR = OutletsEditor
