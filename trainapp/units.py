@@ -7,13 +7,14 @@ There is one pint registry, which knows the trade's units, and it is loaded only
 from __future__ import annotations
 
 import math
-import os
 import re
 from collections.abc import Callable
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from trainapp.dimensions import CLARK_DEGREE, DIMENSIONS, FRENCH_DEGREE, GERMAN_DEGREE, Dimension, Scale
+from trainapp.spelling import american, spelt_in
+from trainapp.spelling import spelt as spelt
 
 if TYPE_CHECKING:
     import numpy as np
@@ -357,40 +358,13 @@ def _before_unit() -> re.Pattern[str]:
 
 def typeset(text: str) -> str:
     """A shown text for screen and paper, spelt as the reader does: true minus, narrow no-break space before a unit, ², ³, µ, °, ·."""
-    text = _before_unit().sub("\u202f", spelt(text))
+    return _typeset(text, american())
+
+
+@lru_cache(maxsize=8192)
+def _typeset(text: str, as_american: bool) -> str:
+    """The same texts come again with every edit."""
+    text = _before_unit().sub("\u202f", spelt_in(text, as_american))
     for pattern, by in _PRETTY:
         text = pattern.sub(by, text)
     return text
-
-
-# Spelling ---------------------------------------------------------------------------------------------------------------------
-
-#: How the two ways of English begin to differ, British first; the case of the first letter is kept.
-_SPELLINGS = (("colour", "color"), ("odour", "odor"), ("litre", "liter"), ("metre", "meter"), ("grey", "gray"), ("aluminium", "aluminum"))
-#: What says how the reader spells, the strongest first (POSIX.1-2017, 8.2).
-_VARIABLES = ("LC_ALL", "LC_MESSAGES", "LANG")
-
-
-@cache
-def _is_american() -> bool:
-    """Whether the reader's locale names the United States, or no territory at all: the program's own words are American."""
-    name = next((os.environ[key] for key in _VARIABLES if os.environ.get(key)), "")
-    territory = re.match(r"[A-Za-z]{2,3}[_-]([A-Za-z]{2})(?![A-Za-z])", name)
-    return territory is None or territory[1].upper() == "US"
-
-
-@cache
-def _other_spelling(american: bool) -> tuple[re.Pattern[str], dict[str, str]]:
-    # the other way round a meter is an instrument as well
-    pairs = dict(_SPELLINGS) if american else {"color": "colour", "odor": "odour", "aluminum": "aluminium"}
-    return re.compile(rf"(?i)(?<!\w)((?:centi|milli|kilo|dis)?)({'|'.join(pairs)})"), pairs
-
-
-def spelt(text: str) -> str:
-    """A text of the program as the reader's locale spells: "color" in the United States, "colour" elsewhere. Keys never pass here."""
-    pattern, pairs = _other_spelling(_is_american())
-    return pattern.sub(lambda found: found[1] + _cased(pairs[found[2].lower()], found[2]), text)
-
-
-def _cased(word: str, like: str) -> str:
-    return word.capitalize() if like[:1].isupper() else word

@@ -10,10 +10,11 @@ import pytest
 
 from tests.studies.test_options import GERMS, SOFT, raw, sample
 from tests.train.trains import chain, document
-from trainapp import cli, units
+from trainapp import cli
 from trainapp.dimensions import GALLON
 from trainapp.reports.options_json import options_json
 from trainapp.reports.options_text import options_lines
+from trainapp.spelling import american
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, criteria, propose, shown
 from trainapp.studies.options.oxidant import taste, with_oxidant
@@ -179,7 +180,7 @@ def test_rows_name_their_scale_and_what_is_counted() -> None:
 
 def test_the_answer_is_spelt_as_its_reader_spells(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
-    units._is_american.cache_clear()
+    american.cache_clear()
     text = "\n".join(options_lines(propose(raw({**SOFT, "hardness": "15 gpg"}))))
-    units._is_american.cache_clear()
+    american.cache_clear()
     assert "color was not measured" in " ".join(text.split()) and "colour" not in text

@@ -83,6 +83,8 @@ class CellMaker:
         self.readings = Readings(context.evaluation, self.keys)
         self.low, self.high = self.readings.low, self.readings.high
         self._largest: dict[str, float] = {}
+        self._ends: dict[tuple[str, str], tuple[float, float]] = {}
+        self._origins: dict[tuple[str, str], str] = {}
 
     def _ledger_keys(self) -> list[str]:
         sheet = self.context.plan.raw.sheet
@@ -125,9 +127,12 @@ class CellMaker:
 
     def ends(self, node: str, key: str) -> tuple[float, float]:
         """Least and most of an analyte at a node at the peak, JSON unit; infinite where it has no upper end."""
-        flow = min(PEAK, self.low.shape[2] - 1)
-        at, which = self.readings.places[node], self.readings.names[key]
-        return self._told(key, float(self.low[at, which, flow]), float(self.high[at, which, flow]))
+        known = self._ends.get((node, key))
+        if known is None:
+            flow = min(PEAK, self.low.shape[2] - 1)
+            at, which = self.readings.places[node], self.readings.names[key]
+            known = self._ends[node, key] = self._told(key, float(self.low[at, which, flow]), float(self.high[at, which, flow]))
+        return known
 
     # Limits -------------------------------------------------------------------------------------------------------------------
 
@@ -201,18 +206,23 @@ class CellMaker:
 
     def _origin(self, node: str, key: str) -> str:
         """What changed an analyte last on its way to a node."""
+        known = self._origins.get((node, key))
+        if known is None:
+            known = self._origins[node, key] = self._origin_of(node, key)
+        return known
+
+    def _origin_of(self, node: str, key: str) -> str:
         graph, places = self.context.plan.graph, self.readings.places
-        while True:
-            feeding = [before for before in graph.predecessors(node) if before in places] if node in graph else []
-            if len(feeding) > 1:
-                return f"Mixed ahead of {self.context.name(node)}."
-            if not feeding or feeding[0] == SUPPLY:
-                return "As in the raw water."
-            before = feeding[0]
-            ends = zip(self.ends(before, key), self.ends(node, key), strict=True)
-            if not all(a == b or ranges.single(min(a, b), max(a, b)) for a, b in ends):
-                return f"Changed last in {self.context.name(before)}."
-            node = before
+        feeding = [before for before in graph.predecessors(node) if before in places] if node in graph else []
+        if len(feeding) > 1:
+            return f"Mixed ahead of {self.context.name(node)}."
+        if not feeding or feeding[0] == SUPPLY:
+            return "As in the raw water."
+        before = feeding[0]
+        ends = zip(self.ends(before, key), self.ends(node, key), strict=True)
+        if all(a == b or ranges.single(min(a, b), max(a, b)) for a, b in ends):
+            return self._origin(before, key)
+        return f"Changed last in {self.context.name(before)}."
 
     # Texts --------------------------------------------------------------------------------------------------------------------
 
