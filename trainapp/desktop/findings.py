@@ -7,19 +7,20 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from trainapp import units
 from trainapp.checks.context import analyte_inside
 from trainapp.checks.finding import Amount, Finding
-from trainapp.desktop.parts import ElidedLabel, FlatButton, MarkLabel, Rule, TokenLabel, caption, quiet, wrapped
+from trainapp.desktop.headed_list import HeadedList
+from trainapp.desktop.parts import ElidedLabel, FlatButton, MarkLabel, Rule, TokenLabel, wrapped
 from trainapp.desktop.remedies_panel import FindingTools
 from trainapp.desktop.session import Session
 from trainapp.desktop.steps_content import cited
 from trainapp.desktop.theme import look
 from trainapp.dimensions import DIMENSIONS
 from trainapp.reports.drawing.model import FindingModel
-from trainapp.reports.drawing.tokens import BODY, CAPTION, CARD_CORNER, GAP, HEADING, PAD
+from trainapp.reports.drawing.tokens import BODY, CAPTION, CARD_CORNER, GAP, PAD
 from trainapp.units import System
 
 
@@ -107,46 +108,22 @@ class FindingRow(QFrame):
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), CARD_CORNER, CARD_CORNER)
 
 
-class FindingsPanel(QWidget):
+class FindingsPanel(HeadedList):
     """Everything found, worst first, and what was not judged."""
 
     def __init__(self, session: Session, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__("Findings", "Findings", parent)
         self.session = session
         self.rows: list[FindingRow] = []
-        self.title = TokenLabel("Findings", "ink", HEADING, bold=True)
-        self.counts = caption()
-        self.body = QWidget()
-        self.column = QVBoxLayout(self.body)
-        # As wide as the panel, whatever stands in it: a list that is wider scrolls aside, and then looks empty.
-        self.body.setMinimumWidth(1)
-        self.column.setContentsMargins(4, 0, 4, 4)
-        self.column.setSpacing(0)
         self.nothing = wrapped("", "ink2")
         self.nothing.setContentsMargins(int(GAP), int(GAP), int(GAP), int(GAP))
         self.unjudged = NotJudged()
-        self.column.addWidget(self.nothing)
-        self.column.addWidget(self.unjudged)
-        self.column.addStretch(1)
-        self.area = QScrollArea()
-        quiet(self.area)
-        self.area.setWidgetResizable(True)
-        self.area.setWidget(self.body)
-        self.area.setAccessibleName("Findings")
+        self.column.insertWidget(0, self.nothing)
+        self.column.insertWidget(1, self.unjudged)
         self.tools = FindingTools(session, self.body)
         self.tools.done.connect(self._done)
         # Queued: what came in has no size before the layout has run.
         self.tools.grown.connect(self._scroll_to_tools, Qt.ConnectionType.QueuedConnection)
-        head = QHBoxLayout()
-        head.setContentsMargins(int(PAD), int(GAP), int(PAD), 4)
-        head.addWidget(self.title)
-        head.addStretch(1)
-        head.addWidget(self.counts)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.setSpacing(0)
-        outer.addLayout(head)
-        outer.addWidget(self.area, 1)
         session.changed.connect(self.refresh)
         session.selection_changed.connect(self.refresh)
         self.refresh()

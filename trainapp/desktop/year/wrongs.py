@@ -6,14 +6,15 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from trainapp.desktop.findings import counted
 from trainapp.desktop.fonts import font
-from trainapp.desktop.parts import MarkLabel, TokenLabel, caption, quiet, wrapped
+from trainapp.desktop.headed_list import HeadedList
+from trainapp.desktop.parts import MarkLabel, TokenLabel, caption, wrapped
 from trainapp.desktop.theme import look
 from trainapp.desktop.year.content import NOTHING, WrongLine, WrongList
-from trainapp.reports.drawing.tokens import BODY, CAPTION, CARD_CORNER, GAP, HEADING, PAD
+from trainapp.reports.drawing.tokens import BODY, CAPTION, CARD_CORNER, GAP, PAD
 
 
 class WrongRow(QFrame):
@@ -69,37 +70,16 @@ def _headed(text: str) -> QWidget:
     return label
 
 
-class WrongPanel(QWidget):
+class WrongPanel(HeadedList):
     """The list, for one run or for two."""
 
     #: Signal emitted with the hour that was chosen.
     chosen = Signal(float)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__("What goes wrong", "What goes wrong, the first day of each", parent)
         self.rows: list[WrongRow] = []
         self._others: list[QWidget] = []
-        self.counts = caption()
-        self.body = QWidget()
-        self.column = QVBoxLayout(self.body)
-        self.column.setContentsMargins(4, 0, 4, 4)
-        self.column.setSpacing(0)
-        self.column.addStretch(1)
-        self.area = QScrollArea()
-        quiet(self.area)
-        self.area.setWidgetResizable(True)
-        self.area.setWidget(self.body)
-        self.area.setAccessibleName("What goes wrong, the first day of each")
-        head = QHBoxLayout()
-        head.setContentsMargins(int(PAD), int(GAP), int(PAD), 4)
-        head.addWidget(TokenLabel("What goes wrong", "ink", HEADING, bold=True))
-        head.addStretch(1)
-        head.addWidget(self.counts)
-        outer = QVBoxLayout(self)
-        outer.setContentsMargins(0, 0, 0, 0)
-        outer.setSpacing(0)
-        outer.addLayout(head)
-        outer.addWidget(self.area, 1)
 
     def show_lists(self, lists: Sequence[WrongList]) -> None:
         """Show what goes wrong in one run, or in each of two."""
