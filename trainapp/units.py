@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from trainapp.dimensions import CLARK_DEGREE, DIMENSIONS, FRENCH_DEGREE, GERMAN_DEGREE, Dimension, Scale
 from trainapp.spelling import american, spelt_in
-from trainapp.spelling import spelt as spelt
 
 if TYPE_CHECKING:
     import numpy as np

@@ -16,10 +16,11 @@ from trainapp.reports.check_json import check_json
 from trainapp.reports.export_table import ExportTable, Number, Words, number_of
 from trainapp.reports.ledger import Ledger, Record
 from trainapp.sources import sources
+from trainapp.spelling import spelt
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import ANALYTES
 
-LABELS = {a.key: units.spelt(a.label) for a in ANALYTES}
+LABELS = {a.key: spelt(a.label) for a in ANALYTES}
 
 
 def ledger(name: str, system: units.System = "us") -> Ledger:

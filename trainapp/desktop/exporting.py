@@ -9,7 +9,6 @@ from pathlib import Path
 from PySide6.QtCore import QSize, Slot
 from PySide6.QtWidgets import QWidget
 
-from trainapp import units
 from trainapp.checks.finding import Finding
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.export_form import ExportForm, Format, say_failed
@@ -21,6 +20,7 @@ from trainapp.reports.export import write_ledger
 from trainapp.reports.picture import write_picture
 from trainapp.reports.print_bench import write_print
 from trainapp.reports.print_paper import PAPERS, PX_PER_INCH
+from trainapp.spelling import spelt
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
 
@@ -82,10 +82,10 @@ class ExportWindow(ExportForm):
     def __init__(self, session: Session, prefs: Prefs, parent: QWidget | None = None) -> None:
         self.session, self.prefs = session, prefs
         self.dots = choice_box("Resolution", [(str(each), f"{each} dots an inch") for each in DOTS], "300")
-        self.colours = choice_box(units.spelt("Colours"), COLOURS)
+        self.colours = choice_box(spelt("Colours"), COLOURS)
         self.paper = choice_box("Paper", (("letter", "Letter"), ("a4", "A4")), paper_for(session.system).name)
         boxes = (
-            ("dots", "Resolution", self.dots), ("colours", units.spelt("Colours"), self.colours), ("paper", "Paper", self.paper),
+            ("dots", "Resolution", self.dots), ("colours", spelt("Colours"), self.colours), ("paper", "Paper", self.paper),
         )  # fmt: skip
         super().__init__("Export", QSize(560, 320), FORMATS, boxes, "What to export", parent)
         self._errands = Errands(write, "export", self)

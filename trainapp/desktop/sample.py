@@ -15,6 +15,7 @@ from trainapp.desktop.fields import FieldRow
 from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import CAPTION, GAP, HEADING, PAD
+from trainapp.spelling import spelt
 from trainapp.train.edits import Batch, Edit, RemoveValue, SetValue
 from trainapp.train.model import Sample
 from trainapp.water.analytes import ANALYTES, BY_KEY, Analyte
@@ -190,7 +191,7 @@ class SampleSheet(QWidget):
 def _label(analyte: Analyte | None, key: str) -> str:
     if analyte is None:
         return key.replace("_", " ")
-    return units.spelt(analyte.label)
+    return spelt(analyte.label)
 
 
 def _meaning(analyte: Analyte | None, raw: Any) -> str:

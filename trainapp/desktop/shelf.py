@@ -19,7 +19,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from trainapp import units
 from trainapp.desktop.adding import ShelfEntry, entry_of, items_like, shelf
 from trainapp.desktop.bench.drops import MIME
 from trainapp.desktop.catalogues import catalogues
@@ -30,6 +29,7 @@ from trainapp.desktop.painter import saved
 from trainapp.desktop.parts import FlatButton, LineField, caption, quiet
 from trainapp.desktop.theme import look
 from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP, HEADING, TARGET
+from trainapp.spelling import spelt
 
 _KEY = Qt.ItemDataRole.UserRole
 _Index = QModelIndex | QPersistentModelIndex
@@ -152,7 +152,7 @@ class ShelfList(QListWidget):
         catalogues().changed.connect(self._items_changed)
 
     def _add_heading(self, text: str) -> None:
-        item = QListWidgetItem(units.spelt(text))
+        item = QListWidgetItem(spelt(text))
         item.setFlags(Qt.ItemFlag.NoItemFlags)
         self.addItem(item)
 

@@ -11,6 +11,7 @@ from trainapp.checks.context import analyte_inside
 from trainapp.checks.finding import Finding
 from trainapp.reports.capacity_words import capacity_told
 from trainapp.sources import source
+from trainapp.spelling import spelt
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation, PointResult
 from trainapp.water.analytes import BY_KEY
@@ -47,9 +48,9 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
     for i, finding in enumerate(findings, 1):
         yield ""
         place = f" [{', '.join((finding.stage, *finding.also_at))}]" if finding.stage else ""
-        yield f"{i:>2} {finding.severity:<8}{units.spelt(finding.title)}{place}"
+        yield f"{i:>2} {finding.severity:<8}{spelt(finding.title)}{place}"
         for text in (finding.message, *finding.cautions):
-            yield from textwrap.wrap(units.spelt(text), _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11)
+            yield from textwrap.wrap(spelt(text), _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11)
         if finding.source:
             yield from textwrap.wrap(
                 f"Source: {source(finding.source).label} ({finding.status})", _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11

@@ -22,6 +22,7 @@ from trainapp.reports.drawing.model import Cell
 from trainapp.reports.export_table import Entry, ExportTable, Number, Words, number_of
 from trainapp.reports.ledger_words import findings_table, sources_table, words_table
 from trainapp.sources import sources
+from trainapp.spelling import spelt
 from trainapp.stages.working import FLOWS
 from trainapp.train.evaluation import Evaluation, Pressures
 from trainapp.units import System
@@ -132,7 +133,7 @@ class Ledger:
         return tuple(record for node in self.nodes for record in (*self._hydraulics(node), *self._waters(node)))
 
     def label(self, key: str) -> str:
-        return units.spelt(BY_KEY[key].label)
+        return spelt(BY_KEY[key].label)
 
     def _hydraulics(self, node: str) -> Iterator[Record]:
         point, stage = self.evaluation.points[node], self.evaluation.stages.get(node)

@@ -9,6 +9,7 @@ from decimal import Decimal
 from trainapp import units
 from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Cell, CellMark, Row
 from trainapp.reports.options_treated import treated_cell
+from trainapp.spelling import spelt
 from trainapp.studies.confidence import Confidence
 from trainapp.studies.cost import PriceList
 from trainapp.studies.cost.money import worth_of_years
@@ -59,7 +60,7 @@ def treated_rows(site: Site, contenders: Sequence[Contender]) -> Iterator[Row]:
         rule = need.rule
         before = next((c.treats[place].before for c in contenders if place < len(c.treats)), "")
         cells = tuple(treated_cell(site, need, contender) for contender in contenders)
-        complaint = units.spelt(rule.complaint)
+        complaint = spelt(rule.complaint)
         label = complaint[:1].upper() + complaint[1:]
         yield Row(f"treats-{rule.key}", label, units.typeset(before), cells, "treats", f"Raw water: {before}." if before else "")
 

@@ -30,6 +30,7 @@ from trainapp.reports.proposal_words import (
     noted,
     simulated,
 )
+from trainapp.spelling import spelt
 from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import ANALYTES, BY_KEY
 
@@ -133,7 +134,7 @@ def set_water(flow: Flow, offer: Offer, citations: Citations) -> None:
         if need.value is not None and need.limit is not None:
             dimension, analyte = BY_KEY[need.rule.analyte].dimension, need.rule.analyte
             shown = units.show_against_limit(need.value, need.limit, dimension, offer.system, analyte=analyte)
-            value = f"{units.spelt(BY_KEY[analyte].label)} {shown}"
+            value = f"{spelt(BY_KEY[analyte].label)} {shown}"
             side = "\u2265" if need.rule.below is not None else "\u2264"
             wanted = f"{side}\u202f{units.show(need.limit, dimension, offer.system, analyte=analyte)}"
         complaint = complaint_of(need.rule)

@@ -8,6 +8,7 @@ from typing import Literal
 
 from trainapp.checks.finding import Finding
 from trainapp.reports.options_treated import treated_cell
+from trainapp.spelling import spelt
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options import Measured, Obstacle, Proposal, Proposer, Site
 from trainapp.studies.options.contender import Contender, Kind, left_as_it_is, of_option, on_the_bench, served
@@ -17,7 +18,7 @@ from trainapp.studies.year import YearError
 from trainapp.studies.year.judged import conditions
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
-from trainapp.units import System, spelt, typeset
+from trainapp.units import System, typeset
 
 #: What an answer says: it is treated, not enough, not at all, or there is a failure on it so that it does not count.
 Verdict = Literal["treated", "short", "stays", "void"]

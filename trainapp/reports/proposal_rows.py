@@ -15,6 +15,7 @@ from trainapp.reports.options_cells import Cell as BoardCell
 from trainapp.reports.options_cells import Row as BoardRow
 from trainapp.reports.options_rows import BANDS, asked_rows, cost_rows, money_text, pressure_row, sure_row, treated_rows
 from trainapp.reports.proposal_offer import Answer, Column, Offer
+from trainapp.spelling import spelt
 from trainapp.studies.options.contender import Contender
 from trainapp.studies.options.criteria import index_of
 
@@ -116,7 +117,7 @@ def _costs(offer: Offer) -> Iterator[Row]:
     bills = [column.measured.bill for column in offer.columns]
     paid = [bill.per_m3 if metric else bill.per_1000_gal for bill in bills]
     used = [None if each is None or not bill.lines else float(each) for each, bill in zip(paid, bills, strict=True)]
-    label = f"Cost to own, for {units.spelt('a cubic metre') if metric else '1,000 gallons'} used"
+    label = f"Cost to own, for {spelt('a cubic metre') if metric else '1,000 gallons'} used"
     money = money_text("")
     shown = (Cell("none") if each is None else Cell(money(Decimal(f"{each:.4f}")), None, Number(each, prices.decimals)) for each in used)
     yield Row(COSTS, label, prices.currency, tuple(shown), note="Levelised: later water counts less, as later money does.")

@@ -24,6 +24,7 @@ from trainapp.reports.proposal_front import NONE
 from trainapp.reports.proposal_offer import column_of, offer_of
 from trainapp.reports.proposal_rows import comparison
 from trainapp.reports.proposal_words import ILLUSTRATIVE, not_included
+from trainapp.spelling import spelt
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposer, SearchCancelled
 from trainapp.studies.options.contender import of_option, on_the_bench
@@ -194,7 +195,7 @@ def test_what_was_not_judged_and_every_caution_of_safety_stand_in_it(name: str) 
             assert squeezed(units.typeset(sentence)).lower() in text, sentence
         for told in not_judged(column.measured.evaluation):
             bare = told.removesuffix(" was not measured").removesuffix(" were not measured")
-            assert squeezed(units.spelt(bare)).lower() in text, told
+            assert squeezed(spelt(bare)).lower() in text, told
 
 
 def test_every_fail_and_caution_of_every_column_stands_in_both_forms() -> None:
@@ -304,7 +305,7 @@ def test_money_a_volume_is_in_the_units_of_the_page() -> None:
     us, metric = (
         next(row for row in comparison(offer(FIVE, system)) if row.label.startswith("Cost to own")) for system in ("us", "metric")
     )
-    assert us.label.endswith("1,000 gallons used") and metric.label.endswith(units.spelt("a cubic metre used"))
+    assert us.label.endswith("1,000 gallons used") and metric.label.endswith(spelt("a cubic metre used"))
     for gallons, cubic in zip(us.cells[1:], metric.cells[1:], strict=True):
         assert gallons.number and cubic.number and cubic.number.value == pytest.approx(gallons.number.value / 3.785411784, abs=0.01)
 

@@ -11,6 +11,7 @@ from trainapp.checks.policy import amount
 from trainapp.desktop.editors.result_text import hint_of, interval, read_as
 from trainapp.desktop.editors.sample_edits import parts_of
 from trainapp.desktop.editors.sheet import Cell, Column, Line
+from trainapp.spelling import spelt
 from trainapp.train.document import Sample
 from trainapp.train.evaluation import PointResult
 from trainapp.water.analytes import ANALYTES, BY_KEY, Analyte
@@ -135,4 +136,4 @@ def compared(analyte: Analyte, result: Result | None, low: float, high: float) -
 
 def label_of(analyte: Analyte) -> str:
     """Name of an analyte as screens spell it."""
-    return units.spelt(analyte.label)
+    return spelt(analyte.label)

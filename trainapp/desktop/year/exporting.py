@@ -8,7 +8,6 @@ from pathlib import Path
 from PySide6.QtCore import QSize, Slot
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
-from trainapp import units
 from trainapp.desktop.export_form import ExportForm, say_failed
 from trainapp.desktop.parts import BoxButton, choice_box
 from trainapp.desktop.prefs import Prefs
@@ -19,6 +18,7 @@ from trainapp.desktop.year.runner import Runner
 from trainapp.desktop.year.work import Answer
 from trainapp.desktop.year.writing import FORMATS, Export, write
 from trainapp.reports.year_series import ChartError, Line
+from trainapp.spelling import spelt
 
 #: Pictures of an animation by words; at 20 a second.
 PICTURES = (("60", "60, small"), ("120", "120"), ("240", "240"), ("365", "365, large"))
@@ -40,10 +40,10 @@ class YearExport(ExportForm):
         self.pictures = choice_box("Pictures", PICTURES, "120")
         self.width_box = choice_box("Width", WIDTHS, "960")
         self.dots = choice_box("Resolution", DOTS, "192")
-        self.colours = choice_box(units.spelt("Colours"), COLOURS)
+        self.colours = choice_box(spelt("Colours"), COLOURS)
         boxes = (
             ("chart", "Which chart", self.chart), ("pictures", "Pictures", self.pictures), ("width", "Width", self.width_box),
-            ("dots", "Resolution", self.dots), ("colours", units.spelt("Colours"), self.colours),
+            ("dots", "Resolution", self.dots), ("colours", spelt("Colours"), self.colours),
         )  # fmt: skip
         super().__init__("Export the year", QSize(560, 330), FORMATS, boxes, "What to write", parent)
         self._add_progress()

@@ -17,6 +17,7 @@ from trainapp.reports.drawing import gauge as gauges
 from trainapp.reports.drawing import ranges
 from trainapp.reports.drawing.model import SUPPLY, Cell, Gauge, Row, Status
 from trainapp.sources import source
+from trainapp.spelling import spelt
 from trainapp.stages.base import Severity
 from trainapp.stages.working import FLOWS, PEAK
 from trainapp.water.analytes import ANALYTES, BY_KEY
@@ -99,7 +100,7 @@ class CellMaker:
         cells = {node: cell for node in self.nodes if node in self.readings.places and (cell := self.cell(node, key))}
         analyte = BY_KEY[key]
         unit = units.typeset(units.unit(analyte.dimension, self.system))
-        label = units.spelt(analyte.label)
+        label = spelt(analyte.label)
         return Row(key, label, unit, cells, _SHORT.get(key, ""), acted=self._acted(key)) if cells else None
 
     def _acted(self, key: str) -> bool:
