@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -36,3 +38,20 @@ def root() -> Path:
 def farm_well(root: Path) -> Path:
     """The sample site of the README: a farm well with its full train."""
     return root / "samples" / "lone-alder-farm.train.json"
+
+
+@pytest.fixture
+def year_prompt(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., tuple[int, str, str]]:
+    """Runs `trainapp year` in this process: status, output, errors."""
+    from trainapp import cli
+
+    def command(*words: str | Path) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["trainapp", "year", *map(str, words)])
+        capfd.readouterr()
+        with pytest.raises(SystemExit) as ended:
+            cli.main()
+        told = capfd.readouterr()
+        assert isinstance(ended.value.code, int)
+        return ended.value.code, told.out, told.err
+
+    return command

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 import re
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -13,7 +13,6 @@ from PIL import Image
 
 from tests.reports.drawing_checks import meetings, outside
 from tests.reports.year_runs import ALONE, FARM, SITES, pair_of, words_of, year_of
-from trainapp import cli
 from trainapp.data import samples_path
 from trainapp.reports.drawing.display import Box, Circle, Display, Dots, Group, Line, Polyline, Rect, Strokes, Text
 from trainapp.reports.drawing.display import Path as Outline
@@ -193,19 +192,9 @@ SITE = samples_path("lone-alder-farm-uv-alone.train.json")  # iron reaches its l
 
 
 @pytest.fixture
-def prompt(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Said]:
-    """Runs `trainapp year` on a sample site in this process: status, output, errors."""
-
-    def command(*words: str | Path) -> Said:
-        monkeypatch.setattr(sys, "argv", ["trainapp", "year", str(SITE), "--days", "30", "--power-cuts", "0", *map(str, words)])
-        capfd.readouterr()
-        with pytest.raises(SystemExit) as ended:
-            cli.main()
-        told = capfd.readouterr()
-        assert isinstance(ended.value.code, int)
-        return ended.value.code, told.out, told.err
-
-    return command
+def prompt(year_prompt: Callable[..., Said]) -> Callable[..., Said]:
+    """Runs `trainapp year` on a sample site: status, output, errors."""
+    return partial(year_prompt, SITE, "--days", "30", "--power-cuts", "0")
 
 
 def test_the_prompt_writes_what_is_asked(prompt: Callable[..., Said], tmp_path: Path) -> None:
@@ -259,8 +248,8 @@ def test_what_cannot_be_written_is_one_sentence(
     assert os.listdir(tmp_path) == []
 
 
-def test_several_stages_are_left_out_together(prompt: Callable[..., Said], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_several_stages_are_left_out_together(year_prompt: Callable[..., Said], tmp_path: Path) -> None:
     farm = samples_path("lone-alder-farm.train.json")
-    monkeypatch.setattr(sys.modules[__name__], "SITE", farm)
-    status, out, _ = prompt("--without", "iron, fine", "--table", tmp_path / "t.svg")
+    few = ("--days", "30", "--power-cuts", "0")
+    status, out, _ = year_prompt(farm, *few, "--without", "iron, fine", "--table", tmp_path / "t.svg")
     assert status == 0 and "without iron, fine" in out

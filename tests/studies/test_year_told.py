@@ -17,7 +17,6 @@ import pytest
 
 from tests.reports.drawing_checks import meetings, outside
 from tests.studies.year_cases import HARD, NO_CUTS, RUSTY, document, site, stage, uv, years
-from trainapp import cli
 from trainapp.checks import findings
 from trainapp.data import samples_path
 from trainapp.reports.drawing.display import Text
@@ -154,42 +153,26 @@ def test_json_is_plain_and_whole() -> None:
 Said = tuple[int, str, str]
 
 
-@pytest.fixture
-def prompt(capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Said]:
-    """Runs `trainapp year` in this process: status, output, errors."""
-
-    def command(*words: str | Path) -> Said:
-        monkeypatch.setattr(sys, "argv", ["trainapp", "year", *map(str, words)])
-        capfd.readouterr()
-        with pytest.raises(SystemExit) as ended:
-            cli.main()
-        told = capfd.readouterr()
-        assert isinstance(ended.value.code, int)
-        return ended.value.code, told.out, told.err
-
-    return command
-
-
-def test_the_prompt_prints_what_the_window_shows(prompt: Callable[..., Said]) -> None:
-    status, out, _ = prompt(FARM, "--json", "--days", "50", "--upkeep", "late", "--late-days", "10", "--detail", "hour")
+def test_the_prompt_prints_what_the_window_shows(year_prompt: Callable[..., Said]) -> None:
+    status, out, _ = year_prompt(FARM, "--json", "--days", "50", "--upkeep", "late", "--late-days", "10", "--detail", "hour")
     own = year_json(run(load(FARM), Options(days=50, upkeep=Upkeep("late", 10.0), detail="hour"), folder=FARM.parent))
     assert status == 0 and json.loads(out) == own
 
 
-def test_a_lamp_unlit_over_unsafe_water_fails(prompt: Callable[..., Said]) -> None:
-    status, out, _ = prompt(ALONE, "--days", "40")
+def test_a_lamp_unlit_over_unsafe_water_fails(year_prompt: Callable[..., Said]) -> None:
+    status, out, _ = year_prompt(ALONE, "--days", "40")
     assert status == 1 and "Water passed the chamber while its lamp had no light" in out
-    status, out, _ = prompt(ALONE, "--days", "20", "--power-cuts", "0")
+    status, out, _ = year_prompt(ALONE, "--days", "20", "--power-cuts", "0")
     assert "had no light" not in out
 
 
-def test_two_runs_at_the_prompt(prompt: Callable[..., Said]) -> None:
-    status, out, _ = prompt(FARM, "--days", "20", "--without", "softener", "--without", "iron", "--json")
+def test_two_runs_at_the_prompt(year_prompt: Callable[..., Said]) -> None:
+    status, out, _ = year_prompt(FARM, "--days", "20", "--without", "softener", "--without", "iron", "--json")
     tree = json.loads(out)
     assert tree["labels"] == ["as it is", "without softener, iron"] and status == 0
     hard = next(measure for measure in tree["measures"] if measure["key"] == "hard")
     assert hard["first"]["magnitude"] == 0.0 < hard["second"]["magnitude"]
-    _, out, _ = prompt(FARM, "--days", "20", "--before-and-after", "--units", "metric")
+    _, out, _ = year_prompt(FARM, "--days", "20", "--before-and-after", "--units", "metric")
     assert "without pre-treatment" in out and "kg" in out
 
 
@@ -213,19 +196,19 @@ def test_two_runs_at_the_prompt(prompt: Callable[..., Said]) -> None:
         (["--units", "furlongs"], '--units: "furlongs" is neither us nor metric'),
     ],
 )
-def test_bad_words_are_one_sentence(prompt: Callable[..., Said], words: list[str], told: str) -> None:
-    status, out, err = prompt(FARM, *words)
+def test_bad_words_are_one_sentence(year_prompt: Callable[..., Said], words: list[str], told: str) -> None:
+    status, out, err = year_prompt(FARM, *words)
     assert (status, out) == (2, "") and told in err and len(err.splitlines()) == 1
 
 
-def test_a_pattern_lies_beside_its_document(prompt: Callable[..., Said], tmp_path: Path) -> None:
+def test_a_pattern_lies_beside_its_document(year_prompt: Callable[..., Said], tmp_path: Path) -> None:
     train = json.loads(FARM.read_text(encoding="utf-8"))
     train["demand"]["pattern"] = "own.csv"
     (tmp_path / "farm.train.json").write_text(json.dumps(train), encoding="utf-8")
-    status, _, err = prompt(tmp_path / "farm.train.json", "--days", "5")
+    status, _, err = year_prompt(tmp_path / "farm.train.json", "--days", "5")
     assert status == 2 and 'demand.pattern: the file "own.csv" cannot be read' in err
     (tmp_path / "own.csv").write_text("time,flow\n06:00,3 gpm\n07:00,0 gpm\n", encoding="utf-8")
-    status, out, _ = prompt(tmp_path / "farm.train.json", "--days", "10", "--json", "--power-cuts", "0")
+    status, out, _ = year_prompt(tmp_path / "farm.train.json", "--days", "10", "--json", "--power-cuts", "0")
     assert status == 0 and json.loads(out)["totals"]["house_water"]["magnitude"] == pytest.approx(10 * 180.0, rel=1e-6)
 
 
@@ -273,10 +256,10 @@ def test_an_answer_needs_no_prompt() -> None:
         answer(load(ALONE), Asked(days=-3), FARM.parent, lambda share: True)
 
 
-def test_an_unknown_pattern_names_its_place(prompt: Callable[..., Said], tmp_path: Path) -> None:
+def test_an_unknown_pattern_names_its_place(year_prompt: Callable[..., Said], tmp_path: Path) -> None:
     train = document([stage("soft", "softener")], water=HARD, demand={"peak": "6 gpm", "daily": "200 gal", "pattern": "lighthouse"})
     (tmp_path / "x.train.json").write_text(text_of(train), encoding="utf-8")
-    status, _, err = prompt(tmp_path / "x.train.json")
+    status, _, err = year_prompt(tmp_path / "x.train.json")
     assert status == 2 and err.startswith('demand.pattern: "lighthouse" is not a pattern')
 
 
