@@ -32,6 +32,14 @@ def click(widget: object, x: float, y: float) -> None:
     QTest.mouseClick(widget, LEFT, NONE, QPoint(round(x), round(y)))
 
 
+def chained(widget: QWidget) -> QWidget:
+    """Where Tab goes from a widget."""
+    found = widget.nextInFocusChain()
+    while not (found.focusPolicy() & Qt.FocusPolicy.TabFocus and found.isVisible()):
+        found = found.nextInFocusChain()
+    return found
+
+
 def cell(view: YearView, analyte: str, node: str) -> list[str]:
     """Texts of a cell of the ledger as it is drawn now."""
     display = view.benches.pictures[0].display
@@ -115,6 +123,24 @@ def test_keys_walk_by_hours_days_and_months(view: YearView) -> None:
     view.do_year_start()
     QTest.keyClick(view.benches.pictures[0], Qt.Key.Key_Up)
     assert view.playback.slot == 24
+
+
+def test_who_turns_to_the_view_works_its_clock_whatever_field_had_the_keyboard(view: YearView) -> None:
+    view.controls.days.setFocus()
+    view.left()
+    view.entered()
+    focused = view.focusWidget()
+    assert focused is view.transport.scrub
+    QTest.keyClick(focused, Qt.Key.Key_Space)
+    assert view.playback.playing and view.controls.days.text() == "40 days"
+    view.playback.pause()
+
+
+def test_tab_walks_from_a_head_into_what_stands_under_it(view: YearView) -> None:
+    panel, row = view.charts.panels[0], view.column.wrongs.rows[0]
+    assert chained(view.charts.add) is panel.more and chained(panel.more) is panel.remove
+    assert chained(view.column.wrongs.area) is row
+    assert chained(view.transport.steps[-1]) is view.transport.scrub
 
 
 def test_buttons_step_and_commands_do_the_same(view: YearView) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from PySide6.QtCore import QPoint, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
@@ -160,6 +162,13 @@ class ChartStrip(QWidget):
             panel.show_hour(self.hour)
         self.none.setVisible(not self.charts)
         self._line_up()
+        self._in_turn()
+
+    def _in_turn(self) -> None:
+        """Let Tab walk from the head to the buttons of each chart, which are younger than what stands below."""
+        buttons = [button for panel in self.panels for button in (panel.more, panel.remove)]
+        for before, button in pairwise((self.add, *buttons)):
+            QWidget.setTabOrder(before, button)
 
     def _line_up(self) -> None:
         """Let an hour stand at one place in all charts."""

@@ -173,11 +173,10 @@ class YearView(YearDoing, QWidget):
     # Turned to --------------------------------------------------------------------------------------------------------------------
 
     def entered(self) -> None:
-        """The view is turned to: run what is due."""
+        """The view is turned to: run what is due, and let the keyboard work the clock, whatever field it spoke to before."""
         self._turned_to = True
         self._run_due()
-        if self.focusWidget() is None:
-            self.transport.scrub.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.transport.scrub.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def left(self) -> None:
         """The view is turned away from: the clock stands still."""
