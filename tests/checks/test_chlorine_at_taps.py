@@ -1,4 +1,4 @@
-"""Chlorine that is left: a health limit at the taps, a rule ahead of ultraviolet light, and what is told where no limit is held."""
+"""Chlorine that is left: a health limit at the taps, its taste, a rule ahead of ultraviolet light, and where no limit is held."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.checks.build import FINE, found, one, train, uv
+from tests.checks.build import FINE, chain, found, one, train, uv
 from tests.train.trains import MAIN, stage
 from trainapp.checks import findings, headline, not_judged
 from trainapp.train.evaluation import Evaluation
@@ -56,3 +56,34 @@ def test_sets_without_a_figure_say_so(limits: str) -> None:
 def test_a_well_is_not_asked_for_chlorine() -> None:
     evaluation = train(water={"free_chlorine": None})
     assert "free chlorine" not in headline(evaluation, [f for f in findings(evaluation) if f.severity == "note"])
+
+
+def test_chlorine_that_is_left_is_tasted() -> None:
+    """From 0.3 mg/L on (common practice, no source); 2 mg/L as fed, and a little more while the pump runs slow."""
+    note = one(_fed(dose="2 mg/L"), "taste")
+    assert (note.severity, note.stage, note.source, note.status) == ("note", "house", "common-practice", "common practice")
+    assert note.value is not None and note.limit is not None and (note.limit.low, note.limit.dimension) == (0.3, "concentration")
+    assert 2.0 < note.value.low < 3.0
+    assert note.message.startswith("Tastes and smells of chlorine: up to 2.") and "no carbon stands behind the feed" in note.message
+    for quiet in (_fed(CARBON, dose="2 mg/L"), _fed(dose="0.2 mg/L"), train()):
+        assert not found(quiet, "taste")
+
+
+def test_of_a_main_only_what_was_measured_is_tasted() -> None:
+    told = one(train([FINE], {"free_chlorine": "0.8 mg/L"}, supply=MAIN), "taste").message
+    assert "0.8 mg/L" in told and told.endswith("carbon takes it out, and with it what keeps the pipes behind clean.")
+    over = one(train([FINE], {"free_chlorine": ">2 mg/L"}, supply=MAIN, goals={"limits": "eu"}), "taste")
+    assert "more than 2 mg/L" in over.message and over.value is not None and (over.value.low, over.value.high) == (2.0, None)
+    for sheet in ({"free_chlorine": None}, {"free_chlorine": "0.2 mg/L"}):
+        assert not found(train([FINE], sheet, supply=MAIN), "taste")
+
+
+def test_one_cause_tells_of_its_taste_once() -> None:
+    """A chamber that tells of chlorine names the taste, too; a limit that it breaks speaks alone."""
+    links = [*chain("supply", "feed", "fine", "uv", "house"), *chain("feed", "bar"), *chain("supply", "yard")]
+    outlets = {"bar": {"peak": "1 gpm"}, "yard": {"peak": "1 gpm", "drinking": False}}
+    note = one(_fed(FINE, uv(), dose="2 mg/L", links=links, outlets=outlets), "order", analyte="free_chlorine")
+    assert note.title == 'Chlorine reaches the UV chamber and is tasted at the house and the outlet "bar"'
+    assert note.also_at == ("house", "bar")
+    for train_of in (_fed(FINE, uv(), dose="2 mg/L"), _fed(dose="8 mg/L")):
+        assert not found(train_of, "taste")

@@ -105,6 +105,7 @@ CASES: dict[tuple[str, str], Make] = {
         links=[*chain("supply", "fine", "uv", "house"), *chain("fine", "by", "house")],
     ),
     ("blend", "caution"): lambda: train([SOFT, stage("by", "bypass", share="1")], HARD, links=LANES),
+    ("taste", "note"): lambda: train([_feed(oxidant="chlorine", dose="2 mg/L")]),
     ("label", "note"): lambda: _side_tap(drinking=False),
     ("no-flow-control", "fail"): lambda: train([FINE, uv(flow_control=None)]),
     ("pump-runs-on", "fail"): lambda: train(supply={**GOOD_WELL, "pump_curve": [["0 gpm", "65 psi"], ["30 gpm", "45 psi"]]}),

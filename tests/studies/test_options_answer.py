@@ -11,13 +11,15 @@ import pytest
 from tests.studies.test_options import GERMS, SOFT, raw, sample
 from tests.train.trains import chain, document
 from trainapp import cli
+from trainapp.checks import findings
+from trainapp.checks.taste import taste
 from trainapp.dimensions import GALLON
 from trainapp.reports.options_json import options_json
 from trainapp.reports.options_text import options_lines
 from trainapp.spelling import american
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, criteria, propose, shown
-from trainapp.studies.options.oxidant import taste, with_oxidant
+from trainapp.studies.options.oxidant import with_oxidant
 from trainapp.studies.options.words import beside_limit, is_close
 from trainapp.train.document import dumps, loads
 from trainapp.train.evaluate import evaluate
@@ -148,7 +150,9 @@ def test_what_is_fed_is_named_and_chlorine_that_stays_is_tasted() -> None:
     iron = {"id": "iron", "kind": "iron_filter", "item": "iron-greensand-13x54", "settings": {}}
     water = {**SOFT, "iron": "2.4 mg/L", "iron_dissolved": "2.3 mg/L", "manganese": "0.1 mg/L", "hardness": "5 gpg"}
     fed = evaluate(open_plan(document([iron], chain("supply", "iron", "house"), water=water)))
-    assert taste(fed, "us").startswith("Tastes and smells of chlorine: ")
+    told = taste(fed, "us")
+    assert told.startswith("Tastes and smells of chlorine: ")
+    assert [f.message.startswith(f"{told}. ") for f in findings(fed) if f.code == "taste"] == [True], "options and check say it alike"
     carbon = {"id": "carbon", "kind": "carbon_bed", "item": "carbon-9x48", "settings": {}}
     behind = evaluate(open_plan(document([iron, carbon], chain("supply", "iron", "carbon", "house"), water=water)))
     assert taste(behind, "us") == ""

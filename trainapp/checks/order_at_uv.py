@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from trainapp.checks.context import Context, start
+from trainapp.checks.context import Context, listed, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import rule
+from trainapp.checks.taste import at_chamber, tasted, told_at_chambers
 from trainapp.stages.base import Severity
 from trainapp.train.evaluation import Evaluation
 
 #: What may stand behind a chamber: it holds no water and nothing grows in it.
-_PIPE = frozenset({"flow_control", "bypass", "regulator", "disinfection"})
+_PIPE = frozenset({"flow_control", "bypass", "junction", "regulator", "disinfection"})
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -69,19 +70,20 @@ def _in_series(context: Context, uv: str) -> Iterator[Finding]:
 
 def _oxidant(context: Context, uv: str) -> Iterator[Finding]:
     """Chlorine that the sample shows, or that a stage puts in, and that is still there at a chamber: one rule keeps it out."""
-    water = context.stages[uv].inlet
-    fed = any(context.oxidises(stage) for stage in context.before(uv))
-    if not (fed or water.is_known("free_chlorine")[0]):
+    chambers = told_at_chambers(context)
+    if uv not in chambers:
         return
     most, seen = context.readings.most(uv, "free_chlorine"), rule("oxidant_seen")
-    if most > seen.value:
-        yield Finding(
-            "order", "note", uv, f"Chlorine reaches {context.name(uv)}",
-            f"{context.show(most, 'concentration', 'free_chlorine')} of free chlorine enters {context.name(uv)}: light breaks some of it "
-            "down into other things, and one published rule keeps oxidants out ahead of ultraviolet light; carbon ahead takes it out.",
-            "free_chlorine", Amount.of(most, "concentration"), Amount.of(seen.value, "concentration"), source="france-2012-art20",
-            status="published", cause=f"oxidant-at-uv:{context.twin(uv)}",
-        )  # fmt: skip
+    ends = [context.name(end) for end in tasted(context)] if uv == chambers[0] else []
+    title = f" and is tasted at {listed(ends)}" if ends else ""
+    told = f"; at {listed(ends)} people taste what is left. Carbon" if ends else "; carbon"
+    yield Finding(
+        "order", "note", uv, f"Chlorine reaches {context.name(uv)}{title}",
+        f"{context.show(most, 'concentration', 'free_chlorine')} of free chlorine enters {context.name(uv)}: light breaks some of it "
+        f"down into other things, and one published rule keeps oxidants out ahead of ultraviolet light{told} ahead takes it out.",
+        "free_chlorine", Amount.of(most, "concentration"), Amount.of(seen.value, "concentration"), source="france-2012-art20",
+        status="published", cause=at_chamber(context, uv),
+    )  # fmt: skip
 
 
 def _carbon_last(context: Context) -> Iterator[Finding]:

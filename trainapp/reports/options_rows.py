@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from trainapp import units
+from trainapp.checks.taste import taste
 from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Cell, CellMark, Row
 from trainapp.reports.options_treated import treated_cell
 from trainapp.spelling import spelt
@@ -15,7 +16,6 @@ from trainapp.studies.cost import PriceList
 from trainapp.studies.cost.money import worth_of_years
 from trainapp.studies.options.contender import Contender, Served
 from trainapp.studies.options.criteria import criterion, index_of
-from trainapp.studies.options.oxidant import taste
 from trainapp.studies.options.site import Site
 from trainapp.train.zones import HOUSE
 from trainapp.units import System

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 from trainapp.checks import not_judged
 from trainapp.checks.drinking import warning
+from trainapp.checks.taste import taste
 from trainapp.spelling import spelt
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
-from trainapp.studies.options.oxidant import taste
 from trainapp.studies.options.reasons import share_of
 from trainapp.train.evaluation import Evaluation
 

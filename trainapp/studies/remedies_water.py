@@ -18,7 +18,7 @@ _IRON: tuple[tuple[str, str], ...] = (
 )  # fmt: skip
 _CODES = frozenset({
     "inlet-limit", "outlet-goal", "health", "media-limit", "oxidant-short", "iron-on-resin", "iron-bacteria", "chlorine-on-resin",
-    "pink-water", "corrosion", "outside-rating", "iron-coats", "order", "feed-pacing",
+    "pink-water", "corrosion", "outside-rating", "iron-coats", "order", "feed-pacing", "taste",
 })  # fmt: skip
 
 
