@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QFileDialog, QMenu
 from pytestqt.qtbot import QtBot
@@ -71,6 +71,8 @@ def test_days_start_spike_cuts_and_reading_reach_the_run(view: YearView, ran: Ra
     QTest.keyClick(controls.cuts, Qt.Key.Key_Up)
     QTest.keyClick(controls.reading, Qt.Key.Key_Down)
     QTest.keyClick(controls.spike, Qt.Key.Key_Down)
+    QTest.mouseClick(controls.spike_more, LEFT)
+    assert controls.spike_panel.isVisible()
     enter(controls.peak, "22 NTU")
     enter(controls.spike_day, "10 March")
     enter(controls.spike_days, "3 days")
@@ -79,6 +81,24 @@ def test_days_start_spike_cuts_and_reading_reach_the_run(view: YearView, ran: Ra
     assert asked.spike == study.Spike("turbidity", 22.0, 68.0, 3.0)
     assert view.transport.moment.text().startswith("18 March")  # held to the end of the shorter run
     assert view.playback.last == 14 * 24 - 1
+
+
+def test_a_spike_that_is_chosen_moves_nothing_of_the_line_above(view: YearView) -> None:
+    view.resize(1280, 800)
+    controls = view.controls
+
+    def stand() -> list[QRect]:
+        return [controls.geometry(), *(control.geometry() for control in controls.controls.values()), view.head.geometry()]
+
+    before = stand()
+    assert not controls.spike_more.isVisible() and controls.height() < 80
+    controls.take(controls.settings.with_spike("turbidity"))
+    assert controls.spike_more.isVisible() and controls.spike_more.text().startswith("15.0 NTU")
+    assert stand() == before
+    QTest.mouseClick(controls.spike_more, LEFT)
+    assert view.window().isVisible() and controls.peak.hasFocus()
+    QTest.keyClick(controls.peak, Qt.Key.Key_Escape)
+    assert not controls.spike_panel.isVisible()
 
 
 def test_what_cannot_be_asked_is_refused_in_a_sentence(qtbot: QtBot, view: YearView) -> None:

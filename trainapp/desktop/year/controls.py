@@ -17,6 +17,7 @@ from trainapp.desktop.parts import ChoiceBox, FlatButton, caption, choice_box
 from trainapp.desktop.session import Session
 from trainapp.desktop.year import settings as reading
 from trainapp.desktop.year.settings import MONTHS, SEASONS, RunSettings
+from trainapp.desktop.year.spike_panel import SpikeButton, SpikePanel
 from trainapp.desktop.year.stops import StopSlider
 from trainapp.desktop.year.wrapping import WrapRow
 from trainapp.studies.year.options import UPKEEP, Spiked, YearError, season, usual_cuts
@@ -88,6 +89,8 @@ class Controls(WrapRow):
         self.pattern.activated.connect(self._pattern)
         self.spike = choice_box("Spring spike", [("", "none"), ("turbidity", "turbidity"), ("iron", "iron")])
         self.spike.activated.connect(self._spike)
+        self.spike_more = SpikeButton()
+        self.spike_more.clicked.connect(self._show_spike)
         most = len(usual_cuts())
         self.cuts = choice_box("Power cuts", [(str(n), "none" if n == 0 else f"{n} a year") for n in range(most + 1)])
         self.cuts.activated.connect(self._cuts)
@@ -106,10 +109,10 @@ class Controls(WrapRow):
             "pattern": Control(
                 "Pattern", self.pattern, 120, "How the house draws through its days. It is the document's own: changing it can be undone"
             ),
-            "spike": Control("Spring spike", self.spike, 90, "A rise of the raw water after snow melt. Illustrative, nobody's data"),
-            "peak": Control("Peak", self.peak, 84, "Height of the spike"),
-            "spike_day": Control("Begins", self.spike_day, 96, "First day of the spike"),
-            "spike_days": Control("Lasts", self.spike_days, 72, "How long the spike lasts"),
+            "spike": Control(
+                "Spring spike", self.spike, 90 + self.spike_more.width(),
+                "A rise of the raw water after snow melt. Illustrative, nobody's data", self.spike_more,
+            ),
             "cuts": Control("Power cuts", self.cuts, 92, "How many power cuts of some hours come each year. Illustrative"),
             "reading": Control("Sample read", self.reading, 104, "Which end of what the sample leaves open: the adverse, or the other"),
             "upkeep": Control(
@@ -125,6 +128,12 @@ class Controls(WrapRow):
                 if before is not None:
                     QWidget.setTabOrder(before, widget)
                 before = widget
+        parts = (
+            Control("Peak", self.peak, 84, "Height of the spike"),
+            Control("Begins", self.spike_day, 96, "First day of the spike"),
+            Control("Lasts", self.spike_days, 72, "How long the spike lasts"),
+        )
+        self.spike_panel = SpikePanel(parts, self)
 
     # Shown ------------------------------------------------------------------------------------------------------------------------
 
@@ -136,8 +145,7 @@ class Controls(WrapRow):
         self.peak.show_text(reading.peak_text(asked, system))
         self.spike_day.show_text(reading.date_text(asked.spike_day))
         self.spike_days.show_text(reading.days_text(asked.spike_days))
-        for name in ("peak", "spike_day", "spike_days"):
-            self.controls[name].setVisible(asked.spike is not None)
+        self.spike_more.show_settings(asked, system)
         _choose(self.spike, asked.spike or "")
         _choose(self.cuts, str(asked.cuts))
         _choose(self.reading, "adverse" if asked.adverse else "favourable")
@@ -197,6 +205,9 @@ class Controls(WrapRow):
 
     def _spike(self, _index: int) -> None:
         self.take(self.settings.with_spike(cast("Spiked | None", self.spike.currentData() or None)))
+
+    def _show_spike(self) -> None:
+        self.spike_panel.open_under(self.spike_more, self.peak)
 
     def _cuts(self, _index: int) -> None:
         self.take(replace(self.settings, cuts=int(self.cuts.currentData())))

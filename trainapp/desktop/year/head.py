@@ -12,8 +12,8 @@ from trainapp.desktop.theme import look
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.drawing.tokens import CAPTION, MARK_CELL, TARGET
 
-_WIDTH = 304
-TEACHING = "Film, spike and power cuts are illustrative: for teaching, not data."
+_WIDTH = 292
+TEACHING = "Film, spike and power cuts: illustrative, not data."
 
 
 class ProgressLine(QWidget):
