@@ -1,6 +1,6 @@
 """What drawing costs: `python tests/benchmarks/confidence.py`. Exit status 1 where a gate is missed.
 
-Seconds of processor time at the reference pace of tests/benchmarks/train.py; two threads share them.
+Seconds of processor time at the reference pace of tests/benchmarks/train.py. Two threads share them, so that half of it is waited for.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ from trainapp.train.document import Document, load
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
 
-#: Draws of the gate, those that are timed for it, waters in one go; s that the former may take, the second where calcite is solved too.
-DRAWS, TIMED, CHUNK = 100_000, 20_000, 1_000
-GATES = (5.5, 8.0)
+#: Draws of the gate, those that are timed for it, draws in one go; s that the former may take, the second where calcite is solved too.
+DRAWS, TIMED, PART = 100_000, 20_000, 4_000
+GATES = (2.0, 4.0)
 #: s that a whole answer of 2,048 draws with its indices may take.
 ANSWER_GATE = 4.0
 
@@ -49,8 +49,8 @@ def draws(train: Document) -> float:
 
     def run() -> None:
         z = factors.deviations(points(TIMED, len(factors.names), 1))
-        for start in range(0, TIMED, CHUNK):
-            part = z[start : start + CHUNK]
+        for start in range(0, TIMED, PART):
+            part = z[start : start + PART]
             drawn.judge(factors.water(part), factors.peak(part), factors.daily(part))
 
     return seconds(run) * DRAWS / TIMED

@@ -61,16 +61,11 @@ class Readings:
         where nothing is known."""
         shape = np.broadcast_shapes(*(stream.values.shape[2:] for stream in self._streams.values()))
         low, high = (blocks.empty((len(wanted), *shape)) for _ in range(2))
-        plain: dict[str, list[int]] = {}
         for i, (place, name) in enumerate(wanted):
-            if name in ROW_INDEX:
-                plain.setdefault(place, []).append(i)
-            else:
-                read = self._streams[place].get(name)
-                low[i], high[i] = np.minimum(read[0], read[1]), np.maximum(read[0], read[1])
-        for place, pairs in plain.items():
-            read = self._streams[place].values[[ROW_INDEX[wanted[i][1]] for i in pairs]]
-            low[pairs], high[pairs] = np.minimum(read[:, 0], read[:, 1]), np.maximum(read[:, 0], read[:, 1])
+            stream = self._streams[place]
+            read = stream.values[ROW_INDEX[name]] if name in ROW_INDEX else stream.get(name)
+            np.minimum(read[0], read[1], out=low[i])
+            np.maximum(read[0], read[1], out=high[i])
         return low, high
 
     def least(self, place: str, name: str) -> float:

@@ -72,7 +72,7 @@ class Table:
         rows: in flow order, ends last.
         low, high, outcome: shape (rows, flows, waters).
         known: shape (rows,): whether the value was measured, or follows from what was.
-        reached: shape (rows, flows, waters): raw water simply reaches it.
+        reached: shape (rows, flows, waters): raw water simply reaches it; told where a row has an outcome.
     """
 
     rows: tuple[Row, ...]
@@ -101,8 +101,25 @@ def build(context: Context) -> Table:
     places = np.array([readings.places[row.at] for row in rows])
     names = np.array([readings.names[row.limit.analyte] for row in rows])
     low, high = readings.ends([(row.at, row.limit.analyte) for row in rows])
+    outcome, reached = np.zeros(low.shape, dtype=np.int8), np.zeros(low.shape, dtype=bool)
+    found = np.flatnonzero(_beyond(rows, low, high))
+    if found.size:
+        outcome[found], reached[found] = _judged(context, [rows[i] for i in found], low[found], high[found])
+    return Table(rows, low, high, outcome, readings.known[places, names], reached)
+
+
+def _beyond(rows: Sequence[Row], low: Array, high: Array) -> NDArray[np.bool_]:
+    """In which rows anything lies beyond where the first step begins; most values are well within, and need no more judging."""
+    above = np.array([row.above[0] for row in rows])[:, None, None]
+    below = np.array([row.below[0] for row in rows])[:, None, None]
+    with np.errstate(invalid="ignore"):
+        return np.asarray(((high > above) | (low < below)).any(axis=(1, 2)))
+
+
+def _judged(context: Context, rows: Sequence[Row], low: Array, high: Array) -> tuple[Outcomes, NDArray[np.bool_]]:
+    """Outcomes of some rows, and where raw water simply reaches them."""
     entering = list(dict.fromkeys(row.limit.analyte for row in rows))
-    raw = readings.ends([(SUPPLY, name) for name in entering])[1][[entering.index(row.limit.analyte) for row in rows]]
+    raw = context.readings.ends([(SUPPLY, name) for name in entering])[1][[entering.index(row.limit.analyte) for row in rows]]
     with np.errstate(invalid="ignore"):
         reached = np.abs(high - raw) <= raw * amount("raw_reaches")
         worse = high > raw * (1.0 + amount("made_worse"))
@@ -113,7 +130,7 @@ def build(context: Context) -> Table:
     if outcome.shape[1] > PEAK:
         # pH is judged at the peak, whatever a trickle comes to: the bed that overshoots says so itself
         outcome[[row.limit.analyte == "ph" for row in rows], :PEAK] = WITHIN
-    return Table(rows, low, high, outcome, readings.known[places, names], reached)
+    return outcome, reached
 
 
 # Which limits there are -----------------------------------------------------------------------------------------------------

@@ -51,7 +51,7 @@ class Spot:
 def spot_in(evaluation: Evaluation, link: Link) -> Spot:
     """The place in the middle of a pipe of an evaluated train."""
     plan, water = evaluation.plan, evaluation.points[link[0]].water
-    first = Stream(water.values[..., :1].copy(), water.known[:, :1].copy())
+    first = water.part(slice(1)).copy()
     fill(first, [usual for usual in plausible_of(plan.source) if np.isnan(first.get(usual.analyte)).any()])
     # items of a kind are washed at one pressure: the network is asked once
     return Spot(plan, first, evaluation.links[link].flow, cache(lambda pressure: backwash_flow(plan, link[1], pressure)))

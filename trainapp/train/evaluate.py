@@ -71,7 +71,7 @@ def evaluate(plan: Plan, water: Stream | None = None, *, keep_working: bool = Tr
 def remarks_in(evaluation: Evaluation, stage: str, case: int) -> list[Remark]:
     """What a stage has to say in another of the waters of an evaluation of the design sample; `case` is its place on the waters axis."""
     result, remarks = evaluation.stages[stage], list[Remark]()
-    one = Stream(result.inlet.values[..., case : case + 1], result.inlet.known[:, case : case + 1])
+    one = result.inlet.part(slice(case, case + 1))
     result.stage.treat(one, evaluation.plan.once(_all_fixed).stages[stage].duty, Working(), remarks)
     return remarks
 

@@ -109,7 +109,7 @@ def set_plausible(water: Stream, plausible: Plausible, *, low: int, high: int) -
     Where the sample leaves it open but narrows it (calcium by hardness, dissolved solids by conductivity), the ends are the sample's.
     """
     for case, value, upper in ((low, plausible.low, False), (high, plausible.high, True)):
-        part = Stream(water.values[..., case : case + 1], water.known[:, case : case + 1])
+        part = water.part(slice(case, case + 1))
         ends = part.get(plausible.analyte)[:, 0, 0]
         narrowed = bool(ends[0] != ends[1]) and not np.isnan(ends).any()
         reading = int(ends.argmax() if upper else ends.argmin())

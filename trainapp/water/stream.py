@@ -59,6 +59,10 @@ class Stream:
     def copy(self) -> Stream:
         return Stream(blocks.copy(self.values), self.known.copy())
 
+    def part(self, waters: slice) -> Stream:
+        """A view of some of the waters."""
+        return Stream(self.values[..., waters], self.known[:, waters])
+
     def row(self, name: str) -> Array:
         """A view of one carried row, shape (2, flows, waters)."""
         view: Array = self.values[ROW_INDEX[name]]

@@ -21,6 +21,8 @@ from trainapp.water.mixing import mix
 from trainapp.water.stream import Stream
 
 Ranks = NDArray[np.int8]
+#: Waters in one go: as many as stay in a processor's cache.
+_CHUNK = 1_000
 #: A pH beyond its limit by so much counts as a tenth over it.
 _PH_TENTH = 0.1
 
@@ -61,6 +63,11 @@ class Drawn:
         Args:
             water: raw, one for each draw. peak, daily: what flows are multiplied with, shape (waters,).
         """
+        starts = range(0, max(water.waters, 1), _CHUNK)
+        parts = [self._judged(water.part(here), peak[here], daily[here]) for here in (slice(s, s + _CHUNK) for s in starts)]
+        return Judged(np.concatenate([part.ranks for part in parts], axis=1), np.concatenate([part.closeness for part in parts]))
+
+    def _judged(self, water: Stream, peak: Array, daily: Array) -> Judged:
         context = _DrawnContext(self._run(water, peak, daily), self._context)
         table = context.table
         ranks: Ranks = RANK[table.outcome[self._known]].max(axis=1)

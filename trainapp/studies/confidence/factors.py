@@ -83,7 +83,7 @@ class Factors:
     # Water --------------------------------------------------------------------------------------------------------------------
 
     def water(self, z: Array) -> Stream:
-        """Raw waters, one for each draw: what was measured as drawn, what was not as in a design run."""
+        """Raw waters, one for each draw, only to be read: what was measured as drawn, what was not as in a design run."""
         ends = {name: self._drawn(name, result, z) for name, result in self._results.items()}
         for part, whole in _PARTS:
             if part in ends and whole in ends:
@@ -92,9 +92,10 @@ class Factors:
         low = {name: pair[0] for name, pair in ends.items()} | {name: np.full(len(z), r.low) for name, r in rest.items()}
         high = {name: pair[1] for name, pair in ends.items()} | {name: np.full(len(z), r.high) for name, r in rest.items()}
         guessed = {name: np.ones(len(z), dtype=bool) for name, result in self.plan.raw.sheet.items() if not result.measured}
-        stream = raw_streams(Columns(low, high, guessed, len(z)), len(FLOWS), self.plan.cold)
+        stream = raw_streams(Columns(low, high, guessed, len(z)), 1, self.plan.cold)
         fill(stream, self._missing)
-        return stream
+        values = stream.values
+        return Stream(np.broadcast_to(values, (*values.shape[:2], len(FLOWS), len(z))), stream.known)
 
     @cached_property
     def _missing(self) -> list[Plausible]:

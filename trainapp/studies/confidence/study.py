@@ -33,8 +33,8 @@ from trainapp.train.plan import open_plan
 
 Progress = Callable[[float], object]
 
-#: Waters in one go: as many as stay in a processor's cache.
-_CHUNK = 1_000
+#: Threads, and draws that one of them makes into waters at a time.
+_THREADS, _DRAWS = 2, 4_000
 #: Findings that follow from what is drawn; the others stay as they are.
 _DRAWN = CODES | {"inlet-limit", "outlet-goal", "override"}
 _FEWEST, _MOST_FOR_INDICES = 256, 1_024
@@ -154,9 +154,10 @@ class _Study:
         """Ranks of limits (rows, draws), ranks of flow (draws,), and closeness (draws,)."""
         z = self.factors.deviations(uniform)
         times = self.factors.peak(z)
-        parts = [z[start : start + _CHUNK] for start in range(0, len(z), _CHUNK)]
+        size = min(_DRAWS, -(-len(z) // _THREADS))
+        parts = [z[start : start + size] for start in range(0, len(z), size)]
         # numbers are crunched outside the interpreter's lock: a second processor halves the time
-        with ThreadPoolExecutor(2) as pool:
+        with ThreadPoolExecutor(_THREADS) as pool:
             judged = list(pool.map(self._chunk, parts))
         ranks = np.concatenate([part.ranks for part in judged], axis=1)
         closeness = np.concatenate([part.closeness for part in judged])

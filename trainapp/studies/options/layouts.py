@@ -88,14 +88,14 @@ class Layout:
     def raw(self) -> Stream:
         """The water at the supply, what no one measured assumed; one column."""
         water = self.sample.plan.once(scenarios_of).water
-        return Stream(water.values[..., :1], water.known[:, :1])
+        return water.part(slice(1))
 
     @cached_property
     def start(self) -> Stream:
         """The water that enters its first place: that at the supply, or what its heads make of it; one column."""
         at = self.heads[-1].place if self.heads else SUPPLY
         water = self.sample.points[at].water
-        return Stream(water.values[..., :1], water.known[:, :1])
+        return water.part(slice(1))
 
 
 def _ordinary(slot: tuple[Choice, ...], site: Site) -> Choice:

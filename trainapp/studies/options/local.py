@@ -176,7 +176,7 @@ def _alone(plan: Plan, raw: Stream, result: StageResult, whole: bool) -> Evaluat
 
 def first(water: Stream) -> Stream:
     """The first water of several."""
-    return Stream(water.values[..., :1], water.known[:, :1])
+    return water.part(slice(1))
 
 
 def _while_cleaning(context: Context, result: StageResult, cases: list[int]) -> Iterator[Finding]:

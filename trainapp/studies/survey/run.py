@@ -124,7 +124,7 @@ def _plans(plan: Plan, waters: Sequence[Water]) -> Iterator[tuple[Water, Plan | 
             yield water, None
             continue
         one = slice(places[i], places[i] + 1)
-        yield water, _with(plan, water, Stream(streams.values[..., one].copy(), streams.known[:, one].copy()))
+        yield water, _with(plan, water, streams.part(one).copy())
 
 
 def _with(plan: Plan, water: Water, stream: Stream) -> Plan:

@@ -51,7 +51,7 @@ def season_of(plan: Plan, options: Options) -> Season:
     heights = np.array([0.0 if options.spike is None else options.spike.height(int(day)) for day in days])
     levels, raw_of = np.unique(np.concatenate([[0.0], heights]), return_inverse=True)
     base = plan.once(scenarios_of).water
-    usual = Stream(base.values[..., :1].copy(), base.known[:, :1].copy())
+    usual = base.part(slice(1)).copy()
     raws = tuple(usual if height == 0.0 or options.spike is None else spiked(usual, options.spike, height) for height in levels)
     return Season(tuple(plan.cold + (i + 0.5) * width for i in range(steps)), raws, index, raw_of[1:].astype(np.intp))
 

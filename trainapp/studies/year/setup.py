@@ -24,7 +24,6 @@ from trainapp.train.evaluation import StageResult
 from trainapp.train.plan import Plan, open_plan
 from trainapp.train.pressure import held_back
 from trainapp.train.zones import HOUSE
-from trainapp.water.stream import Stream
 
 
 def machine_of(document: Document, options: Options, folder: Path | None = None) -> Machine:
@@ -61,7 +60,7 @@ def machine_of(document: Document, options: Options, folder: Path | None = None)
 
 def _ageing(plan: Plan, result: StageResult) -> Ageing | None:
     stage, count = result.stage, result.stage.count
-    inlet = Stream(result.inlet.values[..., :1].copy(), result.inlet.known[:, :1].copy())
+    inlet = result.inlet.part(slice(1)).copy()
     flows = np.maximum(result.flow, 1e-9)[:, None] / count
     return stage.ageing(inlet, replace(plan.duty, flows=flows, daily=result.daily / count))
 
