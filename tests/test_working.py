@@ -51,7 +51,7 @@ WAYS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("oxidant_feed", {"oxidant": "peroxide", "dose": "3 mg/L", "paced_by": "flow"}), ("contact_tank", {}), ("neutralizer", {}),
     ("neutralizer", {"media": "calcite_magnesia"}), ("neutralizer", {"flow": "up"}), ("softener", {}), ("softener", {"tanks": "2"}),
     ("softener", {"regenerant": "potassium_chloride"}), ("carbon_bed", {}), ("carbon_bed", {"carbon": "catalytic"}), ("tannin_resin", {}),
-    ("uv_chamber", {}), ("flow_control", {"flow": "8 gpm"}), ("bypass", {"share": "20 %", "position": "open"}),
+    ("uv_chamber", {}), ("flow_control", {"flow": "8 gpm"}), ("bypass", {"share": "20 %", "position": "open"}), ("tee", {}),
     ("storage_pump", {"set_pressure": "50 psi"}), ("pressure_regulator", {"set_pressure": "50 psi"}),
     ("declared", {"name": "kitchen unit", "removal": {"nitrate": "90 %", "arsenic": "95 %", "hardness": "80 %"}}),
 )  # fmt: skip

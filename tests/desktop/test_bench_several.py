@@ -155,18 +155,48 @@ def test_a_bypass_beside_a_pair_takes_all_lanes_or_none(canvas: BenchCanvas, ses
     """From one lane of several water would run back through it."""
     session.edit(AddParallel(beside="softener"), select=())
     before = pipes(session)
-    for stage, how in (("iron", "parts to"), ("fine", "comes from")):
-        session.select(("stage", stage))
+    for also, how in (("iron", "parts to softener 3b and sediment"), ("fine", "comes from the iron filter and softener 3b")):
+        session.select(("stage", "softener"), stages(also))
         with qtbot.waitSignal(session.refused) as said:
             key(window, Qt.Key.Key_B, modifier=CTRL | SHIFT)
-        assert pipes(session) == before
-        assert f"{how} softener 3a and softener 3b: select" in said.args[0]
-        with qtbot.waitSignal(session.refused):
-            canvas.put("bypass", ("stage", stage))
-        assert pipes(session) == before
+        assert pipes(session) == before and how in said.args[0] and ": select the stages of all lanes too" in said.args[0]
     session.select(("stage", "iron"), stages("softener", "softener-2"))
     key(window, Qt.Key.Key_B, modifier=CTRL | SHIFT)
     assert pipes(session) - before == {("screen", "bypass"), ("bypass", "fine")}
+
+
+@pytest.mark.parametrize(
+    ("stage", "new", "gone"),
+    [
+        (
+            "iron",
+            {("iron", "tee"), ("bypass", "tee"), ("screen", "bypass"), ("tee", "softener"), ("tee", "softener-2")},
+            {("iron", "softener"), ("iron", "softener-2")},
+        ),
+        (
+            "fine",
+            {("softener", "tee"), ("softener-2", "tee"), ("tee", "fine"), ("tee", "bypass"), ("bypass", "uv")},
+            {("softener", "fine"), ("softener-2", "fine")},
+        ),
+    ],
+)
+def test_a_bypass_round_a_stage_beside_a_pair_goes_by_a_tee(
+    stage: str, new: set[tuple[str, str]], gone: set[tuple[str, str]], canvas: BenchCanvas, session: Session, window: Any
+) -> None:
+    session.edit(AddParallel(beside="softener"), select=())
+    before = session.document
+    session.select(("stage", stage))
+    key(window, Qt.Key.Key_B, modifier=CTRL | SHIFT)
+    assert pipes(session) == ({link.ends for link in before.links} | new) - gone
+    assert session.stack.undoText().startswith("Bypass")
+    session.stack.undo()
+    assert session.document.tree == before.tree
+    canvas.put("bypass", ("stage", stage))
+    assert pipes(session) == ({link.ends for link in before.links} | new) - gone
+    key(canvas, Qt.Key.Key_A, modifier=CTRL)
+    assert ("stage", "tee") in session.chosen
+    key(canvas, Qt.Key.Key_Delete)
+    assert not session.document.stages, "a tee goes with all the rest"
 
 
 def test_a_bypass_comes_back_on_the_way_to_the_house(session: Session, window: Any) -> None:

@@ -1,4 +1,4 @@
-"""The flow control and the bypass: they leave the water alone and have their say on flow."""
+"""The flow control, the bypass and the tee: they leave the water alone and have their say on flow."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def test_more_flow_never_costs_less(nominal: float, flow: float, more: float) ->
     assert element.loss((flow + more) * GPM) > element.loss(flow * GPM)
 
 
-@pytest.mark.parametrize("kind", ["flow_control", "bypass"])
+@pytest.mark.parametrize("kind", ["flow_control", "bypass", "tee"])
 def test_the_water_stays_as_it_is(kind: str) -> None:
     water = make_water(waters=3, hardness=300.0, ph=7.1, total_coliform=12.0, absorbance=0.1)
     stage = make_stage(kind)
@@ -64,4 +64,5 @@ def test_both_stand_in_the_pipe() -> None:
         stage = make_stage(kind, width="5 in")
         assert stage.figure().shape == "inline" and stage.figure().width == pytest.approx(0.127)
         assert stage.size_line() and stage.cleaning(make_water(), make_duty()) is None
+    assert make_stage("tee").figure().shape == "inline"
     assert make_stage("flow_control").chores(make_water(), make_duty())

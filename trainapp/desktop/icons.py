@@ -151,6 +151,10 @@ def _flow_control(token: str) -> list[Shape]:
     return [upper, lower, Line(0.5, 8.0, 15.5, 8.0, token, _STROKE)]
 
 
+def _tee(token: str) -> list[Shape]:
+    return [Line(0.5, 10.0, 15.5, 10.0, token, _STROKE), Line(8.0, 10.0, 8.0, 2.0, token, _STROKE), Circle(8.0, 10.0, 2.6, token)]
+
+
 def _pressure_regulator(token: str) -> list[Shape]:
     bell = Path(
         (("M", 4.0, 8.0), ("L", 4.0, 6.0), ("Q", 4.0, 3.2, 8.0, 3.2), ("Q", 12.0, 3.2, 12.0, 6.0), ("L", 12.0, 8.0)), "", token, _STROKE
@@ -186,6 +190,7 @@ _KINDS: dict[str, Callable[[str], list[Shape]]] = {
     "oxidant_feed": _oxidant_feed,
     "uv_chamber": _uv_chamber,
     "flow_control": _flow_control,
+    "tee": _tee,
     "pressure_regulator": _pressure_regulator,
     "storage_pump": _storage_pump,
     "declared": _declared,

@@ -221,7 +221,7 @@ class Spec:
         constants: other numbers of the model, by name: (value in internal units or as named by `unit`), with source and status.
         media: tables by medium.
         tags: roles that order rules speak of: "sediment", "fine", "oxidant", "iron_removal", "hardness_up", "ph_up", "softening",
-            "ion_exchange", "carbon", "disinfection", "contact", "flow_control", "bypass", "storage", "regulator", "declared".
+            "ion_exchange", "carbon", "disinfection", "contact", "flow_control", "bypass", "junction", "storage", "regulator", "declared".
     """
 
     kind: str
@@ -328,7 +328,7 @@ class Stage(ABC):
         """How one unit stands in the room."""
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        """What identifies its size under its name: (key, value, dimension) of at most three settings."""
+        """What identifies its size under its name: (key, value, dimension) of few settings."""
         return ()
 
     @property

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, TypeAdapter, ValidationError
 
 from trainapp.stages import registry
-from trainapp.train import steps
+from trainapp.train import steps, steps_bypass
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document, DocumentError
 from trainapp.train.edit import Edit, Ends, Name
@@ -64,13 +64,15 @@ class AddStage(Edit):
 
 
 class RemoveStage(Edit):
-    """Take a stage away; the pipe closes behind it, unless another way round is there already."""
+    """Take a stage away; the pipe closes behind it, unless another way round is there already. A tee that joins nothing then goes, too."""
 
     edit: Literal["remove_stage"] = "remove_stage"
     id: str
 
     def run(self, tree: Tree) -> None:
+        tees = steps_bypass.joining(tree, self.id)
         steps.remove(tree, self.id)
+        steps_bypass.close(tree, tees)
 
     def told(self, name: Name) -> str:
         return f"Remove {name(self.id)}"
@@ -84,7 +86,9 @@ class MoveStage(Edit):
     into: Ends
 
     def run(self, tree: Tree) -> None:
+        tees = [tee for tee in steps_bypass.joining(tree, self.id) if tee not in self.into]
         steps.move(tree, self.id, self.into)
+        steps_bypass.close(tree, tees)
 
     def told(self, name: Name) -> str:
         return f"Move {name(self.id)}"
@@ -192,7 +196,10 @@ class AddParallel(Edit):
 
 
 class AddBypass(Edit):
-    """Lay a bypass with its valve from one node to another further down."""
+    """Lay a bypass with its valve from one node to another further down.
+
+    Where the pipe parts right ahead of the second, or pipes meet right behind the first, it goes by a tee: all lanes get the same water.
+    """
 
     edit: Literal["add_bypass"] = "add_bypass"
     over: Ends
@@ -201,9 +208,7 @@ class AddBypass(Edit):
 
     def run(self, tree: Tree) -> None:
         entry = steps.entry(tree, "bypass", None, self.settings, {}, self.id)
-        steps.insert_entry(tree, entry, self.over)
-        steps.link(tree, (self.over[0], entry["id"]), None)
-        steps.link(tree, (entry["id"], self.over[1]), None)
+        steps_bypass.lay(tree, entry, self.over)
 
     def told(self, name: Name) -> str:
         return f"Bypass from {name(self.over[0])} to {name(self.over[1])}"

@@ -11,7 +11,7 @@ from functools import cached_property
 from trainapp.stages import registry
 from trainapp.train.document import Document, DocumentError
 from trainapp.train.graph import flow_order, graph_of
-from trainapp.train.numbering import numbers
+from trainapp.train.numbering import UNNUMBERED, numbers
 from trainapp.train.routes import route
 from trainapp.train.zones import HOUSE, SUPPLY, Link
 
@@ -49,7 +49,7 @@ class Names:
         order = [node for node in flow_order(graph_of(document)) if node in self._kinds]
         order += [node for node in self._kinds if node not in order]
         pipes = [_Pipe(*link.ends, self._flows.get(link.ends, 0.0)) for link in document.links]
-        unnumbered = {node for node in self._kinds if "bypass" in _tags(self._kinds[node])}
+        unnumbered = {node for node in self._kinds if _tags(self._kinds[node]) & UNNUMBERED}
         return numbers(route(order, pipes, [HOUSE, *document.outlets]), unnumbered)
 
     def plain(self, node: str) -> str:
@@ -75,7 +75,7 @@ class Names:
         return f"the {self.plain(node)}" if self._counts[kind] == 1 or not self._numbers.get(node) else self.plain(node)
 
     def _told_apart(self, node: str, kind: str) -> str:
-        """The number on the bench; a valve of a bypass by where it leaves, a loose stage by its place among its like."""
+        """The number on the bench; a valve of a bypass or a tee by what it stands behind, a loose stage by its place among its like."""
         number = self._numbers.get(node)
         if number:
             return number

@@ -6,9 +6,12 @@ from collections.abc import Container, Sequence
 
 from trainapp.train.routes import Fork, Item, Route, nodes_of
 
+#: Roles of what is no point of its own on the line: it is named, not numbered.
+UNNUMBERED = frozenset({"bypass", "junction"})
+
 
 def numbers(route: Route, unnumbered: Container[str] = ()) -> dict[str, str]:
-    """The number of each stage that a link touches; `unnumbered` (bypass valves) get none, and no letter falls on a lane of them alone."""
+    """The number of each stage that a link touches; `unnumbered` ones (valves, tees) get none, no letter falls on a lane of them alone."""
     found: dict[str, str] = {}
     _count(route.items, 0, "", unnumbered, found)
     return found

@@ -18,8 +18,10 @@ class NotRound(ValueError):
 def round_ends(document: Document, stages: Iterable[str]) -> Ends | None:
     """From which node to which a bypass leads round stages and all between them; None where they have no pipes.
 
+    Lanes that meet ahead of the first stage, or part behind the last, are no hindrance: the edit joins them in a tee.
+
     Raises:
-        NotRound: the pipes ahead of them or behind them part, so that it would leave or enter one lane of several.
+        NotRound: several stages are fed from outside, or feed what stands there, so that it would leave or enter one lane of several.
     """
     train = graph(document)
     chosen = {stage for stage in stages if train.in_degree(stage) and train.out_degree(stage)}
@@ -32,8 +34,10 @@ def round_ends(document: Document, stages: Iterable[str]) -> Ends | None:
     ends = [target for target in train if target not in within and any(node in within for node in train.predecessors(target))]
     # Water for the house comes back into the way there; other ends keep the pipe that they have.
     ends = [target for target in ends if target == HOUSE or target not in document.outlets] or ends
-    for several, how in ((feeds, "into {} comes from"), (ends, "behind {} parts to")):
-        if len(several) > 1:
+    first = {node for node in within if any(source in feeds for source in train.predecessors(node))}
+    last = {node for node in within if any(target in ends for target in train.successors(node))}
+    for several, edge, how in ((feeds, first, "into {} comes from"), (ends, last, "behind {} parts to")):
+        if len(several) > 1 and len(edge) > 1:
             raise NotRound(_parted(document, within, several, how))
     return feeds[0], ends[0]
 

@@ -32,8 +32,14 @@ def removal(document: Document, tags: Sequence[Tag]) -> Edit | None:
     pipes = [(str(tag[1]), str(tag[2])) for tag in tags if len(tag) == 3 and tag[0] == "link"]
     edits: list[Edit] = [Unlink(ends=pipe) for pipe in pipes if not {*pipe} & {*gone, *ends}]
     edits += [RemoveOutlet(name=end) for end in ends]
-    edits += [RemoveStage(id=stage) for stage in stages_of(document, tags)]
+    edits += _lifted(document, stages_of(document, tags))
     return together(edits, f"Remove {len(edits)} things")
+
+
+def _lifted(document: Document, stages: Sequence[str]) -> list[Edit]:
+    """Stages taken out one by one, tees first: one that joins nothing any more would be gone before its turn."""
+    tees = {stage.id for stage in document.stages if stage.kind == "tee"}
+    return [RemoveStage(id=stage) for stage in sorted(stages, key=lambda stage: stage not in tees)]
 
 
 def why_kept(document: Document, edit: Edit, one_pipe: bool) -> str:
@@ -63,7 +69,7 @@ def moved(document: Document, stages: Sequence[str], target: Ends) -> Edit | Non
     links = [pipes.get(ends, {"from": ends[0], "to": ends[1]}) for ends in zip(stages, stages[1:], strict=False)]
     items: Mapping[str, Any] = document.tree.get("items", {})
     kept = {str(row["item"]): dict(items[row["item"]]) for row in rows if row.get("item") in items}
-    edits: list[Edit] = [RemoveStage(id=stage) for stage in stages]
+    edits = _lifted(document, stages)
     edits.append(Paste(stages=rows, links=links, into=place, items=kept))
     return together(edits, f"Move {len(stages)} stages")
 

@@ -35,7 +35,7 @@ from trainapp.train.document import LinkEntry
 from trainapp.train.evaluation import Evaluation, Pressures
 from trainapp.train.floor import places
 from trainapp.train.graph import flow_order
-from trainapp.train.numbering import numbers
+from trainapp.train.numbering import UNNUMBERED, numbers
 from trainapp.train.routes import Route, route
 from trainapp.train.shares import FLOW_STEP, shared_out
 from trainapp.units import System
@@ -68,10 +68,11 @@ class _Builder:
         order = [node for node in flow_order(self.plan.graph) if node in self.plan.stages]
         self.order = [*order, *(node for node in self.plan.stages if node not in order)]
         self.bypasses = frozenset(node for node, stage in self.plan.stages.items() if "bypass" in stage.spec.tags)
+        unnumbered = {node for node, stage in self.plan.stages.items() if stage.spec.tags & UNNUMBERED}
         self.ends = [HOUSE, *self.document.outlets]
         self.links = tuple(self._links())
         self.route: Route = route(self.order, self.links, self.ends)
-        self.numbers = numbers(self.route, self.bypasses)
+        self.numbers = numbers(self.route, unnumbered)
         self.names = {node: self.numbers.get(node) or self._name(stage) for node, stage in self.plan.stages.items()}
         self.names |= {HOUSE: "house", SUPPLY: "supply"} | {end: _plain(end) for end in self.document.outlets}
         self.places = places(self.document)
@@ -121,6 +122,8 @@ class _Builder:
         for key, value, dimension in stage.size_line():
             if key == "bed_depth" and isinstance(value, float):
                 parts.insert(0, f"bed {self._show(value, dimension)}")
+            elif key == "height" and isinstance(value, float):
+                parts.append(f"{self._show(value, dimension)} high")
             elif dimension == "length" and isinstance(value, float):
                 lengths.append(self._figure(value, dimension))
             elif isinstance(value, float):
@@ -139,11 +142,13 @@ class _Builder:
         stage = self.plan.stages[node]
         result = self.evaluation.stages.get(node)
         size = self._size(stage)
-        fall = (self._figure(result.headloss_clean, "pressure"), self._figure(result.headloss_dirty, "pressure")) if result else ("", "")
+        loses = result if "junction" not in stage.spec.tags else None
+        fall = (self._figure(loses.headloss_clean, "pressure"), self._figure(loses.headloss_dirty, "pressure")) if loses else ("", "")
         number, name = self.numbers.get(node, ""), self._name(stage)
         told = [f"{number} {name}".strip() + (f", {size}" if size else "")]
         if result:
-            told.append(f"{self._show(float(result.flow[PEAK]), 'flow')} at the peak; takes {fall[0]} clean, {fall[1]} dirty")
+            taken = f"; takes {fall[0]} clean, {fall[1]} dirty" if loses else ""
+            told.append(f"{self._show(float(result.flow[PEAK]), 'flow')} at the peak{taken}")
         return StageModel(
             id=node,
             kind="bypass" if node in self.bypasses else stage.spec.kind,

@@ -112,7 +112,7 @@ class StageModel:
     """One stage as it stands.
 
     Attributes:
-        number: "1", "3a"; empty for a bypass valve, which is named and not numbered.
+        number: "1", "3a"; empty for a bypass valve or a tee, which is named and not numbered.
         name, size: under the floor. figure: of one unit, metres. count: units in parallel;
             bodies: tanks of one unit that take turns.
         x: centre on the floor from the left wall, metres, where the user placed it.

@@ -204,6 +204,9 @@ def _box(pen: _Pen, node: str, y: float) -> None:
         w = max(18.0, pen.measure(stage.number, CAPTION, True) + 8)
         shapes = [Rect(x - w / 2, y - BOX / 2, w, BOX, "page", edge, width, 2.0)]
         shapes.append(Text(x, y + 4, stage.number, "ink", CAPTION, "middle", True))
+    elif stage.kind == "tee":
+        w = 8.0
+        shapes = [Circle(x, y, 3.5, edge)]
     else:
         w = 12.0
         bow = ((x - 6, y - 4.5), (x + 6, y + 4.5), (x + 6, y - 4.5), (x - 6, y + 4.5))

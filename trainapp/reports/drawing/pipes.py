@@ -168,8 +168,8 @@ class Plumber:
         """Inlet and outlet of one unit at `x`."""
         figure, scale, small = self.stages[node].figure, self.at.scale, self.at.shrink
         if figure.shape == "inline":
-            y = self.y(level)
-            return Port(((x - 6 * small, y),), True), Port(((x + 6 * small, y),), True)
+            y, reach = self.y(level), 0.0 if self.stages[node].kind == "tee" else 6 * small
+            return Port(((x - reach, y),), True), Port(((x + reach, y),), True)
         half, height = max(figure.width * scale / 2, 7.0 * small), figure.height * scale
         top = self.floor - figure.base * scale - height
         if figure.shape == "chamber":

@@ -108,10 +108,12 @@ def box(x: float, top: float, width: float, height: float, texture: str, fill: f
 
 
 def inline(kind: str, x: float, y: float) -> list[Shape]:
-    """A device in the pipe: a bow-tie for a bypass valve, a block for the rest."""
+    """A device in the pipe: a bow-tie for a bypass valve, the dot of joined pipes for a tee, a block for the rest."""
     if kind == "bypass":
         bow: tuple[Point, ...] = ((x - 7, y - 5), (x + 7, y + 5), (x + 7, y - 5), (x - 7, y + 5))
         return [Polyline(bow, "ink", 1.0, fill="ink2", closed=True)]
+    if kind == "tee":
+        return [Circle(x, y, 4.0, "pipe")]
     return [Rect(x - 6, y - 7, 12, 14, "ink2", "ink", 1.0, 1.0)]
 
 
