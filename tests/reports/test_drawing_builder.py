@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.reports.drawing_checks import crossings, meetings, outside
-from tests.train.trains import twelve_stages
+from tests.train.trains import document, stage, twelve_stages
 from trainapp.checks import findings
 from trainapp.checks.finding import Finding
 from trainapp.data import samples_path
@@ -265,3 +265,17 @@ def test_every_tooltip_of_a_limit_names_its_source() -> None:
 
 def test_samples_are_there() -> None:
     assert len(SAMPLES) >= 4 and Path(samples_path()).is_dir()
+
+
+@pytest.mark.parametrize(("kind", "shown"), [
+    ("softener", "10\u202fin, 1.5\u202fft³"), ("iron_filter", "12\u202fin, bed 36\u202fin"), ("carbon_bed", "10\u202fin, bed 36\u202fin"),
+    ("tannin_resin", "10\u202fin"), ("contact_tank", "120\u202fgal"), ("storage_pump", "gal"),
+])  # fmt: skip
+def test_a_tank_that_somebody_measured_says_how_high_it_stands(kind: str, shown: str) -> None:
+    """An installer needs it; where nobody gave it there is nothing to say, for the model's own guess is no measure."""
+    sizes = []
+    for more in ({}, {"height": "61.5 in"}):
+        evaluation = evaluate(open_plan(document([stage("it", kind, **more)])))
+        sizes.append(bench_model(evaluation, findings(evaluation)).stages[0].size)
+    assert "high" not in sizes[0] and shown in sizes[0]
+    assert sizes[1] == f"{sizes[0]}, 61.5\u202fin high"

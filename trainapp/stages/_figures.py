@@ -7,6 +7,12 @@ from dataclasses import replace
 from trainapp.stages.base import Figure, Settings
 
 
+def height_line(settings: Settings) -> tuple[tuple[str, float | str, str], ...]:
+    """What a size line says of how high a tank stands: nothing where nobody measured it."""
+    height = settings.get("height")
+    return () if height is None else (("height", float(height), "length"),)
+
+
 def measured(figure: Figure, settings: Settings) -> Figure:
     """The figure of a kind with the width and height that the document gives of one unit; a bed stays inside its tank."""
     width, height = settings.get("width"), settings.get("height")

@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 
 from trainapp.hydraulics.elements import Element
 from trainapp.stages._beds import MediaTank
-from trainapp.stages._figures import measured
+from trainapp.stages._figures import height_line, measured
 from trainapp.stages.base import Figure, Rating, Settings, Stage
 
 
@@ -44,4 +44,4 @@ class MediaBed(Stage):
         return 0.0, 0.0
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        return (("tank_diameter", self.tank.diameter, "length"), ("bed_depth", self.tank.depth, "length"))
+        return (("tank_diameter", self.tank.diameter, "length"), ("bed_depth", self.tank.depth, "length"), *height_line(self.settings))

@@ -13,7 +13,7 @@ import numpy as np
 from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.stages import _oxidation as ox
-from trainapp.stages._figures import measured
+from trainapp.stages._figures import height_line, measured
 from trainapp.stages._oxygenation import iron_oxygenated, ph_after, rate_note, rate_per_oxygen, settle_ph
 from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Chore, Duty, Figure, Remark, Settings, Stage
@@ -170,7 +170,7 @@ class ContactTank(Stage):
         return measured(Figure("tank", width, slender * width, texture="water", fill=slender * width), self.settings)
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        return (("volume", self.volume, "volume"),)
+        return (("volume", self.volume, "volume"), *height_line(self.settings))
 
 
 def _spell(minutes: float) -> str:

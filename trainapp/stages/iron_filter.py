@@ -14,6 +14,7 @@ import numpy as np
 from trainapp.dimensions import DAY
 from trainapp.stages._ageing_iron import IronAgeing
 from trainapp.stages._beds import bed_steps
+from trainapp.stages._figures import height_line
 from trainapp.stages._iron_budget import COUNTED_AS, Reach, demand_of, feed, from_store, oxidise, reach_of, saturate
 from trainapp.stages._iron_remarks import Facts, remarks_of
 from trainapp.stages._media_bed import MediaBed
@@ -302,4 +303,5 @@ class IronFilter(MediaBed):
             ("media", self.media, "choice"),
             ("tank_diameter", self.tank.diameter, "length"),
             ("bed_depth", self.tank.depth, "length"),
+            *height_line(self.settings),
         )

@@ -11,7 +11,7 @@ import numpy as np
 from trainapp.dimensions import DAY, GALLON, GPG, POUND
 from trainapp.stages._ageing_resin import SoftenerAgeing
 from trainapp.stages._beds import bed_steps, brine_tank
-from trainapp.stages._figures import measured
+from trainapp.stages._figures import height_line, measured
 from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._resin import GRAINS_A_POUND, Regenerant, Resin, Run
@@ -293,5 +293,6 @@ class Softener(MediaBed):
         lines: list[tuple[str, float | str, str]] = [
             ("resin_volume", self.resin.volume, "bulk_volume"),
             ("tank_diameter", self.tank.diameter, "length"),
+            *height_line(self.settings),
         ]
         return (*lines, ("tanks", "2", "choice")) if self.alternating else tuple(lines)

@@ -16,7 +16,7 @@ from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.hydraulics.supply import Mains, Supply, Well
 from trainapp.stages import _oxidation as ox
-from trainapp.stages._figures import measured
+from trainapp.stages._figures import height_line, measured
 from trainapp.stages._oxygenation import (
     iron_oxygenated,
     log_henry,
@@ -162,4 +162,4 @@ class StoragePump(Stage):
         return measured(Figure("tank", width, height, texture="water", fill=0.8 * height, clear_above=0.45), self.settings)
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        return (("volume", self.volume, "volume"), ("fill_flow", self.fill_flow, "flow"))
+        return (("volume", self.volume, "volume"), ("fill_flow", self.fill_flow, "flow"), *height_line(self.settings))

@@ -17,6 +17,7 @@ from trainapp import units
 from trainapp.dimensions import DAY
 from trainapp.stages._ageing_resin import TanninAgeing
 from trainapp.stages._beds import bed_steps, brine_tank
+from trainapp.stages._figures import height_line
 from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._washing import hour_of
@@ -265,4 +266,4 @@ class TanninResin(MediaBed):
         return brine_tank(self.volume)
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
-        return (("resin_volume", self.volume, "bulk_volume"), ("tank_diameter", self.tank.diameter, "length"))
+        return (("resin_volume", self.volume, "bulk_volume"), ("tank_diameter", self.tank.diameter, "length"), *height_line(self.settings))
