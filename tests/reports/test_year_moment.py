@@ -92,7 +92,7 @@ def test_words_say_what_is_left_and_how_it_is_called() -> None:
 
 def test_what_goes_wrong_is_told_in_the_hours_in_which_it_does() -> None:
     year = year_of("inkwell-croft")
-    hard = year.pieces.by_slot(year.judged.at_house["acid"])
+    hard = year.pieces.by_slot(year.judged.at_house.noticed["acid"].beyond)
     number = next(i for i, wrong in enumerate(year.gone_wrong, 1) if wrong.code == "acid")
     slots = [0, 500, 594, 3000, 8000]
     assert [number in {w.number for w in moment(year, slot).wrong} for slot in slots] == [bool(hard[slot] > 0.0) for slot in slots]

@@ -15,7 +15,7 @@ from trainapp.studies.options.contender import Contender, Kind, left_as_it_is, o
 from trainapp.studies.options.oxidant import with_oxidant
 from trainapp.studies.options.treatments import NeedRule
 from trainapp.studies.year import YearError
-from trainapp.studies.year.judged import conditions
+from trainapp.studies.year.goals import conditions
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
 from trainapp.units import System, typeset

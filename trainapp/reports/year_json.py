@@ -14,7 +14,7 @@ from trainapp.reports.year_words import ILLUSTRATIVE, NOT_SAFE, Told, numbers
 from trainapp.sources import source
 from trainapp.studies.year import GoneWrong, LightTotals, Options, Pair, Quantity, Year
 from trainapp.studies.year.balance import WATER
-from trainapp.studies.year.judged import conditions
+from trainapp.studies.year.goals import conditions_of
 
 JSON = dict[str, Any]
 _UNITS = {"hours": "h", "energy": "kWh", "pieces": ""}
@@ -43,7 +43,10 @@ def year_json(year: Year) -> JSON:
         "balances": {name: _balance(year, name) for name in year.balances},
         "happenings": [_happening(h.day, h.stage, h.kind, h.code, h.severity) for h in year.happenings],
         "courses": [_course(year, q) for q in year.quantities() if q.key in _DAYS or q.key.startswith("stock_")],
-        "limits": [{"key": c.key, "analyte": c.analyte, "source": source(c.source).label, "source_status": c.status} for c in conditions()],
+        "limits": [
+            {"key": c.key, "analyte": c.analyte, "source": source(c.source).label, "source_status": c.status}
+            for c in conditions_of(year.machine)
+        ],
         "cautions": [ILLUSTRATIVE, NOT_SAFE],
     }
 

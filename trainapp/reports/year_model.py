@@ -27,11 +27,14 @@ from trainapp.stages.working import Array, Working
 from trainapp.studies.year import GoneWrong, Hour, Stand, Year, hour_of
 from trainapp.train.evaluate import evaluate
 from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
+from trainapp.train.zones import HOUSE
 from trainapp.units import System
 
 #: What stays true of a train at any hour and is drawn as such.
 _STANDING = frozenset({"unprotected-path"})
 _MEANING = "pressure along the pipe at the hour's hardest draw, with nothing dirty (solid) and as it is by now (dashed)"
+#: m3 from which on water passed in an hour.
+_LEAST = 1e-12
 #: Rows of the ledger at the most, how many there are unless more matter, and how many hours are looked at to choose them.
 ROWS_MOST, _ROWS_USUAL, _LOOKS = 8, 6, 16
 
@@ -54,7 +57,7 @@ def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str]
     return replace(
         model,
         stages=tuple(_stage(year, stage, now.stages.get(stage.id)) for stage in model.stages),
-        rows=tuple(_kept(model.rows, rows or base.rows(most))),
+        rows=tuple(_as_listed(year, row, now.hour.slot) for row in _kept(model.rows, rows or base.rows(most))),
         pressure=pressure,
         try_flow=None,
         findings=told,
@@ -122,6 +125,25 @@ class _Base:
 def _kept(rows: Sequence[Row], keys: Sequence[str]) -> Iterator[Row]:
     by_key = {row.key: row for row in rows}
     return (replace(by_key[key], stays=True) for key in keys if key in by_key)
+
+
+def _as_listed(year: Year, row: Row, slot: int) -> Row:
+    """A row whose fails at the house and ahead of a chamber are those of the list: the run knows both ends and what lets raw water by."""
+    cells = {
+        node: replace(cell, severity="caution") if cell.severity == "fail" and not _fails(year, node, row.key, slot) else cell
+        for node, cell in row.cells.items()
+    }
+    return replace(row, cells=cells)
+
+
+def _fails(year: Year, node: str, analyte: str, slot: int) -> bool:
+    """Whether the run has a fail of it in the hour in which water last passed; of what the run does not judge, it may be one."""
+    judged = year.judged
+    found = judged.at_house.by_analyte(analyte) if node == HOUSE else None
+    if node in judged.at_light:
+        found = judged.at_light[node].by_analyte.get(analyte)
+    passed = np.flatnonzero(year.courses.volume(node)[: slot + 1] > _LEAST)
+    return found is None or not len(passed) or bool(year.pieces.by_slot(found.failing)[passed[-1]] > 0.0)
 
 
 def _finding(year: Year, wrong: GoneWrong) -> Finding:

@@ -6,7 +6,7 @@ months of use instead of a date (:attr:`Moment.clock`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,7 +18,6 @@ from trainapp.reports.year_words import date_of
 from trainapp.stages.base import Severity
 from trainapp.studies.year import GoneWrong, Hour, Year, hour_of
 from trainapp.studies.year.inlet import read_code
-from trainapp.studies.year.judged import conditions
 from trainapp.train.zones import HOUSE, SUPPLY
 
 #: The word that stands in every picture of an illustrative quantity.
@@ -154,6 +153,16 @@ def moment(year: Year, hour: float) -> Moment:
     )
 
 
+def undated(years: Iterable[Year]) -> bool:
+    """Whether pictures of these runs show a teaching picture in every hour, so that what stands beside them shows no date either."""
+    return any(year.lights for year in years)
+
+
+def of_clock(moments: Sequence[Moment]) -> Moment:
+    """The moment whose clock holds for several pictures of one hour: one without a date leaves it out of all."""
+    return next((now for now in moments if now.illustrative), moments[0])
+
+
 def percent(share: float) -> str:
     """A share as it is written: whole percents, never rounded to all or nothing."""
     whole = round(100.0 * share)
@@ -257,8 +266,9 @@ class _Reader:
         """Seconds of each piece in which it goes wrong, where the run counts them."""
         judged, light = self.year.judged, self.year.lights.get(wrong.stage)
         if wrong.stage == HOUSE:
-            if wrong.code in {condition.key for condition in conditions()}:
-                return judged.at_house.get(wrong.code)
+            found = judged.at_house.of(wrong.code)
+            if found is not None:
+                return found.failing if wrong.severity == "fail" else found.beyond
             own = {
                 "untreated": judged.untreated,
                 "low-pressure": judged.low_pressure,
@@ -295,4 +305,7 @@ def _band(band: tuple[float, float]) -> str:
 #: Days of a month of use, for axes that carry no date.
 MONTH_DAYS = YEAR / DAY / 12
 
-__all__ = ["ILLUSTRATIVE_WORD", "MONTH_DAYS", "Moment", "Severity", "StageMoment", "Wrong", "moment", "overdue", "percent", "stored"]
+__all__ = [
+    "ILLUSTRATIVE_WORD", "MONTH_DAYS", "Moment", "Severity", "StageMoment", "Wrong", "moment", "of_clock", "overdue",
+    "percent", "stored", "undated",
+]  # fmt: skip

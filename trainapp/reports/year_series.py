@@ -9,7 +9,7 @@ import numpy as np
 from trainapp import units
 from trainapp.stages.working import Array
 from trainapp.studies.year import Courses, Quantity, Year
-from trainapp.studies.year.judged import conditions
+from trainapp.studies.year.goals import conditions_of
 from trainapp.train.zones import HOUSE
 from trainapp.units import System
 from trainapp.water.analytes import BY_KEY
@@ -226,7 +226,7 @@ def _wanted(line: Line) -> float | None:
         return None
     if key == "pressure":
         return plan.goal_pressure
-    limits = [limit for c in conditions() if c.analyte == key for limit in (c.maximum, c.minimum) if limit is not None]
+    limits = [limit for c in conditions_of(line.year.machine) if c.analyte == key for limit in (c.maximum, c.minimum) if limit is not None]
     return limits[0] if limits and key in BY_KEY else None
 
 

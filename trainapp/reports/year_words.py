@@ -9,8 +9,8 @@ from trainapp import data, units
 from trainapp.checks.context import analyte_inside, analyte_label
 from trainapp.dimensions import DAY, YEAR
 from trainapp.studies.year import GoneWrong, Year
+from trainapp.studies.year.goals import FAR, analyte_of, conditions
 from trainapp.studies.year.inlet import read_code
-from trainapp.studies.year.judged import conditions
 from trainapp.train.naming import Names
 
 ILLUSTRATIVE = (
@@ -116,7 +116,10 @@ def title_of(wrong: GoneWrong) -> str:
     entered = read_code(wrong.code)
     if entered is not None:
         return f"{analyte_label(entered[0])} {'far ' if entered[1] else ''}beyond what may enter the chamber"
+    if analyte_of(wrong.code):
+        return f"{analyte_label(analyte_of(wrong.code))} beyond its limit at the house"
     known = {condition.key: condition.title for condition in conditions()} | data.load_toml("year/titles.toml")
+    known |= {f"{condition.key}{FAR}": f"{condition.title}, far beyond its limit" for condition in conditions()}
     return str(known.get(wrong.code) or wrong.sentence.split(":")[0].split(". ")[0].rstrip("."))
 
 

@@ -18,7 +18,7 @@ from trainapp.studies.options.proposal import Option
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.words import Treated, money, treated
 from trainapp.studies.year import Options, run
-from trainapp.studies.year.judged import conditions
+from trainapp.studies.year.goals import conditions
 from trainapp.train.document import Document
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan

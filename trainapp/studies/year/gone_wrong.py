@@ -7,13 +7,16 @@ from collections.abc import Iterator
 import numpy as np
 
 from trainapp.checks.rows import analyte_label, because
+from trainapp.checks.table import Row
 from trainapp.dimensions import DAY, PSI, YEAR
 from trainapp.hydraulics.supply import Well
 from trainapp.stages.base import Severity
 from trainapp.stages.working import Array
+from trainapp.studies.year.goals import FAR, AtHouse, conditions_of, is_of_health
+from trainapp.studies.year.goals import code_of as code_of_goal
 from trainapp.studies.year.happenings import GoneWrong
 from trainapp.studies.year.inlet import Beyond, Inlet, as_raw, code_of
-from trainapp.studies.year.judged import Judged, conditions, unprotected
+from trainapp.studies.year.judged import Judged, unprotected
 from trainapp.studies.year.light import Light
 from trainapp.studies.year.pieces import Pieces
 from trainapp.studies.year.series import Courses
@@ -64,10 +67,7 @@ def _untreated(pieces: Pieces, judged: Judged) -> Iterator[GoneWrong]:
 
 def _noticed(courses: Courses, judged: Judged) -> Iterator[GoneWrong]:
     pieces = courses.pieces
-    for condition in conditions():
-        for piece in _first(judged.at_house.get(condition.key)):
-            why = _why(pieces, piece, HOUSE, condition.analyte)
-            yield _wrong(pieces, piece, condition.key, HOUSE, "caution", f"{condition.sentence} {why}")
+    yield from _at_house(pieces, judged.at_house)
     for piece in _first(judged.low_pressure):
         yield _wrong(pieces, piece, "low-pressure", HOUSE, "caution", _pressed(courses, piece))
     for piece in _first(judged.dry - judged.starved):
@@ -77,6 +77,38 @@ def _noticed(courses: Courses, judged: Judged) -> Iterator[GoneWrong]:
     for piece in _first(judged.starved):
         told = "The house got less water than it wanted: too little pressure was left."
         yield _wrong(pieces, piece, "flow-starved", HOUSE, "caution", f"{told} {_dirtiest(courses, piece)}")
+
+
+def _at_house(pieces: Pieces, at_house: AtHouse) -> Iterator[GoneWrong]:
+    """What a house notices, a caution and from where it is one a fail; of all else what is a fail (rules 21)."""
+    for condition in conditions_of(pieces.machine):
+        found = at_house.noticed.get(condition.key)
+        for piece, fails, far in _steps(found):
+            beyond = f" It was {_over(found.row)}." if fails and found is not None else ""
+            told = f"{condition.sentence}{beyond} {_why(pieces, piece, HOUSE, condition.analyte)}"
+            yield _wrong(pieces, piece, f"{condition.key}{FAR * far}", HOUSE, "fail" if fails else "caution", told)
+    for analyte, found in at_house.others.items():
+        for piece in _first(found.failing):
+            over = f"{analyte_label(analyte)} at the house was {_over(found.row)}{because(found.row.limit.reason)}."
+            yield _wrong(pieces, piece, code_of_goal(analyte), HOUSE, "fail", f"{over} {_why(pieces, piece, HOUSE, analyte)}")
+
+
+def _over(row: Row) -> str:
+    """On which side of which limit water at the house is, where that is a fail."""
+    kind = "the health limit" if is_of_health(row) else "the limit for taste and stains"
+    side = "below" if row.limit.maximum is None else "over" if row.limit.minimum is None else "outside"
+    return f"{side} {kind} by more than can be in doubt"
+
+
+def _steps(found: Beyond | None) -> Iterator[tuple[int, bool, bool]]:
+    """Of what lasts beyond a limit: the piece it begins in, then the one that it is a fail from, whether it is one, and the later one."""
+    if found is None:
+        return
+    begins, fails = next(_first(found.beyond), None), next(_first(found.failing), None)
+    if begins is not None and begins != fails:
+        yield begins, False, False
+    if fails is not None:
+        yield fails, True, begins != fails
 
 
 def _dark(light: Light) -> Iterator[GoneWrong]:
@@ -104,13 +136,9 @@ def _beyond(light: Light, inlet: Inlet) -> Iterator[GoneWrong]:
     """What entered a chamber beyond a limit: a caution from its first time on, and a fail from where it is one (rules 21)."""
     pieces = light.pieces
     for analyte, found in inlet.by_analyte.items():
-        fails = next(_first(found.failing), None)
-        for piece in _first(found.beyond):
-            if piece != fails:
-                yield _wrong(pieces, piece, code_of(analyte, False), light.node, "caution", _entered(light, piece, found, False))
-        if fails is not None:
-            far = next(_first(found.beyond)) != fails
-            yield _wrong(pieces, fails, code_of(analyte, far), light.node, "fail", _entered(light, fails, found, True))
+        for piece, fails, far in _steps(found):
+            severity: Severity = "fail" if fails else "caution"
+            yield _wrong(pieces, piece, code_of(analyte, far), light.node, severity, _entered(light, piece, found, fails))
 
 
 def _entered(light: Light, piece: int, found: Beyond, fails: bool) -> str:

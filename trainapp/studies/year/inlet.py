@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,9 @@ from trainapp.checks.policy import amount
 from trainapp.checks.table import Row, limits_judged
 from trainapp.stages.working import Array
 from trainapp.studies.year.light import Flags, Light
-from trainapp.studies.year.machine import Regime
+from trainapp.studies.year.machine import Machine, Regime
+from trainapp.studies.year.response import Response
+from trainapp.water.stream import Stream
 
 _CODE, _FAR = "inlet-limit-", "-far"
 #: A value this little beyond a limit is not beyond it.
@@ -81,34 +83,53 @@ def inlet_of(light: Light) -> Inlet:
 
 def _flags(light: Light, regime: Regime, row: Row) -> tuple[Flags, Flags]:
     """Ways whose water is beyond a limit, and those where that is a fail, shape (ways,)."""
-    machine = light.pieces.machine
-    water = regime.response.entering[light.node]
-    value, reached = machine.row(water, row.limit.analyte), _reached(light, regime, row)
-    above, below = (np.full(value.shape, side[2]) for side in (row.above, row.below))
-    if row.raw_fails:
-        above[reached] = row.above[1]
-    if row.predicted:
-        above[~reached] *= 1.0 + amount("model_accuracy")
-    beyond = _outside(value, np.asarray(row.above[1]), np.asarray(row.below[1]))
-    failing = beyond & _outside(value, above, below)
+    beyond, failing = flags(light.pieces.machine, row, regime, lambda response: response.entering[light.node])
     if row.scales:
         beyond = beyond & light.scales(regime)
         failing = failing & light.scales(regime, amount("sleeve_index_sure"))
     return beyond, failing
 
 
-def _reached(light: Light, regime: Regime, row: Row) -> Flags:
-    """Ways in which raw water simply reaches the chamber, shape (ways,)."""
-    machine = light.pieces.machine
-    water, raws = regime.response.entering[light.node], machine.season.raws[regime.situation.raw]
-    value, raw = machine.row(water, row.limit.analyte), machine.row(raws, row.limit.analyte)
-    return np.asarray(np.abs(value - raw) <= np.abs(raw) * amount("raw_reaches"))
+def flags(machine: Machine, row: Row, regime: Regime, of: Callable[[Response], Stream], tested: bool = False) -> tuple[Flags, Flags]:
+    """Ways whose water is beyond a limit, and those where that is a fail, as the checks judge it; shape (ways,) each.
+
+    Beyond it is what the reading that runs says; a fail needs both ends. What only comes of a stage that raw water passes while it cleans
+    itself is a caution, but for darker water ahead of a lamp that it needs.
+
+    Args:
+        row: the limit with its steps. of: the water at its place. tested: whether it was measured there.
+    """
+    raw, situation = machine.season.raws[regime.situation.raw], regime.situation
+    beyond, failing = _steps(machine, row, of(regime.response), raw, tested)
+    if situation.passed and failing.any() and not (row.limit.analyte == "uvt" and machine.plan.unsafe):
+        usual = machine.regime(replace(situation, passed=frozenset()))
+        failing = failing & _steps(machine, row, of(usual.response), raw, tested)[1]
+    return beyond, failing
+
+
+def _steps(machine: Machine, row: Row, water: Stream, raw: Stream, tested: bool) -> tuple[Flags, Flags]:
+    ends = water.get(row.limit.analyte)[:, 0]
+    reached = _reached(machine, row, water, raw)
+    above, below = (np.full(reached.shape, side[2]) for side in (row.above, row.below))
+    if row.raw_fails:
+        above[reached] = row.above[1]
+    if row.predicted and not tested:
+        above[~reached] *= 1.0 + amount("model_accuracy")
+    beyond = _outside(machine.row(water, row.limit.analyte), np.asarray(row.above[1]), np.asarray(row.below[1]))
+    return beyond, beyond & _outside(ends[0], above, below) & _outside(ends[1], above, below)
+
+
+def _reached(machine: Machine, row: Row, water: Stream, raw: Stream) -> Flags:
+    """Ways in which raw water simply reaches a place, shape (ways,)."""
+    value, came = machine.row(water, row.limit.analyte), machine.row(raw, row.limit.analyte)
+    return np.asarray(np.abs(value - came) <= np.abs(came) * amount("raw_reaches"))
 
 
 def as_raw(light: Light, piece: int, row: Row) -> bool:
     """Whether raw water simply reached the chamber in a piece."""
-    regime = light.pieces.regimes[light.pieces.regime[piece]]
-    return bool((_reached(light, regime, row) & (light.passing[piece] > 0.0)).any())
+    machine, regime = light.pieces.machine, light.pieces.regimes[light.pieces.regime[piece]]
+    reached = _reached(machine, row, regime.response.entering[light.node], machine.season.raws[regime.situation.raw])
+    return bool((reached & (light.passing[piece] > 0.0)).any())
 
 
 def _outside(value: Array, most: Array, least: Array) -> Flags:

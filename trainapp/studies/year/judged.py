@@ -7,51 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trainapp import data, units
 from trainapp.checks import paths
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
 from trainapp.stages.working import Array
+from trainapp.studies.year.goals import AtHouse, at_house
 from trainapp.studies.year.inlet import Inlet, inlet_of
-from trainapp.studies.year.light import Flags
-from trainapp.studies.year.machine import Regime
 from trainapp.studies.year.pieces import Pieces
 from trainapp.studies.year.series import Courses
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.plan import Plan
 from trainapp.train.zones import HOUSE
-from trainapp.water.analytes import BY_KEY
-
-
-@dataclass(frozen=True, slots=True)
-class Condition:
-    """Water that a house notices.
-
-    Attributes:
-        key, title, sentence: name in results, name on screen, what is told.
-        analyte, minimum, maximum: what is beyond it, JSON unit.
-        source, status: where the limit comes from.
-    """
-
-    key: str
-    title: str
-    sentence: str
-    analyte: str
-    minimum: float | None
-    maximum: float | None
-    source: str
-    status: str
-
-
-def conditions() -> tuple[Condition, ...]:
-    """Those of resources/year/judged.toml."""
-    return tuple(_condition(row) for row in data.load_toml("year/judged.toml")["condition"])
-
-
-def _condition(row: Mapping[str, str]) -> Condition:
-    dimension = BY_KEY[row["analyte"]].dimension
-    least, most = (units.parse(row[end], dimension) if end in row else None for end in ("minimum", "maximum"))
-    return Condition(row["key"], row["title"], row["sentence"], row["analyte"], least, most, row["source"], row["status"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +25,14 @@ class Judged:
     """Seconds of each piece in which something was wrong, arrays of shape (pieces,).
 
     Attributes:
-        at_house: by key of a condition that could be judged.
+        at_house: of what the house draws.
         at_light: by chamber, of the limits of what may enter it.
         untreated: someone drew drinking water that nothing disinfects though it must be.
         low_pressure: below the goal at the house main, with the supply at its lowest.
         dry: the house wanted water and got none or less of it; `starved` for want of pressure alone.
     """
 
-    at_house: Mapping[str, Array]
+    at_house: AtHouse
     at_light: Mapping[str, Inlet]
     untreated: Array
     low_pressure: Array
@@ -77,14 +43,12 @@ class Judged:
 def judge(courses: Courses) -> Judged:
     """Judge a run."""
     pieces = courses.pieces
-    known = pieces.regimes[0].response.leaving[HOUSE]
-    at_house = {c.key: _at_house(pieces, c) for c in conditions() if known.is_known(c.analyte).all()}
     at_light = {node: inlet_of(light) for node, light in courses.lights.items()}
     dry, starved = np.zeros(len(pieces.start)), np.zeros(len(pieces.start))
     for regime, rows in pieces.groups():
         dry[rows] = pieces.seconds[rows] @ regime.unserved
         starved[rows] = 0.0 if regime.situation.shut else dry[rows]
-    return Judged(at_house, at_light, _untreated(pieces), _low(courses), dry, starved)
+    return Judged(at_house(pieces), at_light, _untreated(pieces), _low(courses), dry, starved)
 
 
 def unprotected(plan: Plan, usual: Evaluation) -> Finding | None:
@@ -98,21 +62,6 @@ def _untreated(pieces: Pieces) -> Array:
     ends = () if found is None else (found.stage, *found.also_at)
     draws = np.any([machine.layout.drawn[end] > 0.0 for end in ends], axis=0) if ends else np.zeros(machine.layout.ways, dtype=bool)
     return pieces.each(lambda _: np.asarray(draws, dtype=np.float64))
-
-
-def _at_house(pieces: Pieces, condition: Condition) -> Array:
-    draws = np.asarray(pieces.machine.layout.drawn[HOUSE] > 0.0)
-
-    def beyond(regime: Regime) -> Array:
-        value = pieces.machine.row(regime.response.leaving[HOUSE], condition.analyte)
-        return np.asarray(draws & _beyond(value, condition.minimum, condition.maximum), dtype=np.float64)
-
-    return pieces.each(beyond)
-
-
-def _beyond(value: Array, least: float | None, most: float | None) -> Flags:
-    over = np.zeros(value.shape, dtype=bool) if most is None else value > most * (1.0 + 1e-9)
-    return np.asarray(over if least is None else over | (value < least * (1.0 - 1e-9)))
 
 
 def _low(courses: Courses) -> Array:

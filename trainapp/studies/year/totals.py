@@ -54,7 +54,7 @@ class Totals:
     Attributes:
         days: length of the run.
         drawn_hours, dry_hours: in which the house drew water; in which it wanted some and got none or less.
-        judged: hours in which the water at the house was hard, rusty and so on, by key of :mod:`trainapp.studies.year.judged`.
+        judged: hours in which the water at the house was hard, rusty and so on, by key of :mod:`trainapp.studies.year.goals`.
         lights: by chamber.
         lowest_pressure: Pa at the house main while it drew, and the day of it; low_pressure_hours below the goal.
         untreated_hours: in which someone drew drinking water that nothing disinfects though it must be; None where it need not be.
@@ -118,7 +118,7 @@ def totals_of(courses: Courses, judged: Judged) -> Totals:
         days=round(machine.clock.end / DAY),
         drawn_hours=pieces.total(lambda _: np.asarray(house > 0.0, dtype=np.float64)) / HOUR,
         dry_hours=float(judged.dry.sum()) / HOUR,
-        judged={key: float(seconds.sum()) / HOUR for key, seconds in judged.at_house.items()},
+        judged={key: float(found.beyond.sum()) / HOUR for key, found in judged.at_house.noticed.items()},
         lights={node: _light(light, courses, judged) for node, light in courses.lights.items()},
         lowest_pressure=float(pressure[lowest]) if np.isfinite(pressure[lowest]) else 0.0,
         lowest_pressure_day=float(pieces.start[lowest]) / DAY,
