@@ -10,8 +10,8 @@ import pytest
 from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
-from shiboken6 import isValid
 
+from tests.desktop.opening import window_on
 from trainapp.desktop import fonts
 from trainapp.desktop.app import Documents
 from trainapp.desktop.bench.canvas import BenchCanvas
@@ -78,18 +78,8 @@ def session(farm: Document) -> Session:
 @pytest.fixture
 def window(qtbot: QtBot, prefs: Prefs, session: Session) -> Iterator[Window]:
     """The program's window on the farm well."""
-    made = Window(prefs)
-    made.resize(1440, 900)
-    made.show()
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
-    made.show_session(session)
-    QApplication.processEvents()
-    yield made
-    if isValid(session):
-        session.stack.setClean()
-        made.close()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    with window_on(qtbot, prefs, session) as made:
+        yield made
 
 
 @pytest.fixture

@@ -8,13 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
-from shiboken6 import isValid
 
 from tests.desktop.handover.steps import OFFERS, settle, view_of
+from tests.desktop.opening import window_on
 from tests.reports.printing import SAMPLES
 from trainapp.desktop.handover import work
 from trainapp.desktop.handover.view import HandoverView
@@ -50,19 +49,10 @@ def court() -> Session:
 def home(qtbot: QtBot, prefs: Prefs, court: Session, tmp_path: Path) -> Iterator[Window]:
     """The program's window on it, turned to Hand-over by its key."""
     prefs.folder = str(tmp_path)
-    made = Window(prefs)
-    made.resize(1440, 900)
-    made.show()
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
-    made.show_session(court)
-    QTest.keyClick(made, Qt.Key.Key_F8)
-    settle(view_of(made))
-    yield made
-    if isValid(court):
-        court.stack.setClean()
-        made.close()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    with window_on(qtbot, prefs, court) as made:
+        QTest.keyClick(made, Qt.Key.Key_F8)
+        settle(view_of(made))
+        yield made
 
 
 @pytest.fixture

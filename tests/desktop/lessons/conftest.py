@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from functools import cache
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent
-from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
-from shiboken6 import isValid
 
+from tests.desktop.opening import opened
 from trainapp.desktop.lessons.adapter import LessonWork, material_of
 from trainapp.desktop.lessons.guesses import GuessBook
 from trainapp.desktop.lessons.player import Player
@@ -60,16 +59,9 @@ def farm_session(farm_well: Path) -> Session:
 @pytest.fixture
 def view(qtbot: QtBot, farm_session: Session, prefs: Prefs) -> Iterator[LessonsView]:
     """The Lessons view on the farm well, in a window of its own."""
-    made = LessonsView(farm_session, prefs)
-    made.resize(1280, 760)
-    made.show()
-    made.activateWindow()
-    qtbot.waitUntil(made.isActiveWindow)
-    yield made
-    made.editor.forget_changes()
-    made.close()
-    made.deleteLater()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    with opened(qtbot, LessonsView(farm_session, prefs), (1280, 760)) as made:
+        yield made
+        made.editor.forget_changes()
 
 
 @pytest.fixture
@@ -81,23 +73,16 @@ def book(prefs: Prefs) -> GuessBook:
 @pytest.fixture
 def play(qtbot: QtBot, book: GuessBook) -> Iterator[Open]:
     """Opens a lesson at a size, and waits until it is worked out."""
-    opened: list[Player] = []
+    players = ExitStack()
 
     def open_lesson(name: str = FLOW, size: tuple[int, int] = (1280, 800), *, wait: bool = True) -> Player:
         lesson = lesson_named(name)
         player = Player(material_of(lesson, name, "Lesson 1 of 9", "us"), work_of(name), book)
-        opened.append(player)
-        player.resize(*size)
         player.clock.seconds = 0.2
-        player.show()
-        player.activateWindow()
-        qtbot.waitUntil(player.isActiveWindow)
+        players.enter_context(opened(qtbot, player, size))
         if wait:
             qtbot.waitUntil(lambda: player.working.played is not None, timeout=20_000)
         return player
 
-    yield open_lesson
-    for player in opened:
-        if isValid(player):
-            player.close()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    with players:
+        yield open_lesson

@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.desktop.editing import type_cell
 from tests.desktop.hands import LEFT, enter, key
+from tests.desktop.opening import opened
 from trainapp.desktop.background import Cancelled
 from trainapp.desktop.options import make
 from trainapp.desktop.options import view as view_module
@@ -65,15 +66,10 @@ def view(qtbot: QtBot, session: Session, prefs: Prefs, monkeypatch: pytest.Monke
     made = make(session, prefs)
     assert isinstance(made, OptionsView)
     made.draws = 64
-    made.resize(1440, 860)
-    made.show()
-    made.activateWindow()
-    made.entered()
-    rest(qtbot, made)
-    yield made
-    made.close()
-    made.deleteLater()
-    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    with opened(qtbot, made, (1440, 860)):
+        made.entered()
+        rest(qtbot, made)
+        yield made
 
 
 def rest(qtbot: QtBot, view: OptionsView) -> None:
