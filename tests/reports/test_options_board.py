@@ -17,6 +17,8 @@ from trainapp.reports.drawing.side_by_side import Look
 from trainapp.reports.options_board import Board, board
 from trainapp.reports.options_cells import Bar, Cell
 from trainapp.reports.options_rows import rough, sure_cell
+from trainapp.reports.proposal_offer import Offer
+from trainapp.reports.proposal_words import health, licensed
 from trainapp.studies.confidence import Confidence, confidence
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, Proposer, criteria
@@ -96,7 +98,11 @@ def test_surface_water_heads_the_board_and_what_was_not_tested_stands_there() ->
     assert [row.title for row in made.licensed] == ["Surface water needs more than this program can judge"]
     assert "licensed designer" in made.licensed[0].message
     meant, untested = made.health
-    assert meant.startswith("Meant to be treated, and to be proven by test: E. coli in the water")
+    assert meant == "Meant to be treated, and to be proven by test: E. coli in the water; No disinfection on the way to the house."
+    # the proposal names the same, from the same list
+    offer = Offer(site, PRICES, 10, (), site.unsolved, (), 0, ())
+    assert [f.title for f in health(offer)] == ["E. coli in the water", "No disinfection on the way to the house"]
+    assert [f.title for f in licensed(offer)] == [row.title for row in made.licensed]
     assert untested.startswith("Not tested, so nothing is known of it: ") and "uranium" in untested
 
 

@@ -1,4 +1,4 @@
-"""What a board says of health before anything else: what needs licensed design beside any option, what is meant to be treated."""
+"""What is said of health before anything else: what needs licensed design beside any option, what is meant to be treated."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from trainapp.reports.options_cells import Unsolved
 from trainapp.studies.options.contender import Contender
 from trainapp.studies.options.site import Site
 
-#: Findings that are about health, and the one that equipment alone never answers.
-HEALTH = ("health", "after-start-up")
+#: Codes of findings of a site that speak of the health of those who drink, and the cause that equipment alone never answers.
+HEALTH = ("health", "unprotected-path")
 SURFACE = "health:surface"
 _GRAVE = ("fail", "caution")
 
@@ -25,12 +25,12 @@ def unsolved_rows(site: Site) -> tuple[Unsolved, ...]:
 
 def licensed_rows(site: Site, contenders: Sequence[Contender]) -> tuple[Unsolved, ...]:
     """Findings of the source that no choice of equipment alone answers, in the words that hold once an option stands there."""
-    return tuple(_row(as_beside(finding, contenders)) for finding in _of_health(site) if finding.cause == SURFACE)
+    return tuple(_row(as_beside(finding, contenders)) for finding in licensed(site))
 
 
 def meant(site: Site) -> str:
     """What of health the options are meant to treat, in one sentence; "" where there is none."""
-    titles = dict.fromkeys(finding.title for finding in _of_health(site) if finding.cause != SURFACE)
+    titles = dict.fromkeys(finding.title for finding in treatable(site))
     return f"Meant to be treated, and to be proven by test: {'; '.join(titles)}." if titles else ""
 
 
@@ -38,6 +38,16 @@ def untested(site: Site) -> str:
     """What of health nobody measured, in one sentence; "" where all of it was."""
     names = untested_for_health(site.bare)
     return f"Not tested, so nothing is known of it: {', '.join(names)}." if names else ""
+
+
+def licensed(site: Site) -> tuple[Finding, ...]:
+    """Findings of the source that no choice of equipment alone answers."""
+    return tuple(finding for finding in _of_health(site) if finding.cause == SURFACE)
+
+
+def treatable(site: Site) -> tuple[Finding, ...]:
+    """Findings on health of the raw water, and of its way to the taps, that the options are meant to treat."""
+    return tuple(finding for finding in _of_health(site) if finding.cause != SURFACE)
 
 
 def _of_health(site: Site) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ from trainapp.checks.summary import untested_for_health
 from trainapp.reports.drawing.tokens import CAPTION, HEADING
 from trainapp.reports.export_table import Number
 from trainapp.reports.ledger import Ledger, Record
+from trainapp.reports.options_health import HEALTH
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations, label_of
 from trainapp.reports.print_table import PrintTable, Row, set_table
@@ -18,7 +19,6 @@ from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_offer import Offer, complaint_of
 from trainapp.reports.proposal_rows import COSTS, comparison
 from trainapp.reports.proposal_words import (
-    HEALTH,
     ILLUSTRATIVE,
     NO_PROOF,
     asked,

@@ -12,8 +12,9 @@ from trainapp.checks import not_judged, safety
 from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
 from trainapp.data import load_toml
+from trainapp.reports import options_health
 from trainapp.reports.job_sheet_lines import facts
-from trainapp.reports.options_health import SURFACE, as_beside
+from trainapp.reports.options_health import as_beside
 from trainapp.reports.options_rows import is_noticed
 from trainapp.reports.proposal_offer import Column, Offer
 
@@ -24,8 +25,6 @@ NO_PROOF = (
     "licensed trades decide what may be built."
 )
 _GRAVE = ("fail", "caution")
-#: Codes of findings that speak of the health of those who drink.
-HEALTH = ("health", "unprotected-path")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +60,12 @@ def not_now(offer: Offer) -> str:
 
 def health(offer: Offer) -> tuple[Finding, ...]:
     """Findings of the raw water on health that the options are meant to treat, in the words that hold once they stand there."""
-    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause != SURFACE)
+    return tuple(_with_options(offer, f) for f in options_health.treatable(offer.site))
 
 
 def licensed(offer: Offer) -> tuple[Finding, ...]:
     """Findings of the source that no choice of equipment alone answers."""
-    return tuple(_with_options(offer, f) for f in _of_site(offer, *HEALTH) if f.cause == SURFACE)
+    return tuple(_with_options(offer, f) for f in options_health.licensed(offer.site))
 
 
 def asked(offer: Offer) -> tuple[Finding, ...]:
@@ -171,6 +170,6 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 
 __all__ = [
-    "HEALTH", "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
+    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
     "noted", "own_findings", "safety_of", "simulated", "unjudged",
 ]  # fmt: skip
