@@ -176,3 +176,17 @@ def test_coliform_is_laid_at_the_chamber_that_works_outside_its_limits() -> None
         chambers = [uv(name, rated_uvt="97 %/cm" if name == bad else "75 %/cm") for name in "ab"]
         told: Finding = one(train([FINE, *chambers], {**GERMS, "uvt": "90 %/cm", "uvt_filtered": "90 %/cm"}, links), "health")
         assert (told.severity, told.stage) == ("fail", bad)
+
+
+@pytest.mark.parametrize(
+    ("kind", "source", "analyte", "said"),
+    [
+        # resources/water/plausible.toml: 50, 170, 400 mg/L of a well, over 17.118 mg/L a grain; tannin 0, 0.2, 2 mg/L of a dug well
+        ("softener", "drilled_well", "hardness", "the softener is worked out for an assumed 9.9 gpg, where 2.9 gpg to 23 gpg is usual"),
+        ("tannin_resin", "dug_well", "tannin", "the tannin resin is worked out for an assumed 0.2 mg/L, where 0 mg/L to 2 mg/L is usual"),
+    ],
+)
+def test_what_a_stage_is_sized_by_names_the_value_it_was_sized_for(kind: str, source: str, analyte: str, said: str) -> None:
+    supply, sheet = {**GOOD_WELL, "source": source}, {analyte: None, "toc": None}
+    gap = one(train([stage("unit", kind)], sheet, supply=supply), "sample-gap", analyte=analyte)
+    assert f"was not measured, and {said}: have it measured." in gap.message

@@ -7,10 +7,12 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from trainapp.checks.assumed import shaken
-from trainapp.checks.context import Context, analyte_inside, analyte_label, start
+from trainapp.checks.context import SUPPLY, Context, analyte_inside, analyte_label, start
 from trainapp.checks.finding import Finding
 from trainapp.checks.table import Row
+from trainapp.stages.working import pick
 from trainapp.train.evaluation import Evaluation
+from trainapp.water.analytes import BY_KEY
 
 #: Stages that are sized by an analyte: without it their size means nothing.
 _SIZED_BY = {"hardness": ("softening", "softener"), "tannin": ("anion_exchange", "tannin resin")}
@@ -49,7 +51,7 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
     tag, what = _SIZED_BY.get(analyte, ("", ""))
     sized = context.having(tag) if tag else []
     if sized:
-        return _finding(context, analyte, sized, f"{context.names(sized)} cannot be sized without it")
+        return _finding(context, analyte, sized, _sized(context, analyte, sized, (low, high)))
     if analyte == "uvt" and context.ultraviolet:
         return None
     rows, said = _rows_changed(context, analyte, low, high), shaken(context).by.get(analyte, [])
@@ -61,6 +63,15 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
     told += list(dict.fromkeys(title[:1].lower() + title[1:] for _, title in said))
     why = f" ({'; '.join(told)})" if told else ""
     return _finding(context, analyte, places, f"what is found at {context.names(places)} depends on it{why}")
+
+
+def _sized(context: Context, analyte: str, stages: list[str], ends: tuple[int, int]) -> str:
+    """What the size of stages was worked out for instead, and how far it may be from that."""
+    water, dimension = context.evaluation.points[SUPPLY].water.get(analyte), BY_KEY[analyte].dimension
+    low, high = (context.show(pick(water[..., case : case + 1]), dimension, analyte) for case in ends)
+    assumed = context.show(context.readings.most(SUPPLY, analyte), dimension, analyte)
+    are = "is" if len(stages) == 1 else "are"
+    return f"{context.names(stages)} {are} worked out for an assumed {assumed}, where {low} to {high} is usual"
 
 
 def _rows_changed(context: Context, analyte: str, low: int, high: int) -> list[Row]:
