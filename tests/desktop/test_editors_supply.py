@@ -50,7 +50,7 @@ def test_bar_with_a_comma_is_read_in_its_locale(editor: SupplyEditor, session: S
         QLocale.setDefault(before)
     assert session.document.supply.cut_in == "2.8 bar"
     assert session.document.supply.value("cut_in") == pytest.approx(2.8e5)
-    assert row.line.text() == "40.6\u202fpsi"
+    assert row.line.text() == "40,6\u202fpsi"
 
 
 def test_a_number_alone_takes_the_unit_shown(editor: SupplyEditor, session: Session) -> None:

@@ -111,3 +111,13 @@ def test_what_is_no_table_is_refused_in_words(form: str, text: str) -> None:
 def test_an_exponent_is_part_of_the_number() -> None:
     assert unit_of("1e1 gpm") == "gpm" and unit_of("2E-3 mg/L") == "mg/L"
     assert document_text("7", "flow", unit_of("1e1 gpm")) == "7 gpm"
+
+
+def test_a_point_before_three_digits_is_asked_about_where_it_groups() -> None:
+    """1.250 is a thousand and more to some readers and little more than one to others: the program does not guess."""
+    with pytest.raises(UnitError, match='"1.250 gal" is not a volume: a point can mean two things, write 1250 or 1,250'):
+        document_text("1.250 gal", "volume", locale=LOCALES["de_DE"])
+    for text, value in (("1,250 gal", 1.25), ("1250 gal", 1250.0), ("0.125 gal", 0.125), ("1.25 gal", 1.25), ("1.234,5 gal", 1234.5)):
+        assert parse(document_text(text, "volume", locale=LOCALES["de_DE"]), "volume") == pytest.approx(value * parse("1 gal", "volume"))
+    for name in ("en_US", "fr_FR", "de_CH"):
+        assert parse(document_text("1.250 gal", "volume", locale=LOCALES[name]), "volume") == pytest.approx(1.25 * parse("1 gal", "volume"))

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 from trainapp import units
 from trainapp.desktop import table_text
 from trainapp.desktop.card_content import Field, words
+from trainapp.desktop.figures import local
 from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, beside_mark, outline, wrapped
 from trainapp.desktop.typed import document_text, understood, unit_of
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
@@ -153,7 +154,7 @@ class FieldRow(QWidget):
         if self.field.told is not None or self.field.form == "text":
             return text
         told = nominal if self.field.key.rpartition(".")[2] == "size" else in_units
-        return units.typeset(told(text, self.system))
+        return local(units.typeset(told(text, self.system)))
 
     def _fill(self, box: ChoiceBox) -> None:
         box.blockSignals(True)
@@ -167,7 +168,7 @@ class FieldRow(QWidget):
 
     def _choice(self, word: str) -> str:
         """A choice as it is shown."""
-        return units.typeset(nominal(words(_yes_no(word)), self.system))
+        return local(units.typeset(nominal(words(_yes_no(word)), self.system)))
 
     # Said -----------------------------------------------------------------------------------------------------------------------
 

@@ -9,10 +9,12 @@ from typing import Any
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF
 
+from trainapp.desktop.figures import local
 from trainapp.desktop.fonts import font, measure
 from trainapp.reports.drawing.display import Circle, Dots, Group, Line, Path, Polyline, Rect, Shape, Strokes, Text
 
 Colours = Callable[[str], QColor]
+Figures = Callable[[str], str]
 
 #: One call of a painter's method with its arguments. A drawing is turned into these once and painted from them as often as it is shown.
 Stroke = tuple[Callable[..., None], tuple[Any, ...]]
@@ -28,10 +30,10 @@ def saved(painter: QPainter) -> Iterator[QPainter]:
         painter.restore()
 
 
-def paint(painter: QPainter, shapes: Iterable[Shape], colours: Colours) -> None:
-    """Paint shapes in order; the painter is left as it was."""
+def paint(painter: QPainter, shapes: Iterable[Shape], colours: Colours, figures: Figures = local) -> None:
+    """Paint shapes in order; the painter is left as it was. `figures` as of :func:`recorded`."""
     turn = painter.worldTransform()
-    strokes = recorded(shapes, colours, turn.m11() == 1.0 and turn.m22() == 1.0 and not turn.isRotating())
+    strokes = recorded(shapes, colours, turn.m11() == 1.0 and turn.m22() == 1.0 and not turn.isRotating(), figures)
     with saved(painter):
         for hint in HINTS:
             painter.setRenderHint(hint)
@@ -48,13 +50,14 @@ def play(painter: QPainter, strokes: Iterable[Stroke]) -> None:
 HINTS = (QPainter.RenderHint.Antialiasing, QPainter.RenderHint.TextAntialiasing)
 
 
-def recorded(shapes: Iterable[Shape], colours: Colours, crisp: bool = True) -> list[Stroke]:
+def recorded(shapes: Iterable[Shape], colours: Colours, crisp: bool = True, figures: Figures = local) -> list[Stroke]:
     """The strokes that paint shapes in order.
 
     Args:
         crisp: one px of the drawing is one of the painter's, so that hairlines and texts are laid on whole ones.
+        figures: how numbers in texts are written, as the reader's locale does by default; paper keeps them as they are, with `str`.
     """
-    brush = _Brush(colours, crisp)
+    brush = _Brush(colours, crisp, figures)
     brush.all(shapes)
     return brush.strokes
 
@@ -62,8 +65,8 @@ def recorded(shapes: Iterable[Shape], colours: Colours, crisp: bool = True) -> l
 class _Brush:
     """Records one shape after another; a pen, brush or font that is set already is not set again."""
 
-    def __init__(self, colours: Colours, crisp: bool) -> None:
-        self.colours, self.crisp = colours, crisp
+    def __init__(self, colours: Colours, crisp: bool, figures: Figures) -> None:
+        self.colours, self.crisp, self.figures = colours, crisp, figures
         self.strokes: list[Stroke] = []
         self._pen: Any = None
         self._fill: Any = None
@@ -143,9 +146,9 @@ class _Brush:
         self.do(QPainter.drawLines, [QLineF(x + a, y + b, x + c, y + d) for a, b, c, d in strokes.segments])
 
     def text(self, text: Text) -> None:
-        x = text.x
+        x, words = text.x, self.figures(text.text)
         if text.anchor != "start":
-            width = measure(text.text, text.size, text.bold)
+            width = measure(words, text.size, text.bold)
             x -= width if text.anchor == "end" else width / 2
         y = text.y
         if self.crisp:
@@ -154,7 +157,7 @@ class _Brush:
         if self._font != (text.size, text.bold):
             self._font = text.size, text.bold
             self.do(QPainter.setFont, font(text.size, text.bold))
-        self.do(QPainter.drawText, QPointF(x, y), text.text)
+        self.do(QPainter.drawText, QPointF(x, y), words)
 
     def fill(self, token: str) -> None:
         if self._fill != token:

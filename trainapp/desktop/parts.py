@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from trainapp.desktop.figures import local
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint, saved
 from trainapp.desktop.theme import look
@@ -37,11 +38,15 @@ class TokenLabel(QLabel):
     """A label in the colour of a token, which follows the theme."""
 
     def __init__(self, text: str = "", token: str = "ink", px: float = BODY, bold: bool = False, parent: QWidget | None = None) -> None:
-        super().__init__(text, parent)
+        super().__init__(local(text), parent)
         self._token = token
         self.setFont(font(px, bold))
         self._retint()
         look().changed.connect(self._retint)
+
+    def setText(self, text: str) -> None:
+        """Show a text, its numbers as the reader's locale writes them."""
+        super().setText(local(text))
 
     def _retint(self) -> None:
         tinted(self, self._token)
@@ -66,6 +71,9 @@ def wrapped(text: str = "", token: str = "ink", px: float = BODY) -> TokenLabel:
 class ElidedLabel(TokenLabel):
     """A label on one line that ends in an ellipsis where there is no room; the whole text is its tooltip."""
 
+    #: Whether it tells numbers: what somebody called a thing stays as it was given.
+    figures = True
+
     def __init__(self, token: str = "ink", px: float = BODY, bold: bool = False, parent: QWidget | None = None) -> None:
         super().__init__("", token, px, bold, parent)
         self._whole = ""
@@ -74,14 +82,14 @@ class ElidedLabel(TokenLabel):
 
     def show_text(self, text: str) -> None:
         """Show a text, as much of it as there is room for."""
-        self._whole = text
-        self.setAccessibleName(text)
+        self._whole = local(text) if self.figures else text
+        self.setAccessibleName(self._whole)
         self.updateGeometry()
         self._elide()
 
     def _elide(self) -> None:
         shown = self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, max(self.width(), 1))
-        self.setText(shown)
+        QLabel.setText(self, shown)
         self.setToolTip(self._whole if shown != self._whole else "")
 
     def sizeHint(self) -> QSize:
@@ -187,7 +195,7 @@ class FlatButton(QAbstractButton):
             made.setUnderline(True)
         painter.setFont(made)
         painter.setPen(look().colour(self._ink()))
-        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, local(self.text()))
         focus_ring(painter, self)
 
     def _ground(self, painter: QPainter) -> None:

@@ -90,7 +90,7 @@ def _paint_page(page: Page, painter: QPainter, printer: QPrinter) -> None:
         with saved(painter):
             painter.translate(part.x, part.y)
             painter.scale(part.scale, part.scale)
-            paint(painter, part.display.items, _ink)
+            paint(painter, part.display.items, _ink, str)
     for picture in page.pictures:
         painter.drawImage(QRectF(picture.x, picture.y, picture.width, picture.height), QImage.fromData(picture.png, "PNG"))
 

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from trainapp.desktop.adding import ShelfEntry, entry_of, items_like, shelf
 from trainapp.desktop.bench.drops import MIME
 from trainapp.desktop.catalogues import catalogues
+from trainapp.desktop.figures import local
 from trainapp.desktop.finder import closeness
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.icons import SIZE, paint_icon
@@ -266,7 +267,7 @@ class _Line(QStyledItemDelegate):
                 lines = _lines(entry, inner.width())
                 pitch = inner.height() / len(lines)
                 for number, line in enumerate(lines):
-                    text = painter.fontMetrics().elidedText(line, Qt.TextElideMode.ElideRight, int(inner.width()))
+                    text = painter.fontMetrics().elidedText(local(line), Qt.TextElideMode.ElideRight, int(inner.width()))
                     place = QRectF(inner.x(), inner.y() + number * pitch, inner.width(), pitch)
                     painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, text)
 

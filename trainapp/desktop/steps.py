@@ -8,6 +8,7 @@ from html import escape
 from PySide6.QtGui import QFontMetrics, QGuiApplication, QShowEvent, QTextOption
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QTextBrowser, QVBoxLayout, QWidget
 
+from trainapp.desktop.figures import local
 from trainapp.desktop.parts import FlatButton, quiet
 from trainapp.desktop.session import Session
 from trainapp.desktop.steps_content import Line, Sheet, sheet_of
@@ -83,7 +84,7 @@ class StepsPanel(QWidget):
 def _page(sheet: Sheet | None, metrics: QFontMetrics) -> str:
     if sheet is None:
         return f'<p style="color:{look().tokens["ink3"]}">{escape(_NOTHING)}</p>'
-    parts = [f"<p><b>{escape(sheet.title)}</b></p>"]
+    parts = [f"<p><b>{escape(local(sheet.title))}</b></p>"]
     parts += [f"<p>{_set(text)}</p>" for text in sheet.intro]
     if sheet.lines:
         rows = "".join(_row(line, metrics) for line in sheet.lines)
@@ -96,7 +97,7 @@ def _page(sheet: Sheet | None, metrics: QFontMetrics) -> str:
 
 def _set(text: str) -> str:
     """A symbol, a formula or words about them with their indices set low: Δp_d, c_∞, Fe_d_in."""
-    return _INDEX.sub(_lowered, escape(text))
+    return _INDEX.sub(_lowered, escape(local(text)))
 
 
 def _lowered(match: re.Match[str]) -> str:
@@ -110,7 +111,7 @@ def _row(line: Line, metrics: QFontMetrics) -> str:
     below = "<br/>".join(_set(text) for text in (line.formula, line.note) if text)
     mark = f"&nbsp;<span {small}><sup>{line.source}</sup></span>" if line.source else ""
     border = f'style="border-top:1px solid {look().tokens["hair"]}"'
-    value = escape(line.value)
+    value = escape(local(line.value))
     if len(line.value) <= _WHOLE:
         # nor does a unit break at its slash
         value = value.replace(" ", "&nbsp;").replace("/", "/&#8288;")

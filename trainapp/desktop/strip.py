@@ -82,6 +82,7 @@ class Strip(QWidget):
         self.menus.setNativeMenuBar(False)
         self.menus.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self.site = ElidedLabel("ink", TITLE, bold=True)
+        self.site.figures = False
         self.site.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         self.saved = caption()
         self.line = QHBoxLayout()

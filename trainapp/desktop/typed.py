@@ -21,6 +21,8 @@ _SPLIT = re.compile(
 )
 _NUMBER = re.compile(r"\d[\d.,]*(?:\s\d{3}(?!\d)[\d.,]*)*(?:[eE][+-]?\d{1,3})?|[.,]\d+(?:[eE][+-]?\d{1,3})?")
 _PIPE_SIZE = re.compile(r"(?:\d+[ -])?\d+/\d+")
+#: A thousand and more, or one and a part of it, where a point groups thousands.
+_UNCLEAR = re.compile(r"(?<![\d.,])[1-9]\d{0,2}\.\d{3}(?![\d.,eE])")
 _GROUPED = re.compile(r"\d{1,3}(?:[., ]\d{3})+")
 
 
@@ -44,6 +46,9 @@ def document_text(text: str, dimension: str, unit: str = "", locale: QLocale | N
     number, unit_text = found["sum"], (found["unit"] or "").strip()
     if not unit_text:
         unit_text = unit or units.unit(dimension, "us")
+    if locale.groupSeparator() == "." and (unclear := _UNCLEAR.search(number)):
+        whole, point = unclear[0].replace(".", ""), unclear[0].replace(".", locale.decimalPoint())
+        raise units.UnitError(f'"{text}" is not {DIMENSIONS[dimension].name}: a point can mean two things, write {whole} or {point}')
     plain = _plain(number, locale)
     if plain is None:
         # A pipe size such as 1-1/4 in, or words only: the reader of documents knows best.

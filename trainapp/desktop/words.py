@@ -12,6 +12,7 @@ from trainapp import units
 from trainapp.checks.context import analyte_inside
 from trainapp.desktop.card_content import stage_card, words
 from trainapp.desktop.engine import Assessment
+from trainapp.desktop.figures import local
 from trainapp.desktop.parts import quiet
 from trainapp.desktop.session import Session, node_tag
 from trainapp.reports.drawing.dimensions import length_text
@@ -101,10 +102,10 @@ class WordsTree(QTreeView):
 
 
 def _item(text: str, tag: Tag) -> QStandardItem:
-    item = QStandardItem(units.typeset(text))
+    item = QStandardItem(local(units.typeset(text)))
     item.setData(tag, _TAG)
     item.setSizeHint(QSize(10, int(ROW)))
-    item.setToolTip(text)
+    item.setToolTip(local(text))
     return item
 
 

@@ -15,6 +15,7 @@ from trainapp.desktop.bench.items import DrawnItem
 from trainapp.desktop.bench.layers import Layers
 from trainapp.desktop.bench.marks import Marks
 from trainapp.desktop.bench.sight import Sight
+from trainapp.desktop.figures import local
 from trainapp.desktop.fonts import measure
 from trainapp.desktop.painter import HINTS, saved
 from trainapp.desktop.session import Session, node_tag
@@ -248,7 +249,7 @@ class BenchPane(QGraphicsView):
 
 def wrapped(text: str) -> str:
     """A tooltip in lines that can be read at a glance."""
-    return "\n".join(line for part in text.split("\n") for line in wrap(part, _TOOLTIP, BODY, False, measure))
+    return "\n".join(line for part in local(text).split("\n") for line in wrap(part, _TOOLTIP, BODY, False, measure))
 
 
 def route_of(model: BenchModel) -> Route:

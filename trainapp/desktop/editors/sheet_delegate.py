@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QComboBox, QHeaderView, QLineEdit, QStyle, QStyled
 from shiboken6 import isValid
 
 from trainapp.desktop.editors.sheet_model import CELL_ROLE, Cell, Index, SheetModel
+from trainapp.desktop.figures import local
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint, saved
 from trainapp.desktop.theme import look
@@ -69,7 +70,7 @@ class SheetDelegate(QStyledItemDelegate):
         model = index.model()
         right = isinstance(model, SheetModel) and model.columns[index.column()].right
         side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
-        text, token = (cell.text, cell.token) if cell.text else (cell.hint, "ink3")
+        text, token = (local(cell.text), cell.token) if cell.text else (local(cell.hint), "ink3")
         painter.setFont(font(BODY, cell.bold))
         painter.setPen(look().colour(token))
         elided = painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, int(inner.width()))

@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
 
+from trainapp.desktop.figures import local
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.in_units import nominal
 from trainapp.units import System
@@ -119,7 +120,7 @@ class SheetModel(QAbstractTableModel):
             return None
         cell = self.cell(index)
         if role == Qt.ItemDataRole.DisplayRole:
-            return cell.text
+            return local(cell.text)
         if role == Qt.ItemDataRole.EditRole:
             return cell.text if cell.data is None else cell.data
         if role == Qt.ItemDataRole.ToolTipRole:

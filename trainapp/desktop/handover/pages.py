@@ -214,7 +214,7 @@ class PagesArea(QAbstractScrollArea):
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(area)
         if number not in self._strokes:
-            self._strokes[number] = [recorded(part.display.items, _paper, crisp=False) for part in page.parts]
+            self._strokes[number] = [recorded(part.display.items, _paper, crisp=False, figures=str) for part in page.parts]
         with saved(painter):
             painter.setClipRect(area)
             painter.translate(area.topLeft())

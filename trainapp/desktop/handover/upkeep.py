@@ -8,6 +8,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QHeaderView, QTreeWidget, QTreeWidgetItem, QVBoxLayout, QWidget
 
+from trainapp.desktop.figures import local
 from trainapp.desktop.handover.log_form import LogForm
 from trainapp.desktop.parts import BoxButton, TokenLabel, quiet, wrapped
 from trainapp.desktop.session import Session
@@ -155,7 +156,7 @@ def _fill(tree: QTreeWidget, lines: list[tuple[tuple[str, ...], str, object]]) -
     tree.blockSignals(True)
     tree.clear()
     for texts, whole, data in lines:
-        item = QTreeWidgetItem(tree, list(texts))
+        item = QTreeWidgetItem(tree, list(map(local, texts)))
         item.setData(0, _ROLE, data)
         for column in range(len(texts)):
             item.setToolTip(column, whole)

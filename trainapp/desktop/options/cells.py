@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QWidget
 
+from trainapp.desktop.figures import local
 from trainapp.desktop.fonts import measure
 from trainapp.desktop.painter import paint, saved
 from trainapp.desktop.parts import focus_ring
@@ -42,7 +43,7 @@ class CellButton(QAbstractButton):
         told = " ".join(filter(None, (spoken(cell), "best of the row" if cell.best else "", cell.word)))
         self.setAccessibleName(f"{title}, {row.label} {row.unit}: {told}".replace(" :", ":"))
         self.setAccessibleDescription(" ".join(filter(None, (cell.note, row.note))))
-        self.setToolTip("" if customer else "\n".join(filter(None, (cell.note, row.note))))
+        self.setToolTip("" if customer else local("\n".join(filter(None, (cell.note, row.note)))))
         self.setCursor(Qt.CursorShape.PointingHandCursor if self.opens else Qt.CursorShape.ArrowCursor)
         self.update()
 

@@ -6,6 +6,7 @@ from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from trainapp.desktop.figures import local
 from trainapp.desktop.painter import HINTS, Stroke, play, recorded
 from trainapp.desktop.parts import focus_ring
 from trainapp.desktop.theme import look
@@ -96,4 +97,4 @@ class Picture(QWidget):
         group = self._display.at(at.x(), at.y()) if self._display is not None else None
         self.setCursor(Qt.CursorShape.PointingHandCursor if group is not None and group.tag else Qt.CursorShape.ArrowCursor)
         # Here and not in event(): an error in painting that passes through one that Python has taken over ends the program.
-        self.setToolTip(group.tooltip if group is not None else "")
+        self.setToolTip(local(group.tooltip) if group is not None else "")
