@@ -109,3 +109,9 @@ def test_figures_of_lanes_add_up_to_that_of_the_line() -> None:
     model = models.bench(names, [*links, ("softener2", "uv", 3.75), ("uv", "house", 7.5)])
     texts = [shape.text for shape, _ in walk(seen(model).layer("bands").shapes) if isinstance(shape, Text)]
     assert {"7.5", "3.8", "3.7"} <= set(texts) and texts.count("3.7") == 1
+
+
+@pytest.mark.parametrize(("width", "told"), [(660.0, "1.8"), (900.0, "1.8, bypass 18 %")])
+def test_a_short_bypass_keeps_its_flow_and_drops_its_share(width: float, told: str) -> None:
+    made = layout(models.bypass(), Options(width, 760.0), measure_dejavu)
+    assert told in [shape.text for shape, _ in walk(made.display.items) if isinstance(shape, Text)]

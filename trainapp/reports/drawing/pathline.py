@@ -73,11 +73,14 @@ class _Pen:
             self.boxes += mark("fail", (x1 + x2) / 2, (y1 + y2) / 2)
             self.taken.append(Box((x1 + x2) / 2 - 7, (y1 + y2) / 2 - 7, 14, 14))
 
-    def figure(self, text: str, stretches: Sequence[tuple[float, float]], y: float) -> None:
-        """A text in the middle of the first stretch that has room for it."""
-        width = self.measure(text, CAPTION, False)
-        roomy = [(left, right) for left, right in stretches if right - left >= width + 4]
-        self.wanted.append(_Wanted(tuple(Text((left + right) / 2, y, text, "ink", CAPTION, "middle") for left, right in roomy)))
+    def figure(self, forms: Sequence[str], stretches: Sequence[tuple[float, float]], y: float) -> None:
+        """The first of the forms of a text that some stretch has room for, in the middle of it."""
+        choices = []
+        for text in forms:
+            width = self.measure(text, CAPTION, False)
+            roomy = [(left, right) for left, right in stretches if right - left >= width + 4]
+            choices += [Text((left + right) / 2, y, text, "ink", CAPTION, "middle") for left, right in roomy]
+        self.wanted.append(_Wanted(tuple(choices)))
 
     def placed(self) -> list[Shape]:
         """The texts at the first of their places where no line, box or other text is; one without such a place hides."""
@@ -133,7 +136,7 @@ class _Line:
         """Print the flow of the stretches so far, once."""
         text = self.pen.model.flow_text(self.flow)
         if self.lane is None:
-            self.pen.figure(text, self.stretches, self.y - 6)
+            self.pen.figure((text,), self.stretches, self.y - 6)
         self.stretches = []
 
 
@@ -174,7 +177,7 @@ def _bridges(pen: _Pen, y: float) -> None:
         up, down = x1 + step, x2 - step
         pen.stroke(link, ((x1, y1), (up, y1), (up, level), (down, level), (down, y2), (x2, y2)), warn=link.unprotected)
         pen.lines += [Circle(up, y1, 2.5, "ink2"), Circle(down, y2, 2.5, "ink2")]
-        pen.figure(pen.model.flow_text(pen.amount([link])), [(up + 4, down - 4)], level - 3)
+        pen.figure((pen.model.flow_text(pen.amount([link])),), [(up + 4, down - 4)], level - 3)
 
 
 def _place_boxes(pen: _Pen, items: Sequence[Item], y: float) -> None:
@@ -264,10 +267,11 @@ def _lane(line: _Line, lane: Lane, span: tuple[float, float], offset: float, abo
     if any(isinstance(item, Fork) for item in (*lane.items[:1], *lane.items[-1:])):
         share = first.share if len(lane.firsts) == 1 else last.share if len(lane.lasts) == 1 else ""
     figure = pen.model.flow_text(pen.amount(lane.firsts))
-    text = share if lane.flow <= 0 and share else f"{figure}, {share}" if share else figure
+    # where a bypass is short its share leaves before its flow does
+    forms = (share,) if lane.flow <= 0 and share else (f"{figure}, {share}", figure) if share else (figure,)
     stops = [begin, *(pen.grid.nodes[node] for node in nodes_of(lane.items)), finish]
     stretches = sorted(((a + 12, b - 12) for a, b in zip(stops, stops[1:], strict=False)), key=lambda s: s[0] - s[1])
-    pen.figure(text, stretches, y + offset - 5 if above else y + offset + 13)
+    pen.figure(forms, stretches, y + offset - 5 if above else y + offset + 13)
 
 
 def _spur(line: _Line, spur: Spur, after: float, down: float) -> None:
