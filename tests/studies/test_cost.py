@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -160,6 +161,44 @@ def test_two_units_cost_twice_but_are_tested_once(hand: PriceList) -> None:
     assert by_what["UV lamp"].priced.quantity == 2
     assert by_what["Bacteria test"].priced.quantity == 1
     assert two.buy - one.buy == D("1265.00") + D("50.25") + D("120.00")
+
+
+def _chambers(*links: dict[str, str], **more: Any) -> Document:
+    return document([{"id": name, "kind": "uv_chamber", "item": "uv-a-8", "settings": {}} for name in ("a", "b")], links, **more)
+
+
+def test_two_drawn_lanes_cost_what_two_units_do(hand: PriceList) -> None:
+    """On paper, two chambers over two years, either way.
+
+    Bought: 2 × (1265.00 + 50.25 + 120.00) + visit 100.00 = 2970.50. After one year lamps 219.89 / 1.05 = 209.42, seals 22.00 / 1.05 =
+    20.95, one test at the tap 60.50 / 1.05 = 57.62; power 140.26 × 1.859410 = 260.80, visit 111.56: together 3630.85. Line by line
+    the lamps of two lanes are 2 × 104.71 and their seals 2 × 10.48: a cent more.
+    """
+    units = _bill(_uv(2), hand)
+    lanes = _bill(_chambers(*chain("supply", "a", "house"), *chain("supply", "b", "house")), hand)
+    assert (units.buy, units.own) == (D("2970.50"), D("3630.85"))
+    assert (lanes.buy, lanes.own) == (D("2970.50"), D("3630.86"))
+    assert [line.priced.stage for line in lanes.lines if line.priced.what == "Bacteria test"] == ["a"]
+
+
+def test_what_is_no_twin_is_tested_for_itself(hand: PriceList) -> None:
+    """One behind the other, or each to its own tap: two waters, two tests."""
+    outlets = {"bar": {"peak": "2 gpm", "daily": "100 gal"}}
+    behind = _chambers(*chain("supply", "a", "b", "house"))
+    apart = _chambers(*chain("supply", "a", "house"), *chain("supply", "b", "bar"), outlets=outlets)
+    for train in (behind, apart):
+        assert sum(line.priced.what == "Bacteria test" for line in _bill(train, hand).lines) == 2
+
+
+@pytest.mark.parametrize(("other", "times"), [("20 in", 1), ("10 in", 2)])
+def test_one_call_changes_what_is_due_on_one_day(tmp_path: Path, other: str, times: int) -> None:
+    """Cartridges at a price for each call: lanes that come due on one day are one call, lanes that do not are two."""
+    path = tmp_path / "calls.toml"
+    call = '[[part]]\nitem = "sediment cartridge"\nper = "time"\nprice = 40\n'
+    path.write_text(_LIST.partition("[[fittings]]")[0] + call, encoding="utf-8")
+    two = [stage(name, "sediment_cartridge", length=length, change_at="10 psi") for name, length in (("a", "20 in"), ("b", other))]
+    got = _bill(document(two, [*chain("supply", "a", "house"), *chain("supply", "b", "house")]), read_prices(path))
+    assert sum(line.priced.unit == "time" for line in got.lines) == times
 
 
 def test_what_exists_is_not_bought(hand: PriceList) -> None:

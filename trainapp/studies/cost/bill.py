@@ -110,6 +110,7 @@ def bill_of(uses: Iterable[Use], writer: Writer, water: float) -> Bill:
 
 
 def _lines(uses: list[Use], writer: Writer) -> Iterator[Line]:
+    by_id = {use.stage.id: use for use in uses}
     for use in uses:
-        yield from stage_lines(use, writer)
+        yield from stage_lines(use, writer, [by_id[other] for other in use.beside if other in by_id])
     yield from visit_lines(writer, any(not use.existing for use in uses), bool(uses))

@@ -24,7 +24,8 @@ COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "power": (("kind", "watts"), ("where",)),
     "visit": (("item", "price", "per"), ()),
 }
-#: What a `per` may be, with the dimension it counts: "each" counts pieces of every unit, "time" one for all units side by side.
+#: What a `per` may be, with the dimension it counts: "each" counts pieces of every unit, "time" one for all that is due side by side on
+#: one day.
 PER: Mapping[str, str] = {
     "each": "none", "time": "none", "lb": "mass", "kg": "mass", "ft3": "bulk_volume", "L": "bulk_volume", "1000 gal": "volume",
     "m3": "volume", "kWh": "energy", "once": "visit", "year": "visit",

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
 
+from trainapp.checks.context import Context
 from trainapp.dimensions import FOOT, GALLON, POUND
 from trainapp.stages.base import Chore, Cleaning, Duty, Stage
 from trainapp.stages.working import Array
@@ -20,6 +22,8 @@ from trainapp.train.model import ItemRow
 from trainapp.train.plan import Plan
 
 _HOURS_A_YEAR = 24 * YEAR
+#: Chores of twins whose days differ by less than this fraction are done on one day.
+_TOGETHER = 0.01
 #: Internal units in one of each unit that a price may count.
 _FACTORS = {"lb": POUND, "kg": 1.0, "ft3": FOOT**3, "L": 1e-3, "1000 gal": 1e3 * GALLON, "m3": 1.0}
 
@@ -31,6 +35,7 @@ class Use:
     Attributes:
         stage: the stage; `item`, `label`, `price` of its catalogue item: "" and None where it has none.
         cleaning, chores: of one unit in this duty. mains: whether the water is bought. sewer: whether what drains is paid for.
+        beside: ids of earlier stages of its kind that stand side by side with it, each drawn in a lane of its own to the same ends.
     """
 
     stage: Stage
@@ -41,6 +46,7 @@ class Use:
     chores: tuple[Chore, ...]
     mains: bool
     sewer: bool
+    beside: tuple[str, ...] = ()
 
     @classmethod
     def of(
@@ -83,7 +89,15 @@ def use_of(evaluation: Evaluation, stage: str) -> Use:
     entry = document.stage(stage)
     duty = duty_of(evaluation.plan, result.flow, result.daily, result.stage.count)
     chores = result.stage.chores(result.inlet, duty)
-    return Use.of(result.stage, entry.item or "", document.item_of(entry), result.cleaning, chores, document)
+    use = Use.of(result.stage, entry.item or "", document.item_of(entry), result.cleaning, chores, document)
+    return replace(use, beside=_beside(evaluation, stage))
+
+
+def _beside(evaluation: Evaluation, stage: str) -> tuple[str, ...]:
+    context, kind, order = Context(evaluation), evaluation.stages[stage].stage.spec.kind, list(evaluation.stages)
+    alike = [other for other in order[: order.index(stage)] if evaluation.stages[other].stage.spec.kind == kind]
+    ends, ahead = frozenset(context.ends), context.before(stage)
+    return tuple(other for other in alike if other not in ahead and context.after(other) & ends == context.after(stage) & ends)
 
 
 def duty_of(plan: Plan, flow: Array, daily: float, count: int) -> Duty:
@@ -95,16 +109,28 @@ def duty_of(plan: Plan, flow: Array, daily: float, count: int) -> Duty:
     return replace(plan.duty, flows=np.maximum(flow, 1e-9)[:, None] / count, daily=daily / count)
 
 
-def stage_lines(use: Use, writer: Writer) -> Iterator[Line]:
-    """Every line of one stage: equipment, fittings and labour unless it exists, then parts, water and power."""
+def stage_lines(use: Use, writer: Writer, beside: Sequence[Use] = ()) -> Iterator[Line]:
+    """Every line of one stage: equipment, fittings and labour unless it exists, then parts, water and power.
+
+    Args:
+        beside: the stages of :attr:`Use.beside`. What is paid by the time is paid there, where it comes up on the same day.
+    """
     if not use.existing:
         yield from _bought(use, writer)
+    at_once = [(chore.item, chore.every_days) for other in beside for chore in other.chores]
     for chore in use.chores:
         if chore.item and chore.every_days > 0:
-            yield _part(use, chore, writer)
+            line = _part(use, chore, writer)
+            if line.priced.unit != "time" or not _comes_up(chore, at_once):
+                yield line
     if use.drained > 0.0:
         yield from _drained(use, writer)
     yield from _power(use, writer)
+
+
+def _comes_up(chore: Chore, at_once: Sequence[tuple[str, float]]) -> bool:
+    """Whether a chore comes up together with one of these (item, days)."""
+    return any(item == chore.item and math.isclose(days, chore.every_days, rel_tol=_TOGETHER) for item, days in at_once)
 
 
 def _bought(use: Use, writer: Writer) -> Iterator[Line]:
