@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from trainapp.checks import flow_short
+from trainapp.checks.context import SUPPLY, Context
 from trainapp.checks.finding import Finding
 from trainapp.hydraulics.elements import Resistance
 from trainapp.stages.base import Cleaning
@@ -28,8 +30,8 @@ _FLOW_SLACK = 1 + 1e-3
 _RATED_SLACK = 1 + 1e-6
 
 _HELD_BACK = Finding("flow-short", "fail", "", "It holds back more than the peak allows", "")
-_SHORT_WASH = Finding("backwash-short", "fail", "", "Too little flow to wash it", "")
-_LOW = Finding("low-pressure", "fail", "house", "Low pressure at the house", "")
+SHORT_WASH = Finding("backwash-short", "fail", "", "Too little flow to wash it", "")
+LOW = Finding("low-pressure", "fail", "house", "Low pressure at the house", "")
 _LOOSE = Finding("no-flow-control", "fail", "", "Nothing holds the flow to its rating", "")
 _WIDE = Finding("room-fit", "caution", "", "Too wide for the room", "")
 _NO_PRICE = Finding("no-price", "fail", "", "Its price is not known", "")
@@ -48,23 +50,28 @@ class _Best:
 
 
 class Filling:
-    """One layout in one pass."""
+    """One layout in one pass.
+
+    Attributes:
+        sweep, search: the pass and whose it is. layout, line, slots: what is filled.
+        lamps: places of chambers. opened: by place, indices of the choices that are worth a run.
+    """
 
     def __init__(self, sweep: Sweep, layout: Layout) -> None:
         self.sweep, self.layout, self.search = sweep, layout, sweep.search
         self.line, self.slots = layout.line, layout.slots
-        self._lamps = [place for place, slot in enumerate(self.slots) if "disinfection" in slot[0].stage.spec.tags]
+        self.lamps = [place for place, slot in enumerate(self.slots) if "disinfection" in slot[0].stage.spec.tags]
         self._plain = all(choice.is_plain for slot in self.slots for choice in slot)
         self._losses: dict[tuple[int, float, bool], Array] = {}
         self._short = [[self._short_of(place, choice) for choice in slot] for place, slot in enumerate(self.slots)]
-        self._open: list[list[int]] = []
+        self.opened: list[list[int]] = []
         for place in range(len(self.slots)):
-            self._open.append(self._beforehand(place))
+            self.opened.append(self._beforehand(place))
         self._at_best = self._bests()
 
     def trains(self) -> list[Train]:
         """Trains that nothing speaks against and no other of the layout beats."""
-        if any(not choices for choices in self._open):
+        if any(not choices for choices in self.opened):
             return []
         labels = self._start()
         for place in range(len(self.slots)):
@@ -74,7 +81,25 @@ class Filling:
 
     def _behind(self, place: int) -> int:
         """How many trains go on from one row that is filled up to a place: those that are ruled out beforehand are counted already."""
-        return math.prod(len(opened) for opened in self._open[place + 1 :])
+        return math.prod(len(opened) for opened in self.opened[place + 1 :])
+
+    @property
+    def at_supply(self) -> str:
+        """The place to which what is said of the supply belongs: the last stage ahead of all places, or the supply."""
+        return self.layout.heads[-1].place if self.layout.heads else SUPPLY
+
+    def short_supply(self) -> Finding | None:
+        """What the supply fails by: all trains of a layout draw the same from it."""
+        sample, site = self.layout.sample, self.sweep.site
+        found = flow_short.check(sample, Context(sample, site.system))
+        return next((f for f in found if f.severity == "fail" and f.stage == SUPPLY and site.is_own(f)), None)
+
+    def is_low_at_best(self) -> bool:
+        """Whether the pressure at an end fails though every place takes as little as any choice of it."""
+        taken = [least(self.loss(0, self._peak(0), dirty)[self.opened[0]].tolist()) for dirty in (False, True)]
+        rest = self._at_best[0]
+        fails, _ = self.line.judged(np.array([taken[0] + rest.clean]), np.array([taken[1] + rest.dirty]))
+        return bool(fails[0])
 
     @property
     def least_unfit(self) -> int:
@@ -87,9 +112,9 @@ class Filling:
     def _beforehand(self, place: int) -> list[int]:
         """Indices of the choices at a place that are worth a run."""
         sweep, left = self.sweep, []
-        trains = math.prod(map(len, self._open)) * math.prod(len(slot) for slot in self.slots[place + 1 :])
+        trains = math.prod(map(len, self.opened)) * math.prod(len(slot) for slot in self.slots[place + 1 :])
         for index, choice in enumerate(self.slots[place]):
-            reason = self._reason_beforehand(place, index)
+            reason = self.reason_beforehand(place, index)
             if reason is None:
                 left.append(index)
             else:
@@ -105,14 +130,15 @@ class Filling:
 
     def _short_of(self, place: int, choice: Choice) -> int:
         """In how many ways a choice falls short whatever the water."""
-        over = place not in self._lamps and choice.is_over_rated(self.line.carried[place].flow)
+        over = place not in self.lamps and choice.is_over_rated(self.line.carried[place].flow)
         return over + choice.is_too_tall(self.sweep.height) + self._over_alone(place, choice)
 
-    def _reason_beforehand(self, place: int, index: int) -> Finding | None:
+    def reason_beforehand(self, place: int, index: int) -> Finding | None:
+        """What keeps a choice out of every train of this pass, whatever the water."""
         sweep, choice = self.sweep, self.slots[place][index]
         if not sweep.is_priced(choice):
             return _NO_PRICE
-        cap, lamp = choice.stage.flow_cap, place in self._lamps
+        cap, lamp = choice.stage.flow_cap, place in self.lamps
         most = max([sweep.drawn, *(alone.flow for alone in self.line.alone)])
         if cap is not None and most > cap * choice.stage.count * _FLOW_SLACK:
             return _HELD_BACK
@@ -128,6 +154,10 @@ class Filling:
     def _start(self) -> dict[int, Labels]:
         """The train with its heads alone."""
         sums, sample = np.zeros(len(INDEX)), self.layout.sample
+        short = self.short_supply()
+        if short is not None:
+            self.sweep.tally.leave(self.at_supply, short, self.layout.trains)
+            return {}
         for head in self.layout.heads:
             result = sample.stages[head.place]
             verdict = judge(self.sweep.site, sample.plan, self.layout.raw, result)
@@ -142,7 +172,7 @@ class Filling:
     def _filled(self, place: int, labels: dict[int, Labels]) -> dict[int, Labels]:
         """All rows with one more place filled, by the water that leaves it."""
         parts: dict[int, list[Labels]] = {}
-        lamp_follows = any(lamp > place for lamp in self._lamps)
+        lamp_follows = any(lamp > place for lamp in self.lamps)
         for water, rows in labels.items():
             for index in self._able(place, rows):
                 choice = self.slots[place][index]
@@ -151,7 +181,10 @@ class Filling:
                 if len(new):
                     parts.setdefault(self.search.water(outcome.outlet), []).append(new)
         merged = {water: self._worth_following(place, joined(listed)) for water, listed in parts.items()}
-        return {water: rows.thinned() if self._plain else rows for water, rows in merged.items() if len(rows)}
+        if self.sweep.beam:
+            promising = sorted(merged.items(), key=lambda item: _promise(item[1]))
+            merged = dict(promising[: self.sweep.beam])
+        return {water: rows.thinned(self.sweep.mere) if self._plain else rows for water, rows in merged.items() if len(rows)}
 
     def _extended(self, place: int, index: int, outcome: Outcome, rows: Labels) -> Labels:
         """Rows with a choice, without those that cannot bear it."""
@@ -163,11 +196,11 @@ class Filling:
         cap, short = np.inf, np.zeros(0)
         if len(rows) and outcome.cleaning is not None:
             rows, short = self._washed(place, outcome.cleaning, rows)
-        if len(rows) and place in self._lamps:
+        if len(rows) and place in self.lamps:
             rows = self._held(place, choice, rows)
         elif choice.stage.flow_cap is not None:
             cap = choice.stage.flow_cap * (1.0 + choice.stage.cap_band) * choice.stage.count
-        clean, dirty = (float(self._loss(place, self._peak(place), is_dirty)[index]) for is_dirty in (False, True))
+        clean, dirty = (float(self.loss(place, self._peak(place), is_dirty)[index]) for is_dirty in (False, True))
         new = rows.extended(index, self._figures(choice, outcome, clean, dirty), cap)
         more = self._over_alone(place, choice) + (short if short.size else np.zeros(len(new)))
         new.sums[:, INDEX["cautions"]] += more
@@ -193,7 +226,7 @@ class Filling:
     def _peak(self, place: int) -> float:
         return float(self.line.carried[place].flow[PEAK])
 
-    def _loss(self, place: int, flow: float, dirty: bool) -> Array:
+    def loss(self, place: int, flow: float, dirty: bool) -> Array:
         """Pa that each choice of a place takes at a flow."""
         key = (place, flow, dirty)
         if key not in self._losses:
@@ -204,7 +237,7 @@ class Filling:
         """Pa that the stages at the first places of each row take at a flow."""
         lost = np.zeros(len(rows))
         for place in range(places):
-            lost += self._loss(place, flow, dirty)[rows.chosen[:, place]]
+            lost += self.loss(place, flow, dirty)[rows.chosen[:, place]]
         return lost
 
     # Wash and open taps -------------------------------------------------------------------------------------------------------------
@@ -212,10 +245,10 @@ class Filling:
     def _washed(self, place: int, wash: Cleaning, rows: Labels) -> tuple[Labels, Array]:
         """Rows in which enough is left to wash a stage at a place, and by row whether it is less than the model asks."""
         asked, least_flow = wash_needs(wash)
-        rows = self._without(rows, self._reaches(place, wash, least_flow, rows), place, _SHORT_WASH)
+        rows = self._without(rows, self._reaches(place, wash, least_flow, rows), place, SHORT_WASH)
         short = ~self._reaches(place, wash, asked, rows)
         keep = ~short | (rows.column("unfit") + 1 <= self.sweep.budget)
-        return self._without(rows, keep, place, _SHORT_WASH), short[keep].astype(np.float64)
+        return self._without(rows, keep, place, SHORT_WASH), short[keep].astype(np.float64)
 
     def _reaches(self, place: int, wash: Cleaning, needed: float, rows: Labels) -> Mask:
         """Whether the flow that is left to wash with comes to what is needed."""
@@ -242,8 +275,8 @@ class Filling:
 
     def _able(self, place: int, rows: Labels) -> list[int]:
         """Choices that some row could bear for pressure and room, if all that follows is at its best."""
-        opened, rest = np.array(self._open[place]), self._at_best[place]
-        losses = [self._loss(place, self._peak(place), dirty)[opened] for dirty in (False, True)]
+        opened, rest = np.array(self.opened[place]), self._at_best[place]
+        losses = [self.loss(place, self._peak(place), dirty)[opened] for dirty in (False, True)]
         floor = np.array([self._floor(self.slots[place][index]) for index in opened])
         taken = [np.add.outer(rows.column(name), loss).ravel() for name, loss in zip(("clean", "dirty"), losses, strict=True)]
         fails, low = self.line.judged(taken[0] + rest.clean, taken[1] + rest.dirty)
@@ -254,7 +287,7 @@ class Filling:
         trains = self._behind(place)
         for index, gone in zip(opened.tolist(), (len(rows) - able.sum(axis=0)).tolist(), strict=True):
             if gone == len(rows):
-                self.sweep.tally.leave(self.slots[place][index].place, _LOW, gone * trains)
+                self.sweep.tally.leave(self.slots[place][index].place, LOW, gone * trains)
         return [int(index) for index in opened[able.any(axis=0)]]
 
     def _worth_following(self, place: int, rows: Labels) -> Labels:
@@ -262,17 +295,17 @@ class Filling:
         rest = self._at_best[place]
         fails, low = self.line.judged(rows.column("clean") + rest.clean, rows.column("dirty") + rest.dirty)
         unfit = rows.column("unfit") + rest.unfit + low + self._is_too_wide(rows.column("floor") + rest.floor)
-        return self._without(rows, ~fails & (unfit <= self.sweep.budget), place, _LOW)
+        return self._without(rows, ~fails & (unfit <= self.sweep.budget), place, LOW)
 
     def _bests(self) -> list[_Best]:
         """By place, what all places behind it take at the least."""
         bests, rest = [], _Best(0.0, 0.0, 0.0, 0)
         for place in reversed(range(len(self.slots))):
             bests.append(rest)
-            some = [self.slots[place][index] for index in self._open[place]]
-            clean, dirty = (least(self._loss(place, self._peak(place), d)[self._open[place]].tolist()) for d in (False, True))
+            some = [self.slots[place][index] for index in self.opened[place]]
+            clean, dirty = (least(self.loss(place, self._peak(place), d)[self.opened[place]].tolist()) for d in (False, True))
             floor = least([self._floor(choice) for choice in some])
-            unfit = min((self._short[place][index] for index in self._open[place]), default=0)
+            unfit = min((self._short[place][index] for index in self.opened[place]), default=0)
             rest = _Best(rest.floor + floor, rest.clean + clean, rest.dirty + dirty, rest.unfit + unfit)
         return bests[::-1]
 
@@ -305,7 +338,7 @@ class Filling:
             clean, dirty = (self._lost(rows, len(self.slots), alone.flow, is_dirty) for is_dirty in (False, True))
             fails_alone, low_alone = alone.judged(clean, dirty)
             fails, low = fails | fails_alone, low + low_alone
-        rows, low = self._without(rows, ~fails, last, _LOW), low[~fails]
+        rows, low = self._without(rows, ~fails, last, LOW), low[~fails]
         wide = self._is_too_wide(rows.column("floor"))
         unfit = rows.column("unfit") + wide + low + len(verdict.unfit)
         keep = unfit <= self.sweep.budget
@@ -331,6 +364,11 @@ class Filling:
         pressure = self.line.lowest_at_house(rows.column("dirty"))
         rest = [rows.column("chores"), pressure, rows.column("drain"), rows.column("salt"), rows.column("cautions") + more_cautions]
         return np.column_stack([money, *rest])
+
+
+def _promise(rows: Labels) -> tuple[float, float]:
+    """What ranks waters that a quick search follows: how little of the equipment ahead is unfit, then how little pressure it takes."""
+    return (np.inf, np.inf) if not len(rows) else (float(rows.column("unfit").min()), float(rows.column("dirty").min()))
 
 
 def _coefficients(element: object) -> tuple[float, float]:

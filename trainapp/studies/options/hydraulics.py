@@ -163,6 +163,11 @@ class Line:
         return pressure - self._lift(HOUSE) - OPEN_TAPS
 
 
+def is_out_of_reach(spare: float) -> bool:
+    """Whether spare pressure is below nothing by more than the solver's own tolerance."""
+    return spare < -_CLOSE
+
+
 def wash_needs(wash: Cleaning) -> tuple[float, float]:
     """m3/s below which a wash is a caution, and below which a failure."""
     least = wash.published[0] if wash.published else wash.flow

@@ -17,6 +17,8 @@ COLUMNS = (
     "buy", "own", "chores", "drain", "salt", "cautions", "unfit", "floor", "clean", "dirty", "clean_a", "clean_b", "dirty_a", "dirty_b",
 )  # fmt: skip
 INDEX = {name: i for i, name in enumerate(COLUMNS)}
+#: Columns that only tell trains apart that stand up, not whether one does.
+_MERITS = ("buy", "own", "chores", "drain", "salt", "cautions")
 #: A table with more rows is thinned.
 _MANY = 200
 
@@ -56,11 +58,15 @@ class Labels:
         chosen = np.concatenate([self.chosen, np.full((len(self), 1), choice, dtype=np.int16)], axis=1)
         return Labels(chosen, self.sums + added, np.minimum(self.held, held))
 
-    def thinned(self) -> Labels:
-        """Without rows that another beats in all that can still matter: it does as well behind whatever follows."""
-        if len(self) <= _MANY:
+    def thinned(self, mere: bool = False) -> Labels:
+        """Without rows that another beats in all that can still matter: it does as well behind whatever follows.
+
+        Args:
+            mere: it only matters whether any train stands up, not what it costs.
+        """
+        if len(self) <= (_MANY // 10 if mere else _MANY):
             return self
-        drop = [INDEX["clean"], INDEX["dirty"]]
+        drop = [INDEX[name] for name in ("clean", "dirty", *(_MERITS if mere else ()))]
         rows = np.concatenate([np.delete(self.sums, drop, axis=1), self.held[:, None]], axis=1)
         return self.where(thinned(np.where(np.isinf(rows), 1e30, rows)))
 

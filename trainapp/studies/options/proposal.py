@@ -190,7 +190,7 @@ class Proposer:
         """Whether any train is found for another document."""
         other = Proposer(document, self.site.catalogue, self.site.system)
         search = other._searching(None, self._search.cancelled if self._search else None)
-        return bool(search.trains(prices, years)[0])
+        return search.finds(prices, years)
 
 
 def propose(document: Document, prices: PriceList | None = None, years: int | None = None, most: int | None = None) -> Proposal:

@@ -16,6 +16,7 @@ from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.filling import Filling
 from trainapp.studies.options.layouts import Layout
 from trainapp.studies.options.local import Outcome, Verdict
+from trainapp.studies.options.outlook import outlook
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.sweep import Sweep
 from trainapp.studies.options.trains import Tally, Train, best_of
@@ -26,6 +27,10 @@ Progress = Callable[[float, str], object]
 
 #: Cautions about unfit equipment in one train beyond which no train is looked at.
 _MOST_UNFIT = 6
+#: Waters that a quick look follows behind each place.
+_BEAM = 3
+#: More of them than any train has pieces.
+_ANY_UNFIT = 1000
 #: Share of the progress that is left for passes after the one that is running.
 _LATER = 0.2
 
@@ -53,6 +58,9 @@ class Search:
         Raises:
             SearchCancelled: someone gave it up.
         """
+        hopeless = self.hopeless(prices, years)
+        if hopeless is not None:
+            return [], hopeless
         tally = Tally()
         least = self._least_unfit(prices, years)
         for number, budget in enumerate(range(least, max(least, _MOST_UNFIT) + 1)):
@@ -63,6 +71,32 @@ class Search:
             if best:
                 return best, tally
         return [], tally
+
+    def finds(self, prices: PriceList, years: int | None = None) -> bool:
+        """Whether there is any train at all: the same answer as that of :meth:`trains`, without asking which is best.
+
+        Raises:
+            SearchCancelled: someone gave it up.
+        """
+        if self.hopeless(prices, years) is not None:
+            return False
+        least = self._least_unfit(prices, years)
+        # a quick look that follows a few waters finds most of what there is; only one that follows all of them can say that there is none
+        for beam in (_BEAM, 0):
+            for budget in dict.fromkeys((least, max(least, _MOST_UNFIT))):
+                sweep = Sweep(self, prices, years, budget, Tally(), mere=True, beam=beam)
+                if any(Filling(sweep, layout).trains() for layout in self.layouts):
+                    return True
+        return False
+
+    def hopeless(self, prices: PriceList, years: int | None = None) -> Tally | None:
+        """What stands in the way of every train, where that shows without filling them; None where one may stand up.
+
+        Raises:
+            SearchCancelled: someone gave it up.
+        """
+        sweep = Sweep(self, prices, years, _ANY_UNFIT, Tally(considered=sum(layout.trains for layout in self.layouts)))
+        return outlook(sweep, (Filling(sweep, layout) for layout in self.layouts))
 
     def _least_unfit(self, prices: PriceList, years: int | None) -> int:
         """Pieces of equipment that fall short in any train whatever the water: in a room that is too low, every one that is too tall."""

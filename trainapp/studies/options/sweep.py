@@ -24,10 +24,13 @@ class Sweep:
     Attributes:
         search: whose. budget: how many cautions about unfit equipment a train may have. tally: what became of trains.
         gap: m between bodies. height, width: of the room, None where nothing is known. drawn: m3/s at the peak behind the train.
+        mere: it only matters whether any train stands up. beam: how many waters are followed behind each place, 0 for all.
     """
 
-    def __init__(self, search: Search, prices: PriceList, years: int | None, budget: int, tally: Tally) -> None:
-        self.search, self.site, self.budget, self.tally = search, search.site, budget, tally
+    def __init__(
+        self, search: Search, prices: PriceList, years: int | None, budget: int, tally: Tally, *, mere: bool = False, beam: int = 0
+    ) -> None:
+        self.search, self.site, self.budget, self.tally, self.mere, self.beam = search, search.site, budget, tally, mere, beam
         self.gap = amount("room_gap")
         self.width = self.site.document.room.get("width")
         self.height = self.site.document.room.get("height")
