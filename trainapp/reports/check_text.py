@@ -24,7 +24,9 @@ def _tests(evaluation: Evaluation, system: units.System) -> Iterator[str]:
     """Samples of treated water beside what was predicted."""
     context = Context(evaluation, system)
     for point in evaluation.points.values():
-        told = [f"{analyte_inside(name)} {r.text.strip()} ({_predicted(context, point, name)})" for name, r in point.measured.items()]
+        told = [
+            f"{spelt(analyte_inside(name))} {r.text.strip()} ({_predicted(context, point, name)})" for name, r in point.measured.items()
+        ]
         if told:
             yield ""
             yield from textwrap.wrap(f"Measured, water leaving {context.name(point.at)}: " + "; ".join(told) + ".", _WIDTH)
@@ -42,7 +44,7 @@ def _predicted(context: Context, point: PointResult, name: str) -> str:
 def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: units.System) -> Iterator[str]:
     """Lines to print, no colour; each finding by number, severity, title, place and one sentence."""
     site = evaluation.plan.document.site
-    yield from textwrap.wrap(f"{site.name or 'This train'}: {headline(evaluation, findings)}", _WIDTH)
+    yield from textwrap.wrap(f"{site.name or 'This train'}: {spelt(headline(evaluation, findings))}", _WIDTH)
     yield ""
     yield from _delivery(evaluation, system)
     for i, finding in enumerate(findings, 1):
@@ -56,19 +58,25 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
                 f"Source: {source(finding.source).label} ({finding.status})", _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 11
             )
         for remedy in finding.remedies:
-            yield from textwrap.wrap(f"Try: {remedy['label']}", _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 16)
+            yield from textwrap.wrap(f"Try: {spelt(remedy['label'])}", _WIDTH, initial_indent=" " * 11, subsequent_indent=" " * 16)
         if finding.accepted:
             yield f"{'':11}Accepted by {finding.accepted.get('by', '')}: {finding.accepted.get('reason', '')}"
     yield from _tests(evaluation, system)
     read_in = assumptions(evaluation.plan.raw.sheet)
     if read_in:
         yield ""
-        yield from textwrap.wrap("Read into the sample: " + "; ".join(a.sentence for a in read_in) + ".", _WIDTH)
+        yield from textwrap.wrap(spelt("Read into the sample: " + "; ".join(a.sentence for a in read_in) + "."), _WIDTH)
     yield ""
-    yield from textwrap.wrap("Not judged: " + "; ".join(not_judged(evaluation)) + ".", _WIDTH)
+    yield from textwrap.wrap("Not judged: " + "; ".join(_unjudged(evaluation)) + ".", _WIDTH)
     yield ""
     for sentence in safety(evaluation):
-        yield from textwrap.wrap(sentence, _WIDTH)
+        yield from textwrap.wrap(spelt(sentence), _WIDTH)
+
+
+def _unjudged(evaluation: Evaluation) -> Iterator[str]:
+    """What was not judged; a name that stands in the sample stays as it stands there."""
+    own = tuple(f"{name} " for name in evaluation.plan.raw.unnamed)
+    return (text if text.startswith(own) else spelt(text) for text in not_judged(evaluation))
 
 
 def _delivery(evaluation: Evaluation, system: units.System) -> Iterator[str]:

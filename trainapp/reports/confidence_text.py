@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+from trainapp.spelling import spelt
 from trainapp.studies.confidence import Confidence, Met, Share
 
 _WIDTH = 100
@@ -36,14 +37,14 @@ def confidence_lines(answer: Confidence) -> Iterator[str]:
         if fixed:
             yield ""
             yield "Fails in every case, whatever is drawn:" if severity == "fail" else "A caution in every case, whatever is drawn:"
-            yield from (f"  {finding.title}" for finding in fixed)
+            yield from (f"  {spelt(finding.title)}" for finding in fixed)
     if answer.met:
         yield ""
         yield "Found in some of the cases:"
         for met in answer.met:
-            yield from _wrapped(f"{met.what}: {met_words(met, answer.draws)}", "  ")
+            yield from _wrapped(f"{spelt(met.what)}: {met_words(met, answer.draws)}", "  ")
     yield ""
-    yield from _wrapped(matters(answer))
+    yield from _wrapped(spelt(matters(answer)))
     yield ""
     yield from _wrapped(NOT_DRAWN)
     yield from _wrapped(NOT_SAFE)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+from trainapp.spelling import spelt
 from trainapp.studies.survey import Survey
 
 _WIDTH = 100
@@ -27,7 +28,7 @@ def survey_lines(answer: Survey) -> Iterator[str]:
         if often:
             yield ""
             yield f"{lead} met:"
-            yield from (f"  {_waters(count):>12}  {title}" for title, count in often[:_MOST_TITLES])
+            yield from (f"  {_waters(count):>12}  {spelt(title)}" for title, count in often[:_MOST_TITLES])
             if len(often) > _MOST_TITLES:
                 yield f"  and {len(often) - _MOST_TITLES} more"
     yield from _unread(answer)

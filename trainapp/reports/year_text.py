@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from trainapp import units
 from trainapp.reports.year_model import warning_of
 from trainapp.reports.year_words import FIRST_OF_EACH, ILLUSTRATIVE, NEVER, NOT_SAFE, date_of, numbers, show, title_of, when
+from trainapp.spelling import spelt
 from trainapp.studies.year import GoneWrong, Pair, Year
 from trainapp.studies.year.options import days_told
 
@@ -54,7 +55,7 @@ def _warned(*years: Year) -> Iterator[str]:
     """Before everything: what to do now where the water must not be drunk."""
     told = warning_of(*years)
     if told:
-        yield from textwrap.wrap(told, _WIDTH)
+        yield from textwrap.wrap(spelt(told), _WIDTH)
         yield ""
 
 
@@ -81,7 +82,7 @@ def _wrongs(head: str, year: Year, wrongs: Sequence[GoneWrong]) -> Iterator[str]
     yield f"{head}:" if wrongs else f"{head}: nothing that was modelled."
     for wrong in wrongs:
         yield f"  {when(year, wrong)}  {wrong.severity}  [{wrong.stage}]"
-        yield from textwrap.wrap(wrong.sentence, _WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
+        yield from textwrap.wrap(spelt(wrong.sentence), _WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 6)
 
 
 def _both(pair: Pair) -> Iterator[str]:
@@ -89,9 +90,11 @@ def _both(pair: Pair) -> Iterator[str]:
     rows = pair.gone_wrong
     yield f"{FIRST_OF_EACH}:" if rows else f"{FIRST_OF_EACH}: nothing that was modelled."
     for row in rows:
-        yield from textwrap.wrap(f"{title_of(row.either)}  [{row.either.stage}]", _WIDTH, initial_indent="  ", subsequent_indent="    ")
+        yield from textwrap.wrap(
+            f"{spelt(title_of(row.either))}  [{row.either.stage}]", _WIDTH, initial_indent="  ", subsequent_indent="    "
+        )
         for label, year, wrong in ((pair.labels[0], pair.first, row.first), (pair.labels[1], pair.second, row.second)):
-            told = f"{label}: {NEVER if wrong is None else f'{when(year, wrong)}, {wrong.severity}. {wrong.sentence}'}"
+            told = f"{label}: {NEVER if wrong is None else f'{when(year, wrong)}, {wrong.severity}. {spelt(wrong.sentence)}'}"
             yield from textwrap.wrap(told, _WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 8)
 
 
