@@ -96,6 +96,15 @@ def test_months_of_use_run_from_nought_to_twelve() -> None:
     named = ticks_of(year_of(ALONE), (0.0, 8760.0), 13, False)
     assert [tick.text for tick in named][:3] == ["Jan", "Feb", "Mar"] and named[2].hour == 59 * 24.0
     assert [tick.text for tick in ticks_of(year_of(ALONE), (48.0, 72.0), 5, False)] == ["3 Jan", "06:00", "12:00", "18:00", "4 Jan"]
+    # a day has no months of use, and a year without dates no date
+    assert [tick.text for tick in ticks_of(year_of(ALONE), (48.0, 72.0), 5, True)] == ["day 3", "06:00", "12:00", "18:00", "day 4"]
+
+
+def test_beside_a_teaching_picture_no_chart_has_dates() -> None:
+    rows = charts_of([("", year_of(ALONE))], [("house", "iron"), ("uv", "film")])
+    assert not MONTHS.search(words_of(strip_charts(rows, width=900, height=260)))
+    assert MONTHS.search(words_of(strip_charts(rows[:1], width=900, height=260)))
+    assert not MONTHS.search(words_of(strip_charts(rows[:1], width=900, height=260, undated=True)))
 
 
 @pytest.mark.parametrize("site", SITES)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from trainapp.dimensions import HOUR, YEAR
@@ -17,6 +18,8 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 _HOURS = (1, 2, 3, 6, 12)
 _DAYS = (1, 2, 5, 7, 14)
 _DAYS_MOST = 62.0
+#: Hours of a stretch that is marked by them, at the most.
+_HOURS_MOST = 3 * 24.0
 
 
 class Tick(NamedTuple):
@@ -26,24 +29,27 @@ class Tick(NamedTuple):
     text: str
 
 
-def ticks_of(year: Year, span: tuple[float, float], room: int, illustrative: bool) -> list[Tick]:
+def ticks_of(year: Year, span: tuple[float, float], room: int, undated: bool) -> list[Tick]:
     """Marks for a stretch of a run.
 
     Args:
-        span: hours since the start at both ends. room: how many texts find room. illustrative: no dates, months of use instead.
+        span: hours since the start at both ends. room: how many texts find room. undated: no dates, time of use instead.
     """
     start, end = span
-    if illustrative:
-        return _use(start, end, room)
-    if end - start <= 3 * 24.0:
-        return _hours(year, start, end, room)
+    if undated:
+        return ticks_of_use(span, room)
+    if end - start <= _HOURS_MOST:
+        return _hours(start, end, room, [_short(year, day) for day in _days_in(start, end)])
     if end - start <= _DAYS_MOST * 24.0:
         return _days(year, start, end, room)
     return _named(year, start, end, room)
 
 
-def _use(start: float, end: float, room: int) -> list[Tick]:
-    """Months of use: "month 0", "3", "6"."""
+def ticks_of_use(span: tuple[float, float], room: int) -> list[Tick]:
+    """Marks without a date: months of use, "month 0", "3", "6"; hours of the day in a stretch too short for them."""
+    start, end = span
+    if end - start <= _HOURS_MOST:
+        return _hours(start, end, room, [f"day {day + 1}" for day in _days_in(start, end)])
     low, high = start / MONTH_HOURS, end / MONTH_HOURS
     steps = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0)
     step = next((s for s in steps if (high - low) / s <= room), steps[-1])
@@ -52,11 +58,17 @@ def _use(start: float, end: float, room: int) -> list[Tick]:
     return [Tick(min((first + i) * step * MONTH_HOURS, end), f"month {text}" if i == 0 else text) for i, text in enumerate(texts)]
 
 
-def _hours(year: Year, start: float, end: float, room: int) -> list[Tick]:
-    """Hours of the day; midnight is its date."""
+def _days_in(start: float, end: float) -> range:
+    """Days that a stretch touches, counted from 0."""
+    return range(int(start // 24), int(end // 24) + 1)
+
+
+def _hours(start: float, end: float, room: int, days: Sequence[str]) -> list[Tick]:
+    """Hours of the day; midnight is the name of its day."""
+    first = int(start // 24)
     step = next((s for s in _HOURS if (end - start) / s <= room), 24)
     hours = range(math.ceil(start / step) * step, math.floor(end) + 1, step)
-    return [Tick(float(h), _short(year, h // 24) if h % 24 == 0 else f"{h % 24:02d}:00") for h in hours]
+    return [Tick(float(h), days[h // 24 - first] if h % 24 == 0 else f"{h % 24:02d}:00") for h in hours]
 
 
 def _days(year: Year, start: float, end: float, room: int) -> list[Tick]:
@@ -87,4 +99,4 @@ def _named(year: Year, start: float, end: float, room: int) -> list[Tick]:
     return [Tick(hour, _MONTHS[m] if m % every == 0 else "") for hour, m in found]
 
 
-__all__ = ["MONTH_HOURS", "Tick", "ticks_of"]
+__all__ = ["MONTH_HOURS", "Tick", "ticks_of", "ticks_of_use"]

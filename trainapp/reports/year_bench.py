@@ -18,7 +18,7 @@ from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
 from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LIST, ROW_TIGHT, TITLE
 from trainapp.reports.drawing.view import View, layout
 from trainapp.reports.year_model import ROWS_MOST, clock_words, model_at, warning_of, what_flows
-from trainapp.reports.year_moment import Moment, moment
+from trainapp.reports.year_moment import Moment, moment, of_clock
 from trainapp.reports.year_words import marked
 from trainapp.studies.year import Year
 from trainapp.units import System
@@ -88,8 +88,7 @@ def benches_at(
     boxes = _below(area, len(trains))
     items: list[Shape] = []
     if headline:
-        told = next((now for now in moments if now.illustrative), moments[0])
-        items.append(Text(_LEFT, 20.0, f"{clock_words(told)}.", "ink", HEADING, "start", True))
+        items.append(Text(_LEFT, 20.0, f"{clock_words(of_clock(moments))}.", "ink", HEADING, "start", True))
     for (name, year), now, box in zip(trains, moments, boxes, strict=True):
         clip = Box(box.x, box.y + _NAME, box.w, box.h - _NAME)
         view = view_at(year, hour, Options(width=clip.w, height=clip.h, bands=False), system=system, measure=measure)

@@ -32,6 +32,7 @@ def strip_chart(
     day_window: Window | None = None,
     scale: float = 1.0,
     margins: tuple[float, float] = (0.0, 0.0),
+    undated: bool = False,
 ) -> Display:
     """One chart as a display list on a page.
 
@@ -40,12 +41,13 @@ def strip_chart(
         hour: hours since the start at which a cursor stands and whose values the labels tell.
         day_window: (first day, days) to show instead of the whole run. scale: of type and lines, 1.8 for a class.
         margins: px left and right of the lines at the least, see :func:`margins_of`.
+        undated: months of use along the axis, as in a picture beside it that shows no date (:func:`year_moment.undated`).
 
     Raises:
         ChartError: no line or too many, lines of unlike units, no such quantity, or days that the run has not.
     """
     made = _strip(lines, (width, height), system, measure, hour, day_window, scale)
-    made.margins = margins
+    made.margins, made.undated = margins, undated
     return Display(width, height, made.draw(), "page")
 
 
@@ -59,13 +61,14 @@ def strip_charts(
     hour: float | None = None,
     day_window: Window | None = None,
     scale: float = 1.0,
+    undated: bool = False,
 ) -> Display:
-    """Charts below one another, each `height` px high; arguments as of :func:`strip_chart`."""
+    """Charts below one another, each `height` px high; arguments as of :func:`strip_chart`. One without dates leaves them out of all."""
     made = [_strip(lines, (width, height), system, measure, hour, day_window, scale) for lines in rows]
-    margins = _shared(made)
+    margins, undated = _shared(made), undated or any(strip.illustrative for strip in made)
     items: list[Shape] = []
     for i, strip in enumerate(made):
-        strip.margins = margins
+        strip.margins, strip.undated = margins, undated
         items += moved(strip.draw(), 0.0, i * height)
     return Display(width, height * len(rows), items, "page")
 

@@ -17,6 +17,7 @@ from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.year_bench import bench_at, benches_at
 from trainapp.reports.year_chart import charts_of, strip_charts
 from trainapp.reports.year_foot import foot_height, foot_lines, foot_shapes
+from trainapp.reports.year_moment import undated
 from trainapp.studies.year import Cancelled, Year
 from trainapp.units import System
 
@@ -105,7 +106,7 @@ def frame(
     items: list[Shape] = list(top.items)
     if shown is not None:
         rows = charts_of(trains, [shown])
-        chart = strip_charts(rows[:1], width=width, height=high, system=system, hour=hour)
+        chart = strip_charts(rows[:1], width=width, height=high, system=system, hour=hour, undated=undated([y for _, y in trains]))
         items += [Line(0.0, height - below, width, height - below, "hair"), *moved(chart.items, 0.0, height - below)]
     return Display(width, height, [*items, *foot_shapes(foot, width, height)])
 

@@ -35,6 +35,7 @@ class Strip:
     Attributes:
         lines, series: what is drawn, and the same read. size: px. hour: where a cursor stands, None for none. scale: of type and lines.
         margins: px left and right of the area of the lines at the least: charts below one another share them.
+        undated: whether what stands beside it tells months of use instead of dates; a teaching picture always does.
     """
 
     lines: Sequence[Line]
@@ -45,6 +46,7 @@ class Strip:
     hour: float | None
     scale: float
     margins: tuple[float, float] = (0.0, 0.0)
+    undated: bool = False
 
     # Frame ----------------------------------------------------------------------------------------------------------------------------
 
@@ -153,7 +155,7 @@ class Strip:
 
     def _time(self, plot: Box) -> list[Tick]:
         room = int(plot.w // (46.0 * self.scale))
-        return ticks_of(self.lines[0].year, self._span, max(room, 2), self.illustrative)
+        return ticks_of(self.lines[0].year, self._span, max(room, 2), self.undated or self.illustrative)
 
     # Lines ----------------------------------------------------------------------------------------------------------------------------
 

@@ -79,7 +79,7 @@ def test_days_start_spike_cuts_and_reading_reach_the_run(view: YearView, ran: Ra
     asked = ran().asked.options
     assert (asked.days, asked.start_day, len(asked.cuts), asked.adverse) == (14, 63, 2, False)
     assert asked.spike == study.Spike("turbidity", 22.0, 68.0, 3.0)
-    assert view.transport.moment.text().startswith("18 March")  # held to the end of the shorter run
+    assert view.transport.moment.text().startswith("Month 0.5, 23:00")  # held to the end of the shorter run
     assert view.playback.last == 14 * 24 - 1
 
 
@@ -114,6 +114,12 @@ def test_what_cannot_be_asked_is_refused_in_a_sentence(qtbot: QtBot, view: YearV
         assert word in told.args[0]
         assert field.text() == shown
     assert view.asked is asked and not view.stale
+
+
+def test_a_date_stands_beside_the_month_of_use_by_which_the_clock_goes(view: YearView) -> None:
+    row = view.column.wrongs.rows[0]
+    assert row.line.when == "1 January, month 0.0" and row.accessibleName().startswith(f"1 {row.line.severity}, 1 January, month 0.0")
+    assert view.transport.moment.text().startswith("Month 0.0")
 
 
 def test_a_season_is_picked_from_a_menu(view: YearView, ran: Ran) -> None:

@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT
 from trainapp import units
+from trainapp.desktop.year.calendar import ticks
 from trainapp.desktop.year.commands import COMMANDS
 from trainapp.desktop.year.playback import SPEEDS, Playback
 from trainapp.desktop.year.view import YearView
@@ -141,6 +142,19 @@ def test_tab_walks_from_a_head_into_what_stands_under_it(view: YearView) -> None
     assert chained(view.charts.add) is panel.more and chained(panel.more) is panel.remove
     assert chained(view.column.wrongs.area) is row
     assert chained(view.transport.steps[-1]) is view.transport.scrub
+
+
+def test_transport_charts_and_pictures_tell_one_clock(view: YearView) -> None:
+    view.playback.go(500.0)
+    transport, picture, panel = view.transport, view.benches.benches[0], view.charts.panels[0]
+    # a chamber's film is a teaching picture: months of use, and no date beside it
+    assert transport.moment.text() == "Month 0.7, 20:00"
+    assert picture.head.text() == "Month 0.7, 20:00." and transport.scrub.accessibleName() == "Time in the run: Month 0.7, 20:00"
+    assert picture.picture.accessibleDescription().startswith("Month 0.7, 20:00. ")
+    assert panel.display is not None
+    words = [text.text for text, _ in texts(panel.display.items)]
+    assert any(word.startswith("month 0") for word in words) and "Jan" not in " ".join(words)
+    assert ticks(0, 365)[0][1] == "Jan" and [word for _, word in ticks(0, 365, True)][:3] == ["month 0", "1", "2"]
 
 
 def test_buttons_step_and_commands_do_the_same(view: YearView) -> None:

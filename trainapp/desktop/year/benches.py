@@ -19,7 +19,7 @@ from trainapp.reports.drawing.tokens import BODY, PAD
 from trainapp.reports.drawing.view import View
 from trainapp.reports.year_bench import view_at
 from trainapp.reports.year_model import clock_words, warning_of, what_flows
-from trainapp.reports.year_moment import moment
+from trainapp.reports.year_moment import Moment, moment, of_clock
 from trainapp.reports.year_words import marked
 from trainapp.studies.year import Year
 
@@ -39,6 +39,7 @@ class BenchPicture(Picture):
         self.slot = 0
         self.system: System = "us"
         self.selected: Tag = ()
+        self.clock = ""
         self.stale = False
         self.view: View | None = None
         self._pan = Pan()
@@ -92,7 +93,7 @@ class BenchPicture(Picture):
             return
         now = moment(self.year, self.slot)
         self.setAccessibleDescription(
-            ". ".join([now.clock, *(f"{at.stage}: {', '.join(at.words)}" for at in now.stages.values() if at.words)])
+            ". ".join([*filter(None, [self.clock]), *(f"{at.stage}: {', '.join(at.words)}" for at in now.stages.values() if at.words)])
         )
 
 
@@ -159,13 +160,13 @@ class BenchOfHour(QWidget):
         self._name = name
         self.picture.setAccessibleName(f"Bench at this hour, {name}" if name else "Bench at this hour")
 
-    def say(self) -> None:
-        """Say when it is, what flows, and what goes wrong in this hour."""
+    def say(self, now: Moment, clock: str) -> None:
+        """Say when it is, by the clock of all that is shown, what flows, and what goes wrong in this hour."""
         year = self.picture.year
         if year is None:
             return
-        now = moment(year, self.picture.slot)
-        self.head.setText("   ".join(filter(None, (self._name, f"{clock_words(now)}."))))
+        self.picture.clock = clock
+        self.head.setText("   ".join(filter(None, (self._name, f"{clock}."))))
         wrongs = [f"{wrong.number} {wrong.told.severity}: {marked(wrong.told)}." for wrong in now.worst_first]
         self.flows.show_text(" ".join([what_flows(now, self.picture.system), *wrongs]))
         told = warning_of(year)
@@ -198,6 +199,7 @@ class Benches(QWidget):
         self.benches[1].picture.clicked.connect(self._second)
         for bench in self.benches:
             bench.picture.opened.connect(self.opened)
+        self.clock = ""
         self._beside(False)
 
     @property
@@ -216,14 +218,22 @@ class Benches(QWidget):
             bench.name(head)
             bench.picture.year, bench.picture.system, bench.picture.selected = year, system, tag
             bench.picture.refresh()
-            bench.say()
+        self._say()
 
     def show_hour(self, slot: int) -> None:
         """Show another hour."""
-        for bench in self.benches:
-            if slot != bench.picture.slot and not bench.isHidden():
-                bench.picture.show_hour(slot)
-                bench.say()
+        if any(picture.slot != slot for picture in self.pictures):
+            for picture in self.pictures:
+                picture.show_hour(slot)
+            self._say()
+
+    def _say(self) -> None:
+        """Let all tell one clock: beside a picture without a date none shows one."""
+        shown = [bench for bench in self.benches if not bench.isHidden() and bench.picture.year is not None]
+        moments = [moment(bench.picture.year, bench.picture.slot) for bench in shown if bench.picture.year is not None]
+        self.clock = clock_words(of_clock(moments)) if moments else ""
+        for bench, now in zip(shown, moments, strict=True):
+            bench.say(now, self.clock)
 
     def show_stale(self, stale: bool) -> None:
         """Show numbers as those of before, or as they are."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from trainapp.desktop.year.settings import MONTHS, date_text
+from trainapp.reports.year_axis import ticks_of_use
 from trainapp.studies.year.options import YEAR_DAYS
 
 DAY_HOURS = 24
@@ -11,13 +12,8 @@ MONTH_HOURS = 730.5
 MONTH_STEP = 730
 #: Days up to which an axis is marked by days, and by months.
 _BY_DAYS, _BY_MONTHS = 45, 800
-
-
-def moment_text(start_day: int, hour: int) -> str:
-    """An hour of a run: "5 May, 14:00", with its year from the second on."""
-    day = start_day + hour // DAY_HOURS
-    later = f" of year {day // YEAR_DAYS + 1}" if day >= YEAR_DAYS else ""
-    return f"{date_text(day)}{later}, {hour % DAY_HOURS:02d}:00"
+#: Marks of an axis without dates, at the most.
+_ROOM = 13
 
 
 def day_text(hour: int) -> str:
@@ -25,8 +21,10 @@ def day_text(hour: int) -> str:
     return f"day {hour // DAY_HOURS + 1}"
 
 
-def ticks(start_day: int, days: int) -> list[tuple[float, str]]:
-    """Hours and words of the marks under an axis, at the beginning of days, months or years."""
+def ticks(start_day: int, days: int, undated: bool = False) -> list[tuple[float, str]]:
+    """Hours and words of the marks under an axis, at the beginning of days, months or years; months of use where no date is shown."""
+    if undated:
+        return [(tick.hour, tick.text) for tick in ticks_of_use((0.0, float(days * DAY_HOURS)), _ROOM)]
     if days <= _BY_DAYS:
         step = 1 if days <= 10 else 5
         return [(day * DAY_HOURS, date_text(start_day + day)) for day in range(0, days, step)]

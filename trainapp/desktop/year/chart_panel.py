@@ -37,7 +37,7 @@ class ChartPanel(Picture):
         self.window_days: tuple[int, int] | None = None
         self.margins = (0.0, 0.0)
         self.hour = 0.0
-        self.stale = False
+        self.undated = self.stale = False
         self.error = ""
         self._series: list[Series] = []
         self._plot: Box | None = None
@@ -89,6 +89,7 @@ class ChartPanel(Picture):
                 measure=measure,
                 day_window=self.window_days,
                 margins=self.margins,
+                undated=self.undated,
             )
         except ChartError as error:
             self.error = str(error)

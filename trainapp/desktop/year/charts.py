@@ -19,6 +19,7 @@ from trainapp.desktop.year.chart_panel import ChartPanel
 from trainapp.desktop.year.work import Answer
 from trainapp.reports.drawing.tokens import BODY, HEADING, PAD
 from trainapp.reports.year_chart import margins_of, usual
+from trainapp.reports.year_moment import undated
 from trainapp.reports.year_series import ChartError, Line
 
 #: Stretches that can be looked at: words, and days; 0 for all of the run.
@@ -158,6 +159,7 @@ class ChartStrip(QWidget):
             self.panels.append(panel)
         window = self.day_window()
         for panel, chart, lines in zip(self.panels, self.charts, self.shown_lines(), strict=False):
+            panel.undated = self.answer is not None and undated(self.answer.years)
             panel.show_lines(lines, self.system, window, self.answer is not None and choosing.room_for(self.answer, chart))
             panel.show_hour(self.hour)
         self.none.setVisible(not self.charts)

@@ -11,9 +11,10 @@ from trainapp import units
 from trainapp.desktop.year.calendar import DAY_HOURS, MONTH_HOURS
 from trainapp.desktop.year.scrub import Milestone
 from trainapp.desktop.year.work import Answer
+from trainapp.reports.year_moment import undated
 from trainapp.reports.year_words import numbers, show, when
 from trainapp.stages.base import Severity
-from trainapp.studies.year import Year
+from trainapp.studies.year import GoneWrong, Year
 
 NOTHING = "Nothing that was modelled goes wrong. Only tests show whether water is fit to drink."
 
@@ -67,8 +68,24 @@ def _wrong(answer: Answer, index: int, place: int) -> WrongLine:
     where = "at the house" if wrong.stage == "house" else answer.title(index, wrong.stage)
     sentence = _with_names(wrong.sentence, answer.titles[index])
     return WrongLine(
-        place + 1, min(float(hour), last), wrong.severity, when(year, wrong), where, sentence, wrong.illustrative, wrong.months is None
+        place + 1,
+        min(float(hour), last),
+        wrong.severity,
+        _when(answer, index, wrong),
+        where,
+        sentence,
+        wrong.illustrative,
+        wrong.months is None,
     )
+
+
+def _when(answer: Answer, index: int, wrong: GoneWrong) -> str:
+    """When something goes wrong; a date with the month of use by which the clock goes where that shows no date."""
+    year = answer.years[index]
+    told = when(year, wrong)
+    if wrong.months is not None or wrong.invented or not undated(answer.years):
+        return told
+    return f"{told}, month {(wrong.day or 0.0) * DAY_HOURS / MONTH_HOURS:.1f}"
 
 
 def _with_names(sentence: str, titles: Mapping[str, str]) -> str:

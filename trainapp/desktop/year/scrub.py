@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.painter import paint
 from trainapp.desktop.theme import look
-from trainapp.desktop.year.calendar import DAY_HOURS, MONTH_STEP, moment_text, ticks
+from trainapp.desktop.year.calendar import DAY_HOURS, MONTH_STEP, ticks
 from trainapp.desktop.year.stops import knob
 from trainapp.reports.drawing.marks import Mark, mark
 from trainapp.reports.drawing.tokens import CAPTION, MARK_CELL
@@ -49,7 +49,7 @@ class Scrub(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.hour, self.hours, self.start_day = 0.0, 8760, 0
+        self.hour, self.hours, self.start_day, self.undated = 0.0, 8760, 0, False
         self.milestones: Sequence[Milestone] = ()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -57,21 +57,24 @@ class Scrub(QWidget):
         self.setFixedHeight(_HEIGHT)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleDescription("Left and Right an hour, Up and Down a day, Page Up and Page Down a month, Space plays")
-        self.show_hour(0.0)
+        self.tell("")
 
     def sizeHint(self) -> QSize:
         return QSize(600, _HEIGHT)
 
-    def show_run(self, hours: int, start_day: int, milestones: Sequence[Milestone]) -> None:
-        """Stand for another run."""
-        self.hours, self.start_day, self.milestones = hours, start_day, tuple(milestones)
+    def show_run(self, hours: int, start_day: int, milestones: Sequence[Milestone], undated: bool = False) -> None:
+        """Stand for another run; without dates where what is shown over it has none."""
+        self.hours, self.start_day, self.milestones, self.undated = hours, start_day, tuple(milestones), undated
         self.show_hour(self.hour)
 
     def show_hour(self, hour: float) -> None:
         """Stand at an hour."""
         self.hour = hour
-        self.setAccessibleName(f"Time in the run: {moment_text(self.start_day, int(hour))}")
         self.update()
+
+    def tell(self, when: str) -> None:
+        """Let a screen reader say when that is."""
+        self.setAccessibleName(f"Time in the run: {when}" if when else "Time in the run")
 
     def x(self, hour: float) -> float:
         """Where an hour is, px."""
@@ -131,7 +134,7 @@ class Scrub(QWidget):
         """Words under the track, as many as there is room for."""
         painter.setFont(font(CAPTION))
         free = 0.0
-        for hour, words in ticks(self.start_day, self.hours // DAY_HOURS):
+        for hour, words in ticks(self.start_day, self.hours // DAY_HOURS, self.undated):
             x, width = self.x(hour), measure(words, CAPTION)
             painter.setPen(QPen(look().colour("edge"), 1.0))
             painter.drawLine(QPointF(x, _TRACK + 3), QPointF(x, _TRACK + 8))

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from trainapp.desktop.fonts import measure
 from trainapp.desktop.parts import BoxButton, ChoiceBox, FlatButton, TokenLabel, caption
-from trainapp.desktop.year.calendar import DAY_HOURS, MONTH_STEP, day_text, moment_text
+from trainapp.desktop.year.calendar import DAY_HOURS, MONTH_STEP, day_text
 from trainapp.desktop.year.playback import SPEEDS, Playback
 from trainapp.desktop.year.scrub import Scrub
 from trainapp.reports.drawing.tokens import BODY, HEADING, PAD
@@ -20,7 +20,6 @@ class Transport(QWidget):
     def __init__(self, playback: Playback, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.playback = playback
-        self.start_day = 0
         self.scrub = Scrub()
         self.play = BoxButton("Play", "Play the year")
         self.play.setFixedWidth(int(measure("Pause", BODY) + 28))
@@ -72,11 +71,15 @@ class Transport(QWidget):
         self.scrub.stepped.connect(self.playback.step)
         self.scrub.play_asked.connect(self.playback.toggle)
 
-    def show_run(self, hours: int, start_day: int) -> None:
-        """Stand for a run of another length or beginning."""
-        self.start_day = start_day
+    def show_run(self, hours: int) -> None:
+        """Stand for a run of another length."""
         self.playback.set_length(hours)
         self._show(self.playback.hour)
+
+    def tell(self, when: str) -> None:
+        """Say when it is, as the pictures do."""
+        self.moment.setText(when)
+        self.scrub.tell(when)
 
     def use_speed(self, index: int) -> None:
         """Play at another speed."""
@@ -102,7 +105,6 @@ class Transport(QWidget):
     def _show(self, hour: float) -> None:
         self.scrub.show_hour(hour)
         slot = int(hour)
-        self.moment.setText(moment_text(self.start_day, slot))
         self.day.setText(day_text(slot))
 
     def set_narrow(self, narrow: bool) -> None:

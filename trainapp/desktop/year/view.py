@@ -29,6 +29,7 @@ from trainapp.desktop.year.settings import days_text
 from trainapp.desktop.year.transport import Transport
 from trainapp.desktop.year.work import Answer, Asked, Beside
 from trainapp.reports.drawing.display import Tag
+from trainapp.reports.year_moment import undated
 from trainapp.studies.year.options import Cancelled, YearError
 from trainapp.train.errors import DocumentError
 
@@ -216,7 +217,7 @@ class YearView(YearDoing, QWidget):
         self.answer = answer
         self.head.end()
         self._show_stale(False)
-        self.transport.show_run(answer.hours, answer.asked.options.start_day)
+        self.transport.show_run(answer.hours)
         self._show_answer()
         self.fit_widths()
 
@@ -224,11 +225,10 @@ class YearView(YearDoing, QWidget):
         answer = self.answer
         if answer is None:
             return
-        options = answer.asked.options
         self.head.say("", None)
         system = self.session.system
         self.column.show_answer(answer, system)
-        self.transport.scrub.show_run(answer.hours, options.start_day, milestones(wrong_lists(answer)))
+        self.transport.scrub.show_run(answer.hours, answer.asked.options.start_day, milestones(wrong_lists(answer)), undated(answer.years))
         heads = [letter(answer, i) for i in range(len(answer.years))]
         self.benches.show_years(answer.years, heads, system, self._selected())
         self.charts.show_answer(answer, system)
@@ -272,6 +272,7 @@ class YearView(YearDoing, QWidget):
 
     def _moved(self, _hour: float) -> None:
         self.benches.show_hour(self.playback.slot)
+        self.transport.tell(self.benches.clock)
         self.charts.show_hour(self.playback.slot)
         self._played(self.playback.playing)
 
