@@ -129,7 +129,7 @@ def test_fails_and_cautions_stand_whole_and_notes_by_title(name: str, tmp_path: 
         for sentence in (finding.message, *finding.cautions) if finding.severity != "note" else ():
             assert squeezed(units.typeset(sentence)) in text, sentence
     for sentence in safety(evaluation):
-        assert squeezed(sentence) in text, sentence
+        assert squeezed(units.typeset(sentence)) in text, sentence
 
 
 def test_local_codes_and_licensed_practice_come_first(farm: Path) -> None:

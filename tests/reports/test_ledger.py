@@ -133,8 +133,8 @@ def test_what_was_not_judged_and_the_cautions_stand_in_it(name: str) -> None:
     evaluation, found = site(name)
     *_, words = Ledger(evaluation, found).tables()
     said = {(row[0], row[1]) for row in words.rows}
-    assert said >= {("Not judged", sentence) for sentence in not_judged(evaluation)}
-    assert said >= {("Safety", sentence) for sentence in safety(evaluation)}
+    assert said >= {("Not judged", spelt(sentence)) for sentence in not_judged(evaluation)}
+    assert said >= {("Safety", spelt(sentence)) for sentence in safety(evaluation)}
     assert any("Only tests after start-up show whether water is fit to drink." in str(row[1]) for row in words.rows)
 
 

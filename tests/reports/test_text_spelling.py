@@ -1,4 +1,4 @@
-"""What the commands print is spelt as its reader spells, all of it; names of the reader's own stay."""
+"""What the commands print and draw is spelt as its reader spells, all of it; names of the reader's own stay."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from tests.studies.year_cases import site
 from trainapp.checks import findings
 from trainapp.reports.check_text import check_lines
 from trainapp.reports.confidence_text import confidence_lines
+from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.year_text import pair_lines
 from trainapp.spelling import american
 from trainapp.studies.confidence import confidence
@@ -54,5 +55,8 @@ def test_every_answer_is_spelt_in_one_way(other: str) -> None:
     year = told(pair_lines(before_and_after(document, Options(days=1)), "us"))
     sure = told(confidence_lines(confidence(document, draws=64)))
     assert re.search(r"Colou?r", year) and re.search(r"Colou?r", sure)
-    for text in (check.replace("colour_of_hats", ""), year, sure):
+    verdict = bench_model(evaluation, findings(evaluation), "us").verdict
+    drawn = told([*verdict.not_judged, *verdict.safety])
+    assert "colour_of_hats is not" in drawn
+    for text in (check.replace("colour_of_hats", ""), year, sure, drawn.replace("colour_of_hats", "")):
         assert not re.findall(rf"(?i){other}", text)

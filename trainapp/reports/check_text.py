@@ -6,10 +6,11 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from trainapp import units
-from trainapp.checks import Context, headline, not_judged, safety
+from trainapp.checks import Context, headline, safety
 from trainapp.checks.context import analyte_inside
 from trainapp.checks.finding import Finding
 from trainapp.reports.capacity_words import capacity_told
+from trainapp.reports.unjudged import unjudged
 from trainapp.sources import source
 from trainapp.spelling import spelt
 from trainapp.stages.working import PEAK
@@ -67,16 +68,10 @@ def check_lines(evaluation: Evaluation, findings: Sequence[Finding], system: uni
         yield ""
         yield from textwrap.wrap(spelt("Read into the sample: " + "; ".join(a.sentence for a in read_in) + "."), _WIDTH)
     yield ""
-    yield from textwrap.wrap("Not judged: " + "; ".join(_unjudged(evaluation)) + ".", _WIDTH)
+    yield from textwrap.wrap("Not judged: " + "; ".join(unjudged(evaluation)) + ".", _WIDTH)
     yield ""
     for sentence in safety(evaluation):
         yield from textwrap.wrap(spelt(sentence), _WIDTH)
-
-
-def _unjudged(evaluation: Evaluation) -> Iterator[str]:
-    """What was not judged; a name that stands in the sample stays as it stands there."""
-    own = tuple(f"{name} " for name in evaluation.plan.raw.unnamed)
-    return (text if text.startswith(own) else spelt(text) for text in not_judged(evaluation))
 
 
 def _delivery(evaluation: Evaluation, system: units.System) -> Iterator[str]:

@@ -95,7 +95,7 @@ def _sentences(evaluation: Evaluation, model: BenchModel, system: System) -> Ite
             yield "Verdict", sentence
     yield "Capacity", units.typeset(capacity_told(evaluation, system))
     for assumption in assumptions(evaluation.plan.raw.sheet):
-        yield "Read into the sample", assumption.sentence
+        yield "Read into the sample", units.typeset(assumption.sentence)
     for sentence in verdict.not_judged:
         yield "Not judged", sentence
     for sentence in verdict.safety:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from trainapp import units
-from trainapp.checks import headline, not_judged, safety, verdict
+from trainapp.checks import headline, safety, verdict
 from trainapp.checks.drinking import warning as warning_of
 from trainapp.checks.finding import Finding
 from trainapp.reports.capacity_words import governing, lasting_told
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, FindingModel, Verdict
 from trainapp.reports.in_units import in_units
+from trainapp.reports.unjudged import unjudged
+from trainapp.spelling import spelt
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
@@ -81,8 +83,8 @@ def verdict_model(evaluation: Evaluation, findings: Sequence[Finding], names: Na
         headline=f"{counts}.",
         rest=units.typeset(" ".join(filter(None, (gives_in_first(evaluation, names, system), rest)))),
         warning=warning,
-        safety=tuple(safety(evaluation)),
-        not_judged=tuple(not_judged(evaluation)),
+        safety=tuple(spelt(text) for text in safety(evaluation)),
+        not_judged=tuple(unjudged(evaluation)),
     )
 
 
