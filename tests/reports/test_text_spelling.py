@@ -10,12 +10,17 @@ import pytest
 from tests.checks.build import CLEAN, FINE, uv
 from tests.studies.year_cases import site
 from trainapp.checks import findings
+from trainapp.desktop.engine import assess
 from trainapp.reports.check_text import check_lines
 from trainapp.reports.confidence_text import confidence_lines
 from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.options_board import board
 from trainapp.reports.year_text import pair_lines
 from trainapp.spelling import american
 from trainapp.studies.confidence import confidence
+from trainapp.studies.cost import default_prices
+from trainapp.studies.options.contender import left_as_it_is
+from trainapp.studies.options.site import Site
 from trainapp.studies.year import Options, before_and_after
 from trainapp.train.document import Document
 from trainapp.train.evaluate import evaluate
@@ -56,7 +61,9 @@ def test_every_answer_is_spelt_in_one_way(other: str) -> None:
     sure = told(confidence_lines(confidence(document, draws=64)))
     assert re.search(r"Colou?r", year) and re.search(r"Colou?r", sure)
     verdict = bench_model(evaluation, findings(evaluation), "us").verdict
-    drawn = told([*verdict.not_judged, *verdict.safety])
+    site_of = Site(document)
+    options = board(site_of, [left_as_it_is(site_of, default_prices(), 10)], default_prices(), 10)
+    drawn = told([*verdict.not_judged, *verdict.safety, *options.not_judged, *options.safety, *assess(document, "us").not_judged])
     assert "colour_of_hats is not" in drawn
     for text in (check.replace("colour_of_hats", ""), year, sure, drawn.replace("colour_of_hats", "")):
         assert not re.findall(rf"(?i){other}", text)

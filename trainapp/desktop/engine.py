@@ -38,8 +38,9 @@ def assess(document: Document, system: System) -> Assessment:
     Raises:
         DocumentError: it cannot be evaluated, with the place.
     """
-    from trainapp.checks import findings, not_judged, verdict
+    from trainapp.checks import findings, verdict
     from trainapp.reports.drawing.builder import bench_model
+    from trainapp.reports.unjudged import unjudged
     from trainapp.train.evaluate import evaluate
     from trainapp.train.plan import open_plan
 
@@ -50,6 +51,6 @@ def assess(document: Document, system: System) -> Assessment:
         evaluation,
         found,
         verdict(found),
-        tuple(not_judged(evaluation)),
+        tuple(unjudged(evaluation)),
         bench_model(evaluation, found, system=system),
     )

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from trainapp.checks import not_judged, safety
+from trainapp.checks import safety
 from trainapp.checks.drinking import warning
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Board, Cell, Head, Row, Section, Unsolved
 from trainapp.reports.options_health import licensed_rows, meant, unsolved_rows, untested
 from trainapp.reports.options_rows import BANDS, asked_rows, cost_rows, pressure_row, settle_row, sure_row, treated_rows
+from trainapp.reports.unjudged import unjudged
+from trainapp.spelling import spelt
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options.contender import Contender, reason_now
 from trainapp.studies.options.proposal import Proposal
@@ -40,8 +42,8 @@ def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years:
         left_out=tuple(_left_out(proposal)),
         obstacles=tuple(obstacle.sentence for obstacle in proposal.obstacles) if proposal is not None else (),
         prices=_prices(prices, contenders),
-        safety=tuple(dict.fromkeys(text for c in contenders for text in safety(c.measured.evaluation))),
-        not_judged=tuple(dict.fromkeys(text for c in contenders for text in not_judged(c.measured.evaluation))),
+        safety=tuple(dict.fromkeys(text for c in contenders for text in map(spelt, safety(c.measured.evaluation)))),
+        not_judged=tuple(dict.fromkeys(text for c in contenders for text in unjudged(c.measured.evaluation))),
         illustrative=BANDS if any(cell.word for section in sections for row in section.rows for cell in row.cells) else "",
         currency=prices.currency,
     )
