@@ -59,6 +59,15 @@ def test_what_comes_and_goes_is_counted_by_severity() -> None:
     assert Outlook(refused="no pipe leads there").words == "not possible: no pipe leads there"
 
 
+def test_two_of_a_kind_at_one_place_are_two() -> None:
+    """A vessel pushed into two others stands in two places of others."""
+    one, other = (finding("room-fit", "caution", title=f"The softener and {name} stand in one place") for name in ("1", "2"))
+    assert outlook([], [one, other]).words == "+2\u202fcautions" and outlook([one, other], []).words == "\u22122\u202fcautions"
+    more = outlook([other], [one, other])
+    assert (more.words, more.worst) == ("+1\u202fcaution", one.title)
+    assert outlook([one], [finding("room-fit", "caution", title="now by 3 in")]).words == "findings stay as they are"
+
+
 def test_it_is_what_the_edit_then_does(session: Session, farm: Document) -> None:
     """Foreseen on a copy, then done: the same findings come and go."""
     assert session.assessment is not None

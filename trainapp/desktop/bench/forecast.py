@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -49,10 +50,21 @@ def plural(word: str, count: int) -> str:
 
 def outlook(before: Sequence[Finding], after: Sequence[Finding]) -> Outlook:
     """What comes and goes between two lists of findings; one that only changes its figure stays."""
-    old, new = {_key(f): f for f in before}, {_key(f): f for f in after}
-    come = [finding for key, finding in new.items() if key not in old]
-    go = [finding for key, finding in old.items() if key not in new]
+    come, go = _beyond(after, before), _beyond(before, after)
     return Outlook(_counted(come), _counted(go), typeset(come[0].title) if come else "")
+
+
+def _beyond(these: Sequence[Finding], those: Sequence[Finding]) -> list[Finding]:
+    """Findings of one list that the other has not, however many are of one kind at one place; those of one title are the same first."""
+    titles = {(_key(f), f.title) for f in those}
+    left = Counter(map(_key, those))
+    found: list[Finding] = []
+    for finding in sorted(these, key=lambda f: (_key(f), f.title) not in titles):
+        if left[_key(finding)]:
+            left[_key(finding)] -= 1
+        else:
+            found.append(finding)
+    return sorted(found, key=lambda f: SEVERITIES.index(f.severity))
 
 
 def _key(finding: Finding) -> tuple[str, str, str, str]:
