@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QPoint, QRectF, Qt
+from PySide6.QtGui import QFontMetrics, QGuiApplication, QImage, QPainter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
@@ -19,10 +19,12 @@ from trainapp.desktop.adding import OUTLET, PARALLEL, shelf
 from trainapp.desktop.card import remove
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.findings import counted, figures_of
+from trainapp.desktop.fonts import font
 from trainapp.desktop.sample import SampleSheet
 from trainapp.desktop.session import Session
 from trainapp.desktop.shelf import Shelf, ShelfList
 from trainapp.desktop.steps_content import sheet_of
+from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.stages import registry
 from trainapp.train.document import Document
 from trainapp.train.edits import SetValue
@@ -266,6 +268,21 @@ def test_every_kind_is_on_the_shelf() -> None:
     groups = [entry.group for entry in shelf()]
     assert groups == sorted(groups, key=groups.index)
     assert len({entry.label for entry in shelf()}) == len(keys)
+
+
+def test_a_heading_that_is_too_long_ends_in_an_ellipsis(window: Any) -> None:
+    """Items stand under the name of their kind, which the opened rail has no room for."""
+    delegate = window.workspace.shelf.list.itemDelegate()
+    text, area = "Sediment cartridge, catalogue", QRectF(0, 0, 90, 20)
+    drawn = []
+    for shown in (text, QFontMetrics(font(CAPTION)).elidedText(text, Qt.TextElideMode.ElideRight, 88)):
+        image = QImage(90, 20, QImage.Format.Format_RGB32)
+        image.fill(0)
+        painter = QPainter(image)
+        delegate._heading(painter, area, shown, rail=False)
+        painter.end()
+        drawn.append(image)
+    assert drawn[0] == drawn[1]
 
 
 def test_find_a_stage_and_return_adds_it(window: Any, session: Session) -> None:

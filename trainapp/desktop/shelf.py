@@ -278,7 +278,9 @@ class _Line(QStyledItemDelegate):
             return
         painter.setFont(font(CAPTION))
         painter.setPen(look().colour("ink3"))
-        painter.drawText(area.adjusted(2, 0, 0, -3), Qt.AlignmentFlag.AlignBottom, text)
+        inner = area.adjusted(2, 0, 0, -3)
+        shown = painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, int(inner.width()))
+        painter.drawText(inner, Qt.AlignmentFlag.AlignBottom, shown)
 
     def _ground(self, painter: QPainter, area: QRectF, option: QStyleOptionViewItem) -> None:
         focused = bool(option.state & QStyle.StateFlag.State_Selected) and bool(option.state & QStyle.StateFlag.State_HasFocus)
