@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import QLocale
 
 from trainapp.desktop import table_text
-from trainapp.desktop.typed import document_text, understood, unit_of
+from trainapp.desktop.typed import amount_text, document_text, understood, unit_of
 from trainapp.stages import registry
 from trainapp.train.settings import read_setting
 from trainapp.units import UnitError, parse
@@ -121,3 +121,11 @@ def test_a_point_before_three_digits_is_asked_about_where_it_groups() -> None:
         assert parse(document_text(text, "volume", locale=LOCALES["de_DE"]), "volume") == pytest.approx(value * parse("1 gal", "volume"))
     for name in ("en_US", "fr_FR", "de_CH"):
         assert parse(document_text("1.250 gal", "volume", locale=LOCALES[name]), "volume") == pytest.approx(1.25 * parse("1 gal", "volume"))
+
+
+def test_an_amount_without_a_unit_is_read_in_its_locale() -> None:
+    german = LOCALES["de_DE"]
+    assert [amount_text(text, german) for text in ("9,60", "1.234,5", "7.2", "12", "many")] == ["9.6", "1234.5", "7.2", "12", "many"]
+    assert amount_text("1,250", LOCALES["en_US"]) == "1250" and amount_text("9.60", LOCALES["en_US"]) == "9.60"
+    with pytest.raises(ValueError, match='"1.250" is not an amount: a point can mean two things, write 1250 or 1,250'):
+        amount_text("1.250", german)

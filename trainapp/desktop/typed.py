@@ -46,9 +46,8 @@ def document_text(text: str, dimension: str, unit: str = "", locale: QLocale | N
     number, unit_text = found["sum"], (found["unit"] or "").strip()
     if not unit_text:
         unit_text = unit or units.unit(dimension, "us")
-    if locale.groupSeparator() == "." and (unclear := _UNCLEAR.search(number)):
-        whole, point = unclear[0].replace(".", ""), unclear[0].replace(".", locale.decimalPoint())
-        raise units.UnitError(f'"{text}" is not {DIMENSIONS[dimension].name}: a point can mean two things, write {whole} or {point}')
+    if doubt := _doubt(number, locale):
+        raise units.UnitError(f'"{text}" is not {DIMENSIONS[dimension].name}{doubt}')
     plain = _plain(number, locale)
     if plain is None:
         # A pipe size such as 1-1/4 in, or words only: the reader of documents knows best.
@@ -56,6 +55,25 @@ def document_text(text: str, dimension: str, unit: str = "", locale: QLocale | N
     if found["unit"] and plain == number and units.fits(text, dimension):
         return text
     return _checked(f"{plain} {unit_text}".strip(), dimension)
+
+
+def amount_text(text: str, locale: QLocale | None = None) -> str:
+    """A typed number without a unit as C writes it; what is none stays as it is, for its reader to refuse.
+
+    Raises:
+        ValueError: it can be read in two ways; str() is a sentence.
+    """
+    locale = locale or QLocale()
+    if doubt := _doubt(text, locale):
+        raise ValueError(f'"{text}" is not an amount{doubt}')
+    return _plain(text.translate(_SIGNS), locale) or text
+
+
+def _doubt(text: str, locale: QLocale) -> str:
+    """Why a number is not read: its point may group thousands or begin a part; "" where it is clear."""
+    if locale.groupSeparator() != "." or not (unclear := _UNCLEAR.search(text)):
+        return ""
+    return f": a point can mean two things, write {unclear[0].replace('.', '')} or {unclear[0].replace('.', locale.decimalPoint())}"
 
 
 def _checked(text: str, dimension: str) -> str:

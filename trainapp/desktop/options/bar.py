@@ -11,7 +11,9 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from trainapp import units
 from trainapp.desktop.fields import TypedField
+from trainapp.desktop.figures import local
 from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, Rule, TokenLabel, caption, wrapped
+from trainapp.desktop.typed import amount_text
 from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LEAST
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options.what_if import MOST_PEOPLE, WhatIf, salt_price
@@ -155,7 +157,7 @@ class WhatIfBar(QWidget):
             "discount": f"{((supposed.discount if supposed.discount is not None else prices.discount) * 100).normalize():f}",
         }
         for key, text in shown.items():
-            self.fields[key].show_text(text)
+            self.fields[key].show_text(text, local(text))
         self._labels["peak"][1].setText(units.unit("flow", system))
         self._labels["salt"][1].setText(self._salt_unit)
         self._labels["salt"][1].setVisible(bool(self._salt_unit))
@@ -230,7 +232,7 @@ class WhatIfBar(QWidget):
             return _whole(text, _MOST_YEARS, "years")
         if key == "peak":
             return self._flow(text)
-        amount = _amount(text.removesuffix("%").strip().lstrip("$"))
+        amount = _amount(amount_text(text.removesuffix("%").strip().lstrip("$")))
         if key == "discount":
             if amount > 100:
                 raise ValueError(f'"{text}" is more than all of it')
@@ -238,6 +240,7 @@ class WhatIfBar(QWidget):
         return (amount / self._factor).quantize(Decimal("0.000001"))
 
     def _flow(self, text: str) -> float:
+        text = amount_text(text)
         bare = text.replace(".", "", 1).isdigit()
         try:
             flow = units.parse(f"{text} {units.unit('flow', self._system)}" if bare else text, "flow")
