@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QScrollArea, QWidget
 
 from trainapp.desktop.parts import FlatButton, TokenLabel, quiet, wrapped
 from trainapp.desktop.session import Session
@@ -51,19 +51,24 @@ class SafetyBlock(QWidget):
         self.area.setAccessibleName("Safety")
         self.area.viewport().setAutoFillBackground(False)
         self.text.setAutoFillBackground(False)
-        head = QHBoxLayout()
-        head.setSpacing(6)
-        head.addWidget(HazardSign())
-        head.addWidget(TokenLabel("Safety", "ink", BODY, bold=True))
-        head.addStretch(1)
-        head.addWidget(self.more)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(int(PAD), 8, int(PAD), 8)
-        column.setSpacing(4)
-        column.addLayout(head)
-        column.addWidget(self.area)
+        self._grid = grid = QGridLayout(self)
+        grid.setContentsMargins(int(PAD), 8, int(PAD), 8)
+        grid.setHorizontalSpacing(6)
+        grid.setVerticalSpacing(4)
+        grid.setColumnStretch(2, 1)
+        self._heads = (HazardSign(), TokenLabel("Safety", "ink", BODY, bold=True), self.more)
+        for place, widget in zip((0, 1, 3), self._heads, strict=True):
+            grid.addWidget(widget, 0, place)
+        self.lie_down(False)
         session.changed.connect(self.refresh)
         self.refresh()
+
+    def lie_down(self, flat: bool) -> None:
+        """Have the sentences beside the heading, where there is more width than height, or under it."""
+        self._flat = flat
+        row, first, over = (0, 2, 1) if flat else (1, 0, 4)
+        self._grid.addWidget(self.area, row, first, 1, over)
+        self._fit()
 
     def refresh(self) -> None:
         """Show the sentences that belong to the train."""
@@ -73,6 +78,8 @@ class SafetyBlock(QWidget):
 
     def _show(self, opened: bool) -> None:
         shown = self._sentences if opened else self._sentences[:1]
+        for widget in self._heads:
+            self._grid.setAlignment(widget, Qt.AlignmentFlag.AlignTop if opened else Qt.AlignmentFlag.AlignVCenter)
         self.text.setText("\n".join(shown))
         rest = len(self._sentences) - 1
         self.more.setText("Less" if opened else f"{rest} more")
@@ -82,7 +89,8 @@ class SafetyBlock(QWidget):
         self._fit()
 
     def _fit(self) -> None:
-        width = max(self.width() - 2 * int(PAD) - 14, 120)
+        beside = self.width() - self.area.width() if self._flat and self.area.width() > 120 else 2 * int(PAD)
+        width = max(self.width() - beside - 14, 120)
         self.area.setFixedHeight(min(self.text.heightForWidth(width) + 2, _MOST_OPEN))
 
     def resizeEvent(self, event) -> None:  # type: ignore[no-untyped-def]

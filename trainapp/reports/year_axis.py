@@ -20,6 +20,8 @@ _DAYS = (1, 2, 5, 7, 14)
 _DAYS_MOST = 62.0
 #: Hours of a stretch that is marked by them, at the most.
 _HOURS_MOST = 3 * 24.0
+#: Months from which on only whole ones are marked.
+_BY_PARTS = 6.0
 
 
 class Tick(NamedTuple):
@@ -52,7 +54,7 @@ def ticks_of_use(span: tuple[float, float], room: int) -> list[Tick]:
         return _hours(start, end, room, [f"day {day + 1}" for day in _days_in(start, end)])
     low, high = start / MONTH_HOURS, end / MONTH_HOURS
     steps = (0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0)
-    step = next((s for s in steps if (high - low) / s <= room), steps[-1])
+    step = next((s for s in steps if (high - low) / s <= room and (s >= 1.0 or high - low < _BY_PARTS)), steps[-1])
     first, last = math.ceil(low / step - 1e-6), math.floor(high / step + 0.02)
     texts = [f"{i * step:g}" for i in range(first, last + 1)]
     return [Tick(min((first + i) * step * MONTH_HOURS, end), f"month {text}" if i == 0 else text) for i, text in enumerate(texts)]

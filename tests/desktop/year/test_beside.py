@@ -190,9 +190,25 @@ def test_every_width_has_room_for_everything(qtbot: QtBot, view: YearView, ran: 
         assert view.column.wrongs.rows[0].isVisible()
     view.do_year_both()
     ran()
-    view.resize(1280, 760)
-    assert all(picture.width() > 560 for picture in view.benches.pictures)
-    assert view.column.totals.isVisible()
+    view.resize(1280, 740)
+    qtbot.wait(1)
+    assert all(picture.width() > 500 for picture in view.benches.pictures)
+    assert view.column.totals.isVisible() and view.transport.scrub.hasFocus()
+    # with the vessels the first rows of the ledger are in sight, to the column of the house
+    for picture in view.benches.pictures:
+        assert picture.display is not None and picture.view is not None
+        cells = [
+            group.areas[0] for analyte in ("hardness", "iron", "manganese") if (group := picture.display.find(("cell", analyte, "house")))
+        ]
+        assert len(cells) == 3 and all(cell.bottom <= picture.height() and cell.right <= picture.width() for cell in cells)
+        assert picture.view.bands.bench >= 150.0 and picture.view.most.x == 0.0
+    # all of Safety comes into sight, and goes again
+    low = view.column.height()
+    QTest.mouseClick(view.column.safety.more, LEFT)
+    qtbot.waitUntil(lambda: view.column.height() > low + 60)
+    assert view.column.safety.area.height() >= view.column.safety.text.heightForWidth(1000)
+    QTest.mouseClick(view.column.safety.more, LEFT)
+    qtbot.waitUntil(lambda: view.column.height() == low)
 
 
 @pytest.mark.parametrize(("width", "height"), [(1280, 740), (1920, 1020)])

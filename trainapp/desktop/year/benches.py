@@ -12,6 +12,7 @@ from trainapp.desktop.engine import System
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.parts import ElidedLabel, Rule, SlimBar, TokenLabel, wrapped
 from trainapp.desktop.year.picture import Picture
+from trainapp.reports.drawing.budget import BENCH_LEAST
 from trainapp.reports.drawing.display import Display, Tag
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.layers import Pan
@@ -25,6 +26,10 @@ from trainapp.studies.year import Year
 
 #: px of a notch of the wheel.
 _NOTCH = 48.0
+#: Least height of a bench that stands beside another: so much lower that the ledger under it is in sight, px.
+_PAIRED_LEAST = 150.0
+#: Of two benches: columns that their heads and words are as wide as, and the share of the width that each has at the least.
+_BESIDE_COLUMNS, _NARROWEST = 4, 0.41
 
 
 class BenchPicture(Picture):
@@ -40,7 +45,7 @@ class BenchPicture(Picture):
         self.system: System = "us"
         self.selected: Tag = ()
         self.clock = ""
-        self.stale = False
+        self.stale = self.paired = False
         self.view: View | None = None
         self._pan = Pan()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -63,6 +68,7 @@ class BenchPicture(Picture):
             selected=self.selected,
             tier=self.view.grid.tier if self.view is not None else None,
             stale=self.stale,
+            bench_least=_PAIRED_LEAST if self.paired else BENCH_LEAST,
         )
         self.view = view_at(self.year, self.slot, options, system=self.system, measure=measure)
         self._pan = self.view.pan
@@ -186,7 +192,7 @@ class Benches(QWidget):
         super().__init__(parent)
         self.benches = (BenchOfHour(), BenchOfHour())
         self.rule = Rule(upright=True)
-        line = QHBoxLayout()
+        self._line = line = QHBoxLayout()
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(0)
         line.addWidget(self.benches[0], 1)
@@ -214,11 +220,20 @@ class Benches(QWidget):
     def show_years(self, years: Sequence[Year], heads: Sequence[str], system: System, selected: Sequence[Tag]) -> None:
         """Show one run or two."""
         self._beside(len(years) > 1)
+        self._share_width(years)
         for bench, year, head, tag in zip(self.benches, years, heads, selected, strict=False):
             bench.name(head)
+            bench.picture.paired = len(years) > 1
             bench.picture.year, bench.picture.system, bench.picture.selected = year, system, tag
             bench.picture.refresh()
         self._say()
+
+    def _share_width(self, years: Sequence[Year]) -> None:
+        """A longer train has more columns, so it takes more of the width."""
+        counts = [len(year.document.stages) + _BESIDE_COLUMNS for year in years]
+        first = min(max(counts[0] / sum(counts), _NARROWEST), 1.0 - _NARROWEST) if len(counts) > 1 else 0.5
+        self._line.setStretch(0, round(100 * first))
+        self._line.setStretch(2, 100 - round(100 * first))
 
     def show_hour(self, slot: int) -> None:
         """Show another hour."""

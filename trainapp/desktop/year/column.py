@@ -56,6 +56,7 @@ class YearColumn(QWidget):
     def stand(self) -> None:
         """Hold everything itself, one above the other."""
         self.split.setOrientation(Qt.Orientation.Vertical)
+        self._lie(False)
         layout = self.layout()
         assert isinstance(layout, QVBoxLayout)
         layout.insertWidget(0, self.split, 1)
@@ -64,3 +65,11 @@ class YearColumn(QWidget):
     def lie_down(self) -> None:
         """Give all but Safety away, side by side: there is more width than height."""
         self.split.setOrientation(Qt.Orientation.Horizontal)
+        self._lie(True)
+
+    def _lie(self, flat: bool) -> None:
+        """Save height where there is little: no heading under a tab that says the same, Safety in one line."""
+        self.safety.lie_down(flat)
+        self.wrongs.title.setVisible(not flat)
+        self.wrongs.counts.setVisible(not flat)
+        self.totals.title.setVisible(not flat)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from trainapp.desktop.dialogs import shown
@@ -102,6 +102,8 @@ class YearDoing:
         """Lay the year without pre-treatment beside the year with it."""
         self.set_beside(Beside("bare"))
         self.lower.show_wrongs()
+        # the button rests while it runs; Space plays both
+        self.transport.scrub.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def do_year_alone(self: YearView) -> None:
         """Run the train alone."""

@@ -70,8 +70,11 @@ class HeadBlock(QWidget):
         self.export = BoxButton("Export…", "Write charts, the animation, or the comparison to a file")
         said = QHBoxLayout()
         said.setSpacing(4)
+        # as wide as what is said, over the buttons at the right
+        self.text.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
+        said.addStretch(1)
         said.addWidget(self.mark)
-        said.addWidget(self.text, 1)
+        said.addWidget(self.text)
         line = QHBoxLayout()
         line.setSpacing(6)
         line.addWidget(self.progress)

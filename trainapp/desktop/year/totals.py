@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QScrollArea, QVBoxLayout, QWidget
 
+from trainapp.desktop.fonts import measure
 from trainapp.desktop.parts import TokenLabel, caption, quiet, wrapped
 from trainapp.desktop.year.content import NumberLine
 from trainapp.reports.drawing.tokens import BODY, CAPTION, GAP, HEADING, PAD
@@ -58,7 +59,9 @@ class TotalsPanel(QWidget):
             label = caption(head)
             label.setWordWrap(True)
             label.setAlignment(_RIGHT)
-            label.setMaximumWidth(_HEAD_WIDE if self._wide else _HEAD)
+            most = _HEAD_WIDE if self._wide else _HEAD
+            label.setMaximumWidth(most)
+            label.setMinimumWidth(min(most, int(measure(head, CAPTION)) + 4))
             grid.addWidget(label, 0, column)
         for row, line in enumerate(lines, 1):
             label = wrapped(line.label, "ink2", BODY)

@@ -38,6 +38,8 @@ _BOTH_BESIDE, _STEPS_FROM = 1500, 1000
 _UNBOUND = 16_777_215
 #: Height of what is under the benches at the most, px.
 _LOWER_MOST = 420
+#: Height at which two benches beside each other show their vessels and what is near in the ledger, px.
+_BENCHES = 375
 
 
 class YearView(YearDoing, QWidget):
@@ -126,6 +128,7 @@ class YearView(YearDoing, QWidget):
         self.benches.clicked.connect(self._clicked)
         self.benches.opened.connect(self._opened)
         self.down.splitterMoved.connect(self._split)
+        self.column.safety.more.toggled.connect(self._fit_safety)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -136,7 +139,7 @@ class YearView(YearDoing, QWidget):
     def _share_height(self) -> None:
         """Benches and what is under them share the height; a drawer holds more than charts."""
         drawer = self._fitted is not None and self._fitted[1]
-        wished = self.height() * 2 // 5 if drawer else self.height() // 2 - 210
+        wished = min(self.height() * 2 // 5, self.down.height() - _BENCHES) if drawer else self.height() // 2 - 210
         lower = self.lower.of_whole_charts(min(wished, _LOWER_MOST))
         self.down.setSizes([max(self.down.height() - lower, 1), lower])
 
@@ -156,8 +159,8 @@ class YearView(YearDoing, QWidget):
         self.across.setOrientation(Qt.Orientation.Vertical if drawer else Qt.Orientation.Horizontal)
         if drawer:
             self.column.setMinimumWidth(0)
-            self.column.setMaximumHeight(self.column.safety.sizeHint().height() + 8)
             self.column.lie_down()
+            self._fit_safety()
             self.lower.take(self.column)
             self.across.setSizes([self.height(), 1])
             self.column.split.setSizes([self.width() // 2, self.width() // 2])
@@ -170,6 +173,11 @@ class YearView(YearDoing, QWidget):
             self.column.split.setSizes([self.height() // 2, self.height() // 2])
         if not self._moved_by_hand:
             self._share_height()
+
+    def _fit_safety(self, _opened: bool = False) -> None:
+        """Under the clock Safety is as high as what it says."""
+        if self._fitted is not None and self._fitted[1]:
+            self.column.setMaximumHeight(self.column.safety.sizeHint().height())
 
     # Turned to --------------------------------------------------------------------------------------------------------------------
 

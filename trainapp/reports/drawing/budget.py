@@ -84,7 +84,7 @@ def default_rows(height: float) -> int:
     return 6 + 2 * max(0, int((height + _CHROME - 800.0) // 140.0))
 
 
-def share(height: float, needs: Needs) -> Bands:
+def share(height: float, needs: Needs, bench_least: float = BENCH_LEAST) -> Bands:
     """Heights for a view `height` px high; the total is more than that only where the bench is at its least and nothing can leave."""
     steps = _givings(_richest(height, needs), needs)
     last = next((i for i, bands in enumerate(steps) if bands.pressure_rows), len(steps))
@@ -97,7 +97,7 @@ def share(height: float, needs: Needs) -> Bands:
             bench = min(BENCH_GOOD, needs.bench_most, height - bands.total)
             if bench >= least:
                 return _grown(replace(bands, bench=bench), height, needs)
-    return replace(steps[-1], bench=min(BENCH_LEAST, needs.bench_most))
+    return replace(steps[-1], bench=min(BENCH_LEAST, needs.bench_most, max(height - steps[-1].total, bench_least)))
 
 
 def _richest(height: float, needs: Needs) -> Bands:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from trainapp.reports.drawing.budget import BENCH_LEAST
 from trainapp.reports.drawing.columns import Tier
 from trainapp.reports.drawing.display import Shape, Tag
 
@@ -36,6 +37,7 @@ class Options:
         flow: the flow that the slider stands at in the shown unit, None for the model's.
         stale: numbers are of an older document; they are drawn in ink3.
         headline: whether the verdict line is drawn. bands: whether anything is drawn under the names of the bench.
+        bench_least: height under which the bench never falls: beside another one it may be lower than alone.
         choosing: whether rows can be chosen, and the ledger says so.
     """
 
@@ -58,6 +60,7 @@ class Options:
     headline: bool = True
     bands: bool = True
     choosing: bool = True
+    bench_least: float = BENCH_LEAST
 
     def holds(self, tag: Tag) -> bool:
         """Whether a tag is among what is selected."""

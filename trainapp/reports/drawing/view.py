@@ -104,7 +104,7 @@ def layout(model: BenchModel, options: Options, measure: Measure) -> View:
     frame = Frame(0.0, options.width)
     height = bench.extent(model, way)
     room = spread(model, way, columns, frame, SCALE_MOST)
-    bands = share(options.height, _needs(model, way, columns, room.scale * height, options, measure))
+    bands = share(options.height, _needs(model, way, columns, room.scale * height, options, measure), options.bench_least)
     if not options.bands:
         # alone it may be as low as it must
         bands = replace(bands, bench=max(min(bands.bench, options.height - bands.headline - bands.names), _LOWEST))
