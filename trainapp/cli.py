@@ -120,6 +120,7 @@ def report(
     system: Units = "us",
     paper: Annotated[str, typer.Option("--paper", help="letter or a4; by default what is usual where you are")] = "",
     short: Annotated[bool, typer.Option("--short", help="the short form of a proposal, one page")] = False,
+    full_bill: Annotated[bool, typer.Option("--full-bill", help="every line of cost, as an appendix of the proposal")] = False,
     logo: Annotated[Path | None, typer.Option("--logo", help="your logo on the proposal, PNG or JPEG")] = None,
     terms: Annotated[Path | None, typer.Option("--terms", help="your terms on the proposal, a text file")] = None,
     prices: _Prices = None,
@@ -139,7 +140,7 @@ def report(
             from trainapp.reports.proposal_answer import Asked, propose_into
 
             with Progress("Looking for trains") as told:
-                propose_into(file, out, Asked(short, logo, terms, prices, years, most), chosen, sheet, told)
+                propose_into(file, out, Asked(short, logo, terms, prices, years, most, full_bill), chosen, sheet, told)
         else:
             from trainapp.checks import findings
             from trainapp.reports.job_sheet import write_job_sheet

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from trainapp.reports.drawing.page import gathered
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.print_bench import set_sources
 from trainapp.reports.print_flow import Flow
@@ -14,8 +15,9 @@ from trainapp.reports.print_pdf import write_pages
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.proposal_bills import set_bills
+from trainapp.reports.proposal_costs import set_costs
 from trainapp.reports.proposal_extras import Extras
-from trainapp.reports.proposal_front import set_front, set_measured
+from trainapp.reports.proposal_front import set_front, set_measured, set_shared
 from trainapp.reports.proposal_offer import Asked, Offer, Told
 from trainapp.reports.proposal_options import set_column, set_pictures
 from trainapp.reports.proposal_rows import comparison
@@ -25,11 +27,13 @@ from trainapp.reports.proposal_words import not_included, safety_of, unjudged
 from trainapp.studies.options import SearchCancelled
 
 _NONE = Extras()
+#: Room that is kept for what was not judged, so that most of it stands together.
+_UNJUDGED = 140.0
 
 
 def write_proposal(
     offer: Offer, path: str | Path, extras: Extras = _NONE, *, paper: Paper | None = None, short: bool = False,
-    progress: Told | None = None, cancelled: Asked | None = None,
+    full_bill: bool = False, progress: Told | None = None, cancelled: Asked | None = None,
 ) -> None:  # fmt: skip
     """Write a proposal as a PDF; the file is whole or is not touched.
 
@@ -37,41 +41,43 @@ def write_proposal(
         offer: what is laid before the customer.
         path: a name that ends in .pdf.
         extras: the dealer's own logo and terms. paper: by default that of this machine's locale.
-        short: the short form, one page. progress: told how far it is, 0 to 1. cancelled: asked again and again.
+        short: the short form, one page. full_bill: every line of every bill, behind all else.
+        progress: told how far it is, 0 to 1. cancelled: asked again and again.
 
     Raises:
         ExportError: another ending, or a place that cannot be written to; one sentence.
         SearchCancelled: `cancelled` said so; nothing was written.
     """
     sheet = paper or paper_here(offer.system)
-    write_pages(path, "a report", lambda: proposal_job(offer, extras, sheet, short, progress=progress, cancelled=cancelled))
+    write_pages(path, "a report", lambda: proposal_job(offer, extras, sheet, short, full_bill, progress=progress, cancelled=cancelled))
 
 
 def proposal_job(
-    offer: Offer, extras: Extras, paper: Paper, short: bool = False, *, progress: Told | None = None, cancelled: Asked | None = None
-) -> PrintJob:
-    """The pages of a proposal, all of it or its short form.
+    offer: Offer, extras: Extras, paper: Paper, short: bool = False, full_bill: bool = False, *,
+    progress: Told | None = None, cancelled: Asked | None = None,
+) -> PrintJob:  # fmt: skip
+    """The pages of a proposal, all of it or its short form; every line of cost only where the full bill is asked for.
 
     Raises:
         SearchCancelled: `cancelled` said so.
     """
     if short:
         return short_form(offer, extras, paper)
-    return _Proposal(offer, extras, paper).job(progress or (lambda share: None), cancelled or (lambda: False))
+    return _Proposal(offer, extras, paper, full_bill).job(progress or (lambda share: None), cancelled or (lambda: False))
 
 
 class _Proposal:
     """Sets one proposal."""
 
-    def __init__(self, offer: Offer, extras: Extras, paper: Paper) -> None:
-        self.offer, self.extras, self.paper = offer, extras, paper
+    def __init__(self, offer: Offer, extras: Extras, paper: Paper, full_bill: bool) -> None:
+        self.offer, self.extras, self.paper, self.full_bill = offer, extras, paper, full_bill
         self.citations = Citations()
         self.flow = Flow(paper, f"{offer.name}: proposal")
 
     def job(self, progress: Told, cancelled: Asked) -> PrintJob:
-        steps: list[Callable[[], None]] = [self.front, self.pictures, self.sides]
+        steps: list[Callable[[], None]] = [self.front, self.pictures, self.sides, self.costs, self.shared]
         steps += [self.column(place) for place in range(len(self.offer.columns))]
-        steps += [self.limits, self.terms, self.bills, self.sources]
+        steps += [self.limits, self.terms, *([self.bills] if self.full_bill else []), self.sources]
         for done, step in enumerate(steps):
             if cancelled():
                 raise SearchCancelled
@@ -84,13 +90,18 @@ class _Proposal:
         set_front(self.flow, self.offer, self.extras, self.citations)
 
     def pictures(self) -> None:
-        self.flow.new_page()
         set_pictures(self.flow, self.offer)
 
     def sides(self) -> None:
         self.flow.new_page(self.paper.turned)
         set_sides(self.flow, self.offer, comparison(self.offer))
+
+    def costs(self) -> None:
+        set_costs(self.flow, self.offer, self.citations)
+
+    def shared(self) -> None:
         self.flow.new_page(self.paper)
+        set_shared(self.flow, self.offer, self.citations)
 
     def column(self, place: int) -> Callable[[], None]:
         def step() -> None:
@@ -108,16 +119,17 @@ class _Proposal:
         flow.heading("What is not included")
         flow.points([self.cited(said.text, said.source, said.status) for said in not_included(columns)])
         set_measured(flow, self.offer, self.citations)
-        flow.heading("Not judged")
-        flow.text("; ".join(unjudged(columns)) + ".", token="ink2")
+        flow.heading("Not judged", keep=_UNJUDGED)
+        flow.text(" ".join(gathered(unjudged(columns))), token="ink2")
         flow.safety(safety_of(columns))
 
     def cited(self, text: str, source: str, status: str) -> str:
         return f"{text} [{self.citations.number(source, status)}]"
 
     def bills(self) -> None:
-        self.flow.new_page()
+        self.flow.new_page(self.paper.turned)
         set_bills(self.flow, self.offer, self.citations)
+        self.flow.new_page(self.paper)
 
     def sources(self) -> None:
         set_sources(self.flow, self.citations)

@@ -26,6 +26,7 @@ class Asked:
     prices: Path | None = None
     years: int | None = None
     most: int = 5
+    full_bill: bool = False
 
 
 def propose_into(file: Path, out: Path, asked: Asked, system: System, paper: Paper, told: Callable[[float], object]) -> None:
@@ -43,7 +44,7 @@ def propose_into(file: Path, out: Path, asked: Asked, system: System, paper: Pap
         offer = find_offer(load(file), prices, asked.years, asked.most, system, progress=told)
     except (DocumentError, PriceError) as error:
         raise ExportError(str(error)) from None
-    write_proposal(offer, out, extras, paper=paper, short=asked.short)
+    write_proposal(offer, out, extras, paper=paper, short=asked.short, full_bill=asked.full_bill)
 
 
 __all__ = ["Asked", "propose_into"]

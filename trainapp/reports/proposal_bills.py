@@ -1,4 +1,4 @@
-"""Every line of cost of a proposal: what, how much of it, at what price, paid when, and how the sum over the years follows."""
+"""The full bill of a proposal, every line of it: what, how much of it, at what price, paid when, and how the sum over the years follows."""
 
 from __future__ import annotations
 
@@ -10,41 +10,33 @@ from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable, Row, set_table
+from trainapp.reports.proposal_costs import how
 from trainapp.reports.proposal_offer import Column, Offer
 from trainapp.reports.proposal_words import ILLUSTRATIVE
 from trainapp.studies.cost import Bill, Line
 from trainapp.studies.options import money
 
-_HEADS = ("what, and how the last figure follows", "quantity", "each", "total", "tax", "paid")
+_HEADS = ("what", "quantity", "each", "total", "tax", "paid", "how the next figure follows")
 
 
 def set_bills(flow: Flow, offer: Offer, citations: Citations) -> None:
-    """The bill of every column that has one."""
+    """The bill of every column that has one, on pages that lie."""
     flow.heading("Every line of cost")
     if offer.invented:
         flow.text(ILLUSTRATIVE, bold=True)
-    flow.text(_how(offer), token="ink2")
+    flow.text(how(offer), token="ink2", size=CAPTION)
     for column in offer.columns:
         if column.measured.bill.lines:
             _set_bill(flow, offer, column, citations)
-
-
-def _how(offer: Offer) -> str:
-    prices = offer.prices
-    rate, tax = (f"{(share * 100).normalize():f} %" for share in (prices.discount, prices.tax))
-    return (
-        f"In {prices.currency}, by {prices.name[:1].lower()}{prices.name[1:]}. Tax of {tax} stands on {', '.join(sorted(prices.taxed))}. "
-        f"What is paid later is worth less today, by {rate} a year. What is there already is not bought again."
-    )
 
 
 def _set_bill(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
     bill = column.measured.bill
     flow.heading(f"Cost: {column.name}", 1, keep=90.0)
     flow.text(" ".join(_sums(bill)))
-    heads = (*_HEADS, f"{bill.years} years", "source")
+    heads = (*_HEADS, f"{bill.years} years", "src.")
     rows = list(_lines(bill, column, citations))
-    set_table(flow, PrintTable(heads, (39, 11, 9, 10, 8, 11, 11, 7), rows, right=frozenset({1, 2, 3, 4, 6, 7}), size=CAPTION))
+    set_table(flow, PrintTable(heads, (20, 11, 7, 8, 6, 9, 27, 8, 4), rows, right=frozenset({1, 2, 3, 4, 7, 8}), size=CAPTION))
 
 
 def _sums(bill: Bill) -> Iterator[str]:
@@ -81,7 +73,7 @@ def _short(line: Line, label: str) -> str:
 
 def _line(line: Line, name: str, citations: Citations) -> Row:
     priced = line.priced
-    what = name if line.bought and priced.price is not None else f"{name}\n{line.working}"
+    working = "" if line.bought and priced.price is not None else line.working
     price = "none" if priced.price is None else f"{priced.price:,.2f}"
     unit = "" if priced.unit == "each" else f" \u00d7 {priced.unit}" if priced.unit[:1].isdigit() else f" {priced.unit}"
     quantity = f"{priced.quantity.normalize():,f}{unit}"
@@ -89,7 +81,7 @@ def _line(line: Line, name: str, citations: Citations) -> Row:
     source = priced.source.partition(",")[0].replace("catalogue", "Prices of the catalogue of equipment")
     cited = citations.number(source, "invented" if "invented" in priced.source else "as it is written there") if source else ""
     total, tax, present = (f"{amount:,.2f}" for amount in (line.total, line.tax, line.present))
-    return units.typeset(what), units.typeset(quantity), price, total, tax, line.when, present, cited
+    return units.typeset(name), units.typeset(quantity), price, total, tax, line.when, units.typeset(working), present, cited
 
 
 __all__ = ["set_bills"]

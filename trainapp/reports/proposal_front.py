@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from trainapp import units
 from trainapp.checks.finding import Finding
@@ -24,6 +25,7 @@ from trainapp.reports.proposal_words import (
     asked,
     carried,
     does,
+    does_not_any,
     health,
     licensed,
     not_now,
@@ -42,6 +44,7 @@ ASKED = "Ask the authority before anything is bought"
 NOTED = "Worth knowing, and treated by no option here"
 NONE = "None of the trains that can be built does without a failure of its own."
 CARRIED = "What every option still carries"
+NONE_DOES = "What none of these does"
 
 
 def set_front(flow: Flow, offer: Offer, extras: Extras, citations: Citations) -> None:
@@ -59,7 +62,6 @@ def set_front(flow: Flow, offer: Offer, extras: Extras, citations: Citations) ->
     set_health(flow, offer, now)
     set_water(flow, offer, citations)
     set_glance(flow, offer)
-    _set_carried(flow, offer)
 
 
 # Health ---------------------------------------------------------------------------------------------------------------------------
@@ -113,13 +115,17 @@ def set_sentences(flow: Flow, finding: Finding, said: str = "") -> None:
     flow.text(f"Source: {label_of(finding.source)} ({finding.status})", token="ink2", size=CAPTION, indent=20.0)
 
 
-def _set_carried(flow: Flow, offer: Offer) -> None:
-    """Fails and cautions that every option carries, told once."""
+def set_shared(flow: Flow, offer: Offer, citations: Citations) -> None:
+    """What holds for all choices, told once: what none of them does, and the fails and cautions that every option carries."""
     shown = {(f.code, f.title) for _, told in grave(offer) for f in told}
     found = [finding for finding in carried(offer) if (finding.code, finding.title) not in shown]
     if found:
         flow.heading(CARRIED)
         _set_findings(flow, found, True, "")
+    nots = does_not_any(offer)
+    if nots:
+        flow.heading(NONE_DOES)
+        flow.points(f"{said.text} [{citations.number(said.source, said.status)}]" for said in nots)
 
 
 # Water ----------------------------------------------------------------------------------------------------------------------------
@@ -156,13 +162,17 @@ def set_measured(flow: Flow, offer: Offer, citations: Citations) -> None:
     sheet = offer.site.bare.plan.raw.sheet
     labels = {ledger.label(analyte.key) for analyte in ANALYTES if readable(analyte.key) and analyte.key in sheet}
     rows = [_measured(record, citations) for record in ledger.records if record.at == HOUSE and record.quantity in labels]
+    half = -(-len(rows) // 2)
     if not rows:
         return
     flow.heading("Everything that was measured")
     samples = [f"{s.id}{f', {s.date}' if s.date else ''}" for s in offer.site.document.samples if s.word("at") == "supply"]
     if samples:
         flow.text(f"Raw water; {'samples' if len(samples) > 1 else 'sample'} {'; '.join(samples)}.", token="ink2", size=CAPTION)
-    set_table(flow, PrintTable(("analyte", "value", "limit", "", "source"), (32, 20, 16, 22, 10), rows))
+    # two rows beside each other: most of them are short
+    blank = ("",) * 5
+    beside = [(*first, *second) for first, second in zip_longest(rows[:half], rows[half:], fillvalue=blank)]
+    set_table(flow, PrintTable(("analyte", "value", "limit", "", "src.") * 2, (17, 12, 9, 9, 5) * 2, beside))
 
 
 def _measured(record: Record, citations: Citations) -> Row:
@@ -197,5 +207,5 @@ def set_glance(flow: Flow, offer: Offer) -> None:
 
 __all__ = [
     "ANSWERED", "ASKED", "CARRIED", "LICENSED", "NONE", "NOTED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured",
-    "set_sentences",
+    "set_sentences", "set_shared",
 ]  # fmt: skip

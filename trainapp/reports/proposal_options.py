@@ -11,18 +11,16 @@ from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.tokens import BODY, CAPTION
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations
-from trainapp.reports.print_table import PrintTable, Row, set_table
 from trainapp.reports.print_text import fold
 from trainapp.reports.proposal_front import set_sentences
-from trainapp.reports.proposal_offer import Column, Offer
-from trainapp.reports.proposal_words import does_not, own_findings
-from trainapp.reports.upkeep import upkeep
+from trainapp.reports.proposal_offer import Answer, Column, Offer
+from trainapp.reports.proposal_words import does_not, does_not_any, own_findings
 from trainapp.stages.base import Stage
 
 #: Words beside a picture, px; the picture has the rest of the page. Highest picture.
 _WORDS, _GAP, _TALL = 196.0, 16.0, 150.0
-#: The least height that is worth a picture, and what stands between two of them.
-_LOW, _BETWEEN = 84.0, 22.0
+#: The least height that is worth a picture, what stands between two of them, and what stands on the page beside them.
+_LOW, _BETWEEN, _REST = 64.0, 22.0, 110.0
 _LEADING = 1.36
 _NOTE = "Pictures are to one scale; the distances between vessels are the drawing's."
 
@@ -34,9 +32,11 @@ def models(offer: Offer) -> list[BenchModel]:
 
 def set_pictures(flow: Flow, offer: Offer) -> None:
     """Every column as it will stand, at one scale, with a person beside them."""
-    flow.heading("The choices, as they will stand")
     shown = models(offer)
-    tall = min(max((flow.room - 110.0) / len(shown) - _BETWEEN, _LOW), _TALL)
+    if flow.room < _REST + len(shown) * (_LOW + _BETWEEN):
+        flow.new_page()
+    flow.heading("The choices, as they will stand")
+    tall = min(max((flow.room - _REST) / len(shown) - _BETWEEN, _LOW), _TALL)
     drawn = lineups(shown, flow.width - _WORDS - _GAP, tall, flow.measure)
     for column, display in zip(offer.columns, drawn.displays, strict=True):
         _set_picture(flow, column, display, drawn.factor)
@@ -77,13 +77,12 @@ def _set_scale(flow: Flow, offer: Offer, drawn: Lineups) -> None:
 
 
 def set_column(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
-    """One choice on its own."""
-    flow.heading(column.name, keep=280.0)
+    """One choice on its own: what it is made of, what it is meant to treat, what only it leaves open; cost and chores are in tables."""
+    flow.heading(column.name, keep=150.0)
     flow.text(units.typeset(column.reason))
     _set_stages(flow, offer, column)
     _set_treats(flow, offer, column, citations)
     _set_cautions(flow, offer, column)
-    _set_chores(flow, offer, column, citations)
 
 
 def _set_stages(flow: Flow, offer: Offer, column: Column) -> None:
@@ -96,8 +95,7 @@ def _set_stages(flow: Flow, offer: Offer, column: Column) -> None:
         kept = ", already there, kept" if _exists(column, shown.id) else ""
         texts.append(units.typeset(f"{shown.number + '  ' if shown.number else ''}{label}{kept}"))
     flow.heading("Stages in the order of flow", 1, keep=30.0)
-    for text in texts:
-        flow.text(text)
+    flow.text(f"{'; '.join(texts)}.")
 
 
 def _exists(column: Column, node: str) -> bool:
@@ -108,47 +106,33 @@ def _exists(column: Column, node: str) -> bool:
 
 def _set_treats(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
     flow.heading("What it is meant to treat", 1, keep=40.0)
-    rows: list[Row] = [
-        (answer.complaint[:1].upper() + answer.complaint[1:], units.typeset(answer.before), units.typeset(answer.after), answer.words)
-        for answer in column.answers
-        if answer.verdict != "stays"
-    ]
-    if rows:
-        heads = ("against", "now", "at the house, as calculated", "")
-        set_table(flow, PrintTable(heads, (32, 14, 30, 24), rows))
-    else:
+    flow.points(_treated(answer) for answer in column.answers if answer.verdict != "stays")
+    if all(answer.verdict == "stays" for answer in column.answers):
         flow.text("Nothing that this water asks for.")
-    nots = [f"{said.text} [{citations.number(said.source, said.status)}]" for said in does_not(offer, column)]
+    shared = does_not_any(offer)
+    nots = [f"{said.text} [{citations.number(said.source, said.status)}]" for said in does_not(offer, column) if said not in shared]
     if nots:
-        flow.heading("What it does not do", 1, keep=40.0)
+        flow.heading("What it does not do, beside what none does", 1, keep=40.0)
         flow.points(nots)
+
+
+def _treated(answer: Answer) -> str:
+    """One thing in one line: from what to what, and that it has to be proven."""
+    figures = f"{answer.before} now, {answer.after} at the house as calculated, " if answer.before else ""
+    return units.typeset(f"{answer.complaint[:1].upper()}{answer.complaint[1:]}: {figures}{answer.words}")
 
 
 def _set_cautions(flow: Flow, offer: Offer, column: Column) -> None:
     found = own_findings(offer, column)
-    flow.heading("Fails and cautions", 1, keep=40.0)
-    if column.kind == "option":
-        flow.text(
-            "Beside what every option still carries, and what none solves:" if found else "No more than what every option still carries."
-        )
-    elif not found:
-        flow.text("No fail and no caution among what was measured and modelled.")
+    flow.heading("Fails and cautions", 1, keep=100.0 if found else 40.0)
+    if not found:
+        shared = "No more than what every option still carries."
+        flow.text(shared if column.kind == "option" else "No fail and no caution among what was measured and modelled.")
+    elif column.kind == "option":
+        flow.text("Beside what every option still carries, and what none solves:")
     for finding in found:
         flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
         set_sentences(flow, finding)
-
-
-def _set_chores(flow: Flow, offer: Offer, column: Column, citations: Citations) -> None:
-    flow.heading("Chores", 1, keep=110.0)
-    evaluation = column.measured.evaluation
-    names = {stage.id: stage.title for stage in bench_model(evaluation, (), offer.system).stages}
-    rows: list[Row] = []
-    last: str | None = None
-    for task in upkeep(evaluation):
-        place = names.get(task.stage, "the whole train") if task.stage != last else ""
-        last = task.stage
-        rows.append((place, task.what, task.when, task.uses(offer.system), citations.number(task.source, task.status)))
-    set_table(flow, PrintTable(("stage", "what", "how often", "uses", "source"), (17, 39, 15, 21, 8), rows, right=frozenset({4})))
 
 
 __all__ = ["models", "set_column", "set_pictures"]

@@ -56,7 +56,7 @@ class _Level:
 #: From the fullest to the barest.
 _LEVELS = (
     _Level(84.0), _Level(64.0, False), _Level(64.0, False, False), _Level(52.0, False, False), _Level(44.0, False, False),
-    _Level(0.0, False, False), _Level(0.0, False, False, False), _Level(0.0, False, False, False, False),
+    _Level(0.0, False), _Level(0.0, False, False), _Level(0.0, False, False, False), _Level(0.0, False, False, False, False),
     _Level(0.0, False, False, False, False, False),
 )  # fmt: skip
 

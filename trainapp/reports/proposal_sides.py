@@ -22,18 +22,24 @@ _PITCH = CAPTION * 1.3
 
 def set_sides(flow: Flow, offer: Offer, rows: Sequence[Row]) -> None:
     """The whole comparison, in as many parts as its columns ask for."""
-    count = len(offer.columns)
-    parts = -(-count // MOST)
-    step = -(-count // parts)
-    for part, start in enumerate(range(0, count, step)):
-        if part:
-            flow.new_page()
-        if part == 0:
-            flow.heading("Side by side")
-            flow.text("Bold: the best in that row of the trains without a failure of their own.", token="ink2", size=CAPTION)
-        _Grid(flow, offer, list(range(start, min(start + step, count)))).set(rows)
+    flow.heading("Side by side")
+    flow.text("Bold: the best in that row of the trains without a failure of their own.", token="ink2", size=CAPTION)
+    set_grid(flow, offer, rows, range(len(offer.columns)))
     flow.skip(4.0)
     flow.text(units.typeset(" ".join(notes(rows))), token="ink2", size=CAPTION)
+
+
+def set_grid(flow: Flow, offer: Offer, rows: Sequence[Row], places: Sequence[int], label: float = _LABEL, *, figures: bool = False) -> None:
+    """Rows with a cell for each of some columns (their places among those of the offer), in as many parts as they ask for.
+
+    Args:
+        label: width of what a row is, px. figures: whether the cells are figures alone, which end on one line.
+    """
+    step = -(-len(places) // -(-len(places) // MOST))
+    for start in range(0, len(places), step):
+        if start:
+            flow.new_page()
+        _Grid(flow, offer, list(places[start : start + step]), label, figures).set(rows)
 
 
 @dataclass(slots=True)
@@ -43,15 +49,17 @@ class _Grid:
     flow: Flow
     offer: Offer
     places: list[int]
+    label_room: float
+    figures: bool
 
     @property
     def room(self) -> float:
         """Width of a cell."""
-        return min((self.flow.width - _LABEL) / len(self.places) - _GUTTER, 190.0)
+        return min((self.flow.width - self.label_room) / len(self.places) - _GUTTER, 190.0)
 
     def left(self, index: int) -> float:
         """Where a cell begins."""
-        return self.flow.left + _LABEL + index * (self.room + _GUTTER) + _GUTTER
+        return self.flow.left + self.label_room + index * (self.room + _GUTTER) + _GUTTER
 
     def set(self, rows: Sequence[Row]) -> None:
         self.heads()
@@ -70,7 +78,7 @@ class _Grid:
         height = max(map(len, names)) * _PITCH + 2 * _PAD
         self.flow.items.append(Rect(self.flow.left - 4.0, self.flow.y, self.flow.width + 8.0, height, "well"))
         for index, lines in enumerate(names):
-            self.lines(lines, self.left(index), bold=True)
+            self.lines(lines, self.left(index), bold=True, right=self.figures)
         self.flow.y += height
 
     def band(self, text: str, below: float) -> None:
@@ -85,7 +93,7 @@ class _Grid:
         return max(cells) * _PITCH + 2 * _PAD
 
     def label(self, row: Row) -> list[str]:
-        return self.fold(row.label + (f", {row.unit}" if row.unit else ""), _LABEL, row.grave)
+        return self.fold(row.label + (f", {row.unit}" if row.unit else ""), self.label_room, row.grave)
 
     def cell(self, row: Row, place: int) -> list[str]:
         cell = row.cells[place]
@@ -101,18 +109,18 @@ class _Grid:
             if cell.mark:
                 self.flow.items.extend(mark(cell.mark, x + 5.0, self.flow.y + _PAD + _PITCH - 7.0, MARK_LEAST))
                 x += _MARK
-            self.lines(self.cell(row, place), x, bold=cell.best)
+            self.lines(self.cell(row, place), x, bold=cell.best, right=self.figures)
         self.flow.y += height
         self.flow.items.append(Line(self.flow.left - 4.0, self.flow.y, self.flow.left + self.flow.width + 4.0, self.flow.y, "hair", 0.7))
 
-    def lines(self, lines: Sequence[str], x: float, bold: bool) -> None:
+    def lines(self, lines: Sequence[str], x: float, bold: bool, right: bool = False) -> None:
         for number, line in enumerate(lines, 1):
             y = self.flow.y + _PAD + number * _PITCH - 3.0
-            self.flow.items.append(Text(x, y, line, "ink", CAPTION, "start", bold))
+            self.flow.items.append(Text(x + (self.room if right else 0.0), y, line, "ink", CAPTION, "end" if right else "start", bold))
 
     def turn(self) -> None:
         self.flow.new_page()
         self.heads()
 
 
-__all__ = ["MOST", "set_sides"]
+__all__ = ["MOST", "set_grid", "set_sides"]

@@ -140,6 +140,12 @@ def does_not(offer: Offer, column: Column) -> Iterator[Said]:
     yield from (_said(row) for row in _table("does_not") if row["tag"] in tags)
 
 
+def does_not_any(offer: Offer) -> tuple[Said, ...]:
+    """What no choice does: told once for all of them."""
+    told = [list(does_not(offer, column)) for column in offer.columns if column.kind != "left"]
+    return tuple(said for said in told[0] if all(said in others for others in told[1:])) if told else ()
+
+
 def unjudged(columns: Sequence[Column]) -> list[str]:
     """What was not judged in any of these columns, each once."""
     return list(dict.fromkeys(units.typeset(text) for column in columns for text in not_judged(column.measured.evaluation)))
@@ -170,6 +176,6 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 
 __all__ = [
-    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "health", "licensed", "not_included", "not_now",
-    "noted", "own_findings", "safety_of", "simulated", "unjudged",
+    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "does_not_any", "health", "licensed", "not_included",
+    "not_now", "noted", "own_findings", "safety_of", "simulated", "unjudged",
 ]  # fmt: skip

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, Slot
-from PySide6.QtWidgets import QFileDialog, QFormLayout, QHBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QFileDialog, QFormLayout, QHBoxLayout, QWidget
 
 from trainapp.desktop.background import Cancelled, Errands, Progress
 from trainapp.desktop.busy import Busy
@@ -41,6 +41,7 @@ class Job:
     proposal: Proposal
     logo: Path | None
     terms: Path | None
+    full_bill: bool
     progress: Progress
 
 
@@ -68,8 +69,9 @@ def write(job: Job, cancelled: Cancelled) -> Path:
     extras = Extras(logo, read_terms(job.terms) if job.terms is not None else "")
     try:
         write_proposal(
-            offer, job.path, extras, paper=PAPERS[job.paper], short=job.what == "short", progress=job.progress.tell, cancelled=cancelled
-        )
+            offer, job.path, extras, paper=PAPERS[job.paper], short=job.what == "short", full_bill=job.full_bill,
+            progress=job.progress.tell, cancelled=cancelled,
+        )  # fmt: skip
     except SearchCancelled:
         raise GivenUp from None
     return job.path
@@ -79,7 +81,7 @@ class ProposalWindow(SideWindow):
     """Asks what, on which paper, with whose logo and terms, then where."""
 
     def __init__(self, view: OptionsView, parent: QWidget | None = None) -> None:
-        super().__init__("Print proposal", QSize(560, 320), parent)
+        super().__init__("Print proposal", QSize(560, 350), parent)
         self.view = view
         self.files: dict[str, Path | None] = {"logo": None, "terms": None}
         self.what = choice_box("What to print", [(key, text) for key, text, _ in WHAT])
@@ -89,6 +91,9 @@ class ProposalWindow(SideWindow):
         form.setVerticalSpacing(8)
         form.addRow(TokenLabel("What", "ink", BODY), self.what)
         form.addRow(TokenLabel("Paper", "ink", BODY), self.paper)
+        self.bill = QCheckBox("Every line of cost, as an appendix")
+        self.what.currentIndexChanged.connect(self._fit)
+        form.addRow(TokenLabel("Full bill", "ink", BODY), self.bill)
         self.named: dict[str, TokenLabel] = {}
         for key, text in (("logo", "Own logo"), ("terms", "Own terms")):
             form.addRow(TokenLabel(text, "ink", BODY), self._file(key, text))
@@ -106,6 +111,11 @@ class ProposalWindow(SideWindow):
         self._errands.answered.connect(self._written)
         self._errands.failed.connect(self._failed)
         self.what.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @Slot()
+    def _fit(self) -> None:
+        """The comparison has every line anyway, and one page has no room for them."""
+        self.bill.setEnabled(self.what.currentData() == "whole")
 
     def _file(self, key: str, name: str) -> QWidget:
         line = QWidget()
@@ -146,7 +156,10 @@ class ProposalWindow(SideWindow):
         progress = Progress()
         paper = str(self.paper.currentData())
         proposal = view.proposal_now()
-        self._errands.ask(Job(what, path, paper, view.ground, view.columns, proposal, self.files["logo"], self.files["terms"], progress))
+        job = Job(
+            what, path, paper, view.ground, view.columns, proposal, self.files["logo"], self.files["terms"], self.bill.isChecked(), progress
+        )
+        self._errands.ask(job)
         self.busy.begin("Writing", progress)
 
     def _given_up(self) -> None:
