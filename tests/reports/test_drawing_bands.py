@@ -12,7 +12,7 @@ from tests.reports import drawing_models as models
 from trainapp.reports.drawing import budget, gauge
 from trainapp.reports.drawing.display import Circle, Group, Polyline, Text, walk
 from trainapp.reports.drawing.floor import lay_out
-from trainapp.reports.drawing.frame import Frame, Options
+from trainapp.reports.drawing.frame import FOOT, Frame, Options
 from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
 from trainapp.reports.drawing.model import BenchModel, EndModel, LinkModel, Pressure
@@ -104,9 +104,9 @@ def test_urgent_rows_come_before_the_order() -> None:
 # Pipes ------------------------------------------------------------------------------------------------------------------------
 
 
-def laid(model: BenchModel) -> Plumber:
+def laid(model: BenchModel, scale: float = 120.0) -> Plumber:
     way = route([s.id for s in model.stages], model.links, [e.id for e in model.ends])
-    at = lay_out(model, way, (), Frame(0.0, 1400.0), 120.0, 120.0)
+    at = lay_out(model, way, (), Frame(0.0, 1400.0), scale, scale)
     plumber = Plumber(model, way, at, 500.0, 106.0)
     plumber.lay()
     return plumber
@@ -137,6 +137,18 @@ def test_pipes_stay_under_a_low_ceiling_as_far_as_vessels_let_them() -> None:
             assert top + RUN_LEAST - 1e-9 <= run <= run_height(replace(model, room_height=None), count), name
             assert run + count * step_height(low, count) <= ceiling - HANGER + 1e-9, (name, spare)
         assert run_height(replace(model, room_height=top), count) == pytest.approx(top + RUN_LEAST), "never through a vessel"
+
+
+@pytest.mark.parametrize("scale", [78.0, 90.0, 120.0])
+def test_headers_drawn_small_stay_under_the_ceiling(scale: float) -> None:
+    """At 24 px to the foot four headers 14 px apart would stand 4 in above a ceiling of 8 ft."""
+    lanes = models.unlike_lanes()
+    paired = tuple(replace(stage, count=2 if stage.id == "iron1" else 1) for stage in lanes.stages)
+    model = replace(lanes, stages=paired, room_height=8 * FOOT)
+    plumber = laid(model, scale)
+    assert plumber.top_level == 4 and plumber.at.scale == pytest.approx(scale)
+    assert plumber.floor - plumber.result.top <= 8 * FOOT * scale and plumber.step >= 9.0
+    assert laid(replace(model, room_height=None), scale).step == max(14.0, step_height(replace(model, room_height=None), 0) * scale)
 
 
 def test_every_link_is_laid_from_outlet_to_inlet() -> None:

@@ -12,12 +12,11 @@ from dataclasses import dataclass, field
 from trainapp.reports.drawing.detours import detours
 from trainapp.reports.drawing.display import Point
 from trainapp.reports.drawing.frame import FOOT, INCH, Spread
+from trainapp.reports.drawing.headers import least_step
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel, StageModel
 from trainapp.train import floor
 from trainapp.train.routes import Fork, Item, Route, Spur, nodes_of
 
-#: Least step between headers that can be told apart, px.
-_STEP_LEAST = 14.0
 #: Levels at most that bridges have to themselves.
 _BRIDGES_APART = 4
 
@@ -132,9 +131,11 @@ class Plumber:
         self.model, self.route, self.at, self.floor, self.wall = model, route, at, ground, wall
         self.width = max((link.diameter for link in model.links), default=0.028) * at.scale
         self.top_level = levels(route, model)
-        self.step = max(step_height(model, self.top_level) * at.scale, _STEP_LEAST * at.shrink)
+        height = run_height(model, self.top_level)
+        least = least_step(height, model.room_height, self.top_level, at.scale / at.shrink) * at.shrink
+        self.step = max(step_height(model, self.top_level) * at.scale, least)
         self.detours = detours(model, route)
-        run = ground - run_height(model, self.top_level) * at.scale
+        run = ground - height * at.scale
         self.result = Plumbing(run=run, top=run - self.top_level * self.step)
 
     def y(self, level: int) -> float:
