@@ -1,0 +1,155 @@
+"""What a proposal says of cost and chores: sums by what is paid for, and how often what has to be done, a column for each choice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from decimal import Decimal
+from functools import partial
+
+from trainapp import units
+from trainapp.data import load_toml
+from trainapp.reports.drawing.builder import bench_model
+from trainapp.reports.drawing.tokens import CAPTION
+from trainapp.reports.export_table import Number
+from trainapp.reports.options_rows import money_text
+from trainapp.reports.print_flow import Flow
+from trainapp.reports.print_sources import Citations
+from trainapp.reports.proposal_offer import Offer
+from trainapp.reports.proposal_rows import Cell, Row
+from trainapp.reports.proposal_sides import set_grid
+from trainapp.reports.proposal_words import ILLUSTRATIVE
+from trainapp.reports.upkeep import Task, upkeep
+from trainapp.spelling import spelt
+from trainapp.studies.cost import Bill, Line
+
+OTHER = "other"
+_ONCE = (("equipment", "Equipment"), ("fittings", "Fittings"), ("labour", "Labour"), ("visit", "Visit at the start"))
+#: Width of what is to be done, px.
+_WHAT = 296.0
+_ZERO = Decimal(0)
+
+_Amount = Callable[[Bill], Decimal | None]
+
+
+def set_costs(flow: Flow, offer: Offer, citations: Citations) -> None:
+    """Both tables, on pages that lie."""
+    places = [place for place, column in enumerate(offer.columns) if column.kind != "left"]
+    if not places:
+        return
+    flow.heading("What it costs")
+    if offer.invented:
+        flow.text(ILLUSTRATIVE, bold=True)
+    flow.text(how(offer), token="ink2", size=CAPTION)
+    set_grid(flow, offer, tuple(cost_rows(offer)), places, figures=True)
+    flow.heading("Chores", keep=160.0)
+    set_grid(flow, offer, tuple(chore_rows(offer, citations)), places, _WHAT)
+
+
+def how(offer: Offer) -> str:
+    """By which list, with which tax, and what later money is worth."""
+    prices = offer.prices
+    rate, tax = (f"{(share * 100).normalize():f} %" for share in (prices.discount, prices.tax))
+    return (
+        f"In {prices.currency}, by {prices.name[:1].lower()}{prices.name[1:]}. Tax of {tax} stands on {', '.join(sorted(prices.taxed))}. "
+        f"What is paid later is worth less today, by {rate} a year. What is there already is not bought again. "
+        "Every line stands in the workbook of the comparison, and in the full bill where that is printed."
+    )
+
+
+# Cost -----------------------------------------------------------------------------------------------------------------------------
+
+
+def cost_rows(offer: Offer) -> Iterator[Row]:
+    """Sums by what is paid for; what no choice pays for is left out."""
+    bills = [None if column.kind == "left" else column.measured.bill for column in offer.columns]
+    decimals, metric = offer.prices.decimals, offer.system == "metric"
+
+    def row(section: str, label: str, amount: _Amount, total: bool = False) -> Iterator[Row]:
+        amounts = [None if bill is None else amount(bill) for bill in bills]
+        if any(amounts):
+            yield Row(section, label, "", tuple(_cell(each, decimals, total) for each in amounts), grave=total)
+
+    once, yearly, whole = "Paid once", "Paid in a year, on the average of many, tax included", f"Over {offer.years} years"
+    for section, label in _ONCE:
+        yield from row(once, label, partial(_bought, section=section))
+    yield from row(once, "Tax", lambda bill: sum((line.tax for line in bill.lines if line.bought), _ZERO))
+    yield from row(once, "To buy", lambda bill: bill.buy, True)
+    for label in upkeep_labels():
+        yield from row(yearly, label, partial(_upkeep, label=label))
+    yield from row(yearly, "Visits", _visits)
+    yield from row(yearly, "Each year", lambda bill: bill.yearly, True)
+    yield from row(yearly, "Each month", lambda bill: bill.month, True)
+    volume = spelt("a cubic metre") if metric else "1,000 gallons"
+    yield from row(whole, "Net present cost, in today's money", lambda bill: bill.own, True)
+    yield from row(whole, f"For {volume} used", lambda bill: bill.per_m3 if metric else bill.per_1000_gal)
+    yield from row(whole, "Rented instead, a month with upkeep", lambda bill: bill.rent)
+
+
+def upkeep_labels() -> list[str]:
+    """What upkeep is paid for, visits left out."""
+    return [str(row["label"]) for row in load_toml("reports/proposal.toml")["upkeep"]]
+
+
+def upkeep_sums(bill: Bill) -> dict[str, Decimal]:
+    """What is paid in a year, by :func:`upkeep_labels`."""
+    sums = dict.fromkeys(upkeep_labels(), _ZERO)
+    for line in bill.lines:
+        if not line.bought and line.priced.section != "visit":
+            sums[_label(line)] += line.yearly
+    return sums
+
+
+def _label(line: Line) -> str:
+    rows = load_toml("reports/proposal.toml")["upkeep"]
+    found = (row for row in rows if line.priced.what.startswith(tuple(row["begins"])))
+    return str(next(found, next(row for row in rows if row["begins"] == [OTHER]))["label"])
+
+
+def _bought(bill: Bill, section: str) -> Decimal:
+    return sum((line.total for line in bill.lines if line.bought and line.priced.section == section), _ZERO)
+
+
+def _upkeep(bill: Bill, label: str) -> Decimal:
+    return upkeep_sums(bill)[label]
+
+
+def _visits(bill: Bill) -> Decimal:
+    return sum((line.yearly for line in bill.lines if not line.bought and line.priced.section == "visit"), _ZERO)
+
+
+def _cell(amount: Decimal | None, decimals: int, total: bool) -> Cell:
+    if amount is None:
+        return Cell("none")
+    return Cell(money_text("")(Decimal(f"{amount:.4f}")), None, Number(float(amount), decimals), total)
+
+
+# Chores ---------------------------------------------------------------------------------------------------------------------------
+
+
+def chore_rows(offer: Offer, citations: Citations) -> Iterator[Row]:
+    """Everything that upkeep asks, by kind of stage in the order of flow, the site's last; a cell says how often and what it uses."""
+    found: dict[tuple[str, str], dict[int, list[Task]]] = {}
+    for place, column in enumerate(offer.columns):
+        names = {stage.id: stage.name for stage in bench_model(column.measured.evaluation, (), offer.system).stages}
+        for task in upkeep(column.measured.evaluation):
+            key = names.get(task.stage, "The whole train"), task.what
+            found.setdefault(key, {}).setdefault(place, []).append(task)
+    order = list(dict.fromkeys(name for name, _ in found if name != "The whole train"))
+    for name in [*order, "The whole train"]:
+        for (at, what), columns in found.items():
+            if at == name:
+                first = next(iter(columns.values()))[0]
+                cells = tuple(Cell(_often(columns.get(place, ()), offer)) for place in range(len(offer.columns)))
+                yield Row(name, f"{units.typeset(what)} [{citations.number(first.source, first.status)}]", "", cells)
+
+
+def _often(tasks: list[Task] | tuple[()], offer: Offer) -> str:
+    """How often, and what it uses where that is an amount; stages that ask the same are told once."""
+    told = []
+    for task in tasks:
+        uses = task.uses(offer.system) if task.dimension != "none" else ""
+        told.append(f"{task.when}, {uses}" if uses else task.when)
+    return units.typeset("; ".join(dict.fromkeys(told))) if told else "\u2013"
+
+
+__all__ = ["chore_rows", "cost_rows", "how", "set_costs", "upkeep_labels", "upkeep_sums"]
