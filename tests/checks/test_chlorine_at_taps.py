@@ -87,3 +87,11 @@ def test_one_cause_tells_of_its_taste_once() -> None:
     assert note.also_at == ("house", "bar")
     for train_of in (_fed(FINE, uv(), dose="2 mg/L"), _fed(dose="8 mg/L")):
         assert not found(train_of, "taste")
+
+
+def test_carbon_ahead_of_the_feed_is_none_behind_it() -> None:
+    feed = stage("feed", "oxidant_feed", oxidant="chlorine", dose="2 mg/L")
+    assert "no carbon stands behind the feed" in one(train([CARBON, feed]), "taste").message
+    small = stage("carbon", "carbon_bed", tank_diameter="8 in")
+    told = one(train([feed, small]), "taste").message
+    assert "the carbon bed does not take all of it" in told and "a larger bed takes more of it" in told

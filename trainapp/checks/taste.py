@@ -85,7 +85,9 @@ def _over(context: Context, end: str) -> bool:
 
 
 def _carbon(context: Context, end: str) -> list[str]:
-    return [stage for stage in context.having("carbon") if stage in context.before(end)]
+    """Carbon ahead of an end; where chlorine is fed, that behind the feed."""
+    fed, beds = _fed(context, end), [stage for stage in context.having("carbon") if stage in context.before(end)]
+    return [bed for bed in beds if not fed or context.before(bed) & set(fed)]
 
 
 def _reaches(context: Context, end: str) -> str:

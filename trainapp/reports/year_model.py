@@ -139,11 +139,11 @@ def _as_listed(year: Year, row: Row, slot: int) -> Row:
 def _fails(year: Year, node: str, analyte: str, slot: int) -> bool:
     """Whether the run has a fail of it in the hour in which water last passed; of what the run does not judge, it may be one."""
     judged = year.judged
-    found = judged.at_house.by_analyte(analyte) if node == HOUSE else None
-    if node in judged.at_light:
-        found = judged.at_light[node].by_analyte.get(analyte)
+    found = judged.at_house.by_analyte(analyte) if node == HOUSE else ()
+    if node in judged.at_light and analyte in judged.at_light[node].by_analyte:
+        found = (judged.at_light[node].by_analyte[analyte],)
     passed = np.flatnonzero(year.courses.volume(node)[: slot + 1] > _LEAST)
-    return found is None or not len(passed) or bool(year.pieces.by_slot(found.failing)[passed[-1]] > 0.0)
+    return not found or not len(passed) or any(year.pieces.by_slot(each.failing)[passed[-1]] > 0.0 for each in found)
 
 
 def _finding(year: Year, wrong: GoneWrong) -> Finding:

@@ -9,6 +9,7 @@ import numpy as np
 
 from trainapp import data, units
 from trainapp.checks.context import Context
+from trainapp.checks.judge import BROKEN
 from trainapp.checks.limits import WaterLimit
 from trainapp.checks.table import Row, limits_judged
 from trainapp.stages.base import Limit
@@ -19,6 +20,7 @@ from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import BY_KEY
 
 _NEVER = float("inf")
+_NO_MAXIMUM, _NO_MINIMUM = (_NEVER, _NEVER, _NEVER), (-_NEVER, -_NEVER, -_NEVER)
 _CODE = "outlet-goal-"
 #: What ends the name in results of the fail behind a caution.
 FAR = "-far"
@@ -49,7 +51,7 @@ class AtHouse:
     """The water at the house in a run; seconds of each piece.
 
     Attributes:
-        noticed: by key of a condition that could be judged. others: by analyte that no condition is of, where a limit can be a fail.
+        noticed: by key of a condition that could be judged. others: by analyte, of limits that no condition is of and that can be a fail.
     """
 
     noticed: Mapping[str, Beyond]
@@ -59,10 +61,10 @@ class AtHouse:
         """What a name in results is of; None of any other name."""
         return self.noticed.get(code.removesuffix(FAR)) or self.others.get(analyte_of(code))
 
-    def by_analyte(self, analyte: str) -> Beyond | None:
-        """What is of an analyte; None where nothing of it can be judged."""
-        own = (found for found in self.noticed.values() if found.row.limit.analyte == analyte)
-        return next(own, None) or self.others.get(analyte)
+    def by_analyte(self, analyte: str) -> tuple[Beyond, ...]:
+        """What is of an analyte; () where nothing of it can be judged."""
+        own = tuple(found for found in self.noticed.values() if found.row.limit.analyte == analyte)
+        return (*own, self.others[analyte]) if analyte in self.others else own
 
 
 def conditions() -> tuple[Condition, ...]:
@@ -90,15 +92,13 @@ def at_house(pieces: Pieces) -> AtHouse:
     """Judge the water that the house draws."""
     machine, first = pieces.machine, pieces.regimes[0].response.leaving[HOUSE]
     rows = [row for row in _goals(machine) if first.is_known(row.limit.analyte).all()]
+    of = {condition.analyte: condition for condition in conditions()}
     found = {c.key: _lasting(pieces, _rows_of(c, rows)) for c in conditions_of(machine) if first.is_known(c.analyte).all()}
-    told = {condition.analyte for condition in conditions()}
-    others: dict[str, Beyond] = {}
-    for analyte in dict.fromkeys(row.limit.analyte for row in rows if row.limit.analyte not in told):
-        # what can be no fail is for the check to tell
-        can_fail = [row for row in rows if row.limit.analyte == analyte and min(row.above[2], -row.below[2]) < _NEVER]
-        if can_fail:
-            others[analyte] = _lasting(pieces, can_fail)
-    return AtHouse(found, others)
+    rest = [_without(row, of.get(row.limit.analyte)) for row in rows]
+    # what can be no fail is for the check to tell
+    rest = [row for row in rest if min(row.above[2], -row.below[2]) < _NEVER and (row.limit.analyte != "ph" or _fails_at_peak(machine))]
+    analytes = dict.fromkeys(row.limit.analyte for row in rest)
+    return AtHouse(found, {key: _lasting(pieces, [row for row in rest if row.limit.analyte == key]) for key in analytes})
 
 
 def _condition(row: Mapping[str, str]) -> Condition:
@@ -132,6 +132,13 @@ def _in_force(condition: Condition, rows: Sequence[Row]) -> Condition:
     return condition
 
 
+def _without(row: Row, condition: Condition | None) -> Row:
+    """A limit without the side that a condition is of."""
+    if condition is None:
+        return row
+    return replace(row, below=_NO_MINIMUM) if condition.maximum is None else replace(row, above=_NO_MAXIMUM)
+
+
 def _rows_of(condition: Condition, rows: Sequence[Row]) -> list[Row]:
     """The condition and the limits of its analyte, each on the side that the condition is of alone."""
     limit = Limit(condition.analyte, condition.minimum, condition.maximum, condition.source, condition.status)
@@ -142,8 +149,14 @@ def _rows_of(condition: Condition, rows: Sequence[Row]) -> list[Row]:
     )  # fmt: skip
     own = (row for row in rows if row.limit.analyte == condition.analyte)
     if most is None:
-        return [*(replace(row, above=(_NEVER, _NEVER, _NEVER)) for row in own), noticed]
-    return [*(replace(row, below=(-_NEVER, -_NEVER, -_NEVER)) for row in own), noticed]
+        return [*(replace(row, above=_NO_MAXIMUM) for row in own), noticed]
+    return [*(replace(row, below=_NO_MINIMUM) for row in own), noticed]
+
+
+def _fails_at_peak(machine: Machine) -> bool:
+    """Whether the check has a fail of pH at the house: it judges it at the peak, and what a bed makes of a trickle the bed says itself."""
+    table = Context(machine.usual).table
+    return any(table.rows[i].limit.analyte == "ph" and (table.outcome[i, :, 0] == BROKEN).any() for i in table.of(HOUSE))
 
 
 def _lasting(pieces: Pieces, rows: Sequence[Row]) -> Beyond:

@@ -109,12 +109,12 @@ def flags(machine: Machine, row: Row, regime: Regime, of: Callable[[Response], S
 
 def _steps(machine: Machine, row: Row, water: Stream, raw: Stream, tested: bool) -> tuple[Flags, Flags]:
     ends = water.get(row.limit.analyte)[:, 0]
-    reached = _reached(machine, row, water, raw)
-    above, below = (np.full(reached.shape, side[2]) for side in (row.above, row.below))
+    simply = _reached(machine, row, water, raw)
+    above, below = (np.full(simply.shape, side[2]) for side in (row.above, row.below))
     if row.raw_fails:
-        above[reached] = row.above[1]
+        above[simply] = row.above[1]
     if row.predicted and not tested:
-        above[~reached] *= 1.0 + amount("model_accuracy")
+        above[~simply] *= 1.0 + amount("model_accuracy")
     beyond = _outside(machine.row(water, row.limit.analyte), np.asarray(row.above[1]), np.asarray(row.below[1]))
     return beyond, beyond & _outside(ends[0], above, below) & _outside(ends[1], above, below)
 
@@ -128,8 +128,8 @@ def _reached(machine: Machine, row: Row, water: Stream, raw: Stream) -> Flags:
 def as_raw(light: Light, piece: int, row: Row) -> bool:
     """Whether raw water simply reached the chamber in a piece."""
     machine, regime = light.pieces.machine, light.pieces.regimes[light.pieces.regime[piece]]
-    reached = _reached(machine, row, regime.response.entering[light.node], machine.season.raws[regime.situation.raw])
-    return bool((reached & (light.passing[piece] > 0.0)).any())
+    simply = _reached(machine, row, regime.response.entering[light.node], machine.season.raws[regime.situation.raw])
+    return bool((simply & (light.passing[piece] > 0.0)).any())
 
 
 def _outside(value: Array, most: Array, least: Array) -> Flags:
