@@ -6,10 +6,10 @@ import random
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
-from PySide6.QtGui import QKeyEvent, QWheelEvent
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import QKeyEvent, QPaintEvent, QRegion, QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from tests.desktop.hands import LEFT, click, drag_to, key, shown, spot
 from trainapp.desktop.bench.canvas import BenchCanvas
@@ -296,3 +296,30 @@ def test_the_ring_is_for_the_keyboard_alone(canvas: BenchCanvas, session: Sessio
     canvas.clearFocus()
     key(window, Qt.Key.Key_B, modifier=CTRL)
     assert accent(canvas)
+
+
+class Repaints(QObject):
+    """What of a widget is painted anew while this listens."""
+
+    def __init__(self, widget: QWidget) -> None:
+        super().__init__(widget)
+        self.region = QRegion()
+        widget.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if isinstance(event, QPaintEvent):
+            self.region = self.region.united(event.region())
+        return False
+
+
+def test_the_ring_goes_on_all_sides_when_something_is_selected(canvas: BenchCanvas, session: Session) -> None:
+    canvas.clearFocus()
+    canvas.setFocus(Qt.FocusReason.TabFocusReason)
+    QApplication.processEvents()
+    area = canvas.viewport().rect()
+    for tag in (("stage", "iron"), ()):
+        seen = Repaints(canvas.viewport())
+        session.select(tag)
+        QApplication.processEvents()
+        assert all(seen.region.contains(QPoint(x, y)) for x in (1, area.right() - 1) for y in (1, area.center().y(), area.bottom() - 1))
+        canvas.viewport().removeEventFilter(seen)

@@ -159,6 +159,9 @@ class BenchPane(QGraphicsView):
 
     def _selection_changed(self) -> None:
         self.relayout()
+        if self.ring:
+            # it comes and goes with the selection, and runs past all that is drawn anew
+            self.viewport().update()
         if not self.busy:
             self.sight.reveal(self.session.selection)
 
