@@ -11,6 +11,7 @@ from tests.checks.build import CLEAN, FINE, uv
 from tests.studies.year_cases import site
 from trainapp.checks import findings
 from trainapp.desktop.engine import assess
+from trainapp.desktop.findings import figures_of
 from trainapp.reports.check_text import check_lines
 from trainapp.reports.confidence_text import confidence_lines
 from trainapp.reports.drawing.builder import bench_model
@@ -63,7 +64,9 @@ def test_every_answer_is_spelt_in_one_way(other: str) -> None:
     verdict = bench_model(evaluation, findings(evaluation), "us").verdict
     site_of = Site(document)
     options = board(site_of, [left_as_it_is(site_of, default_prices(), 10)], default_prices(), 10)
-    drawn = told([*verdict.not_judged, *verdict.safety, *options.not_judged, *options.safety, *assess(document, "us").not_judged])
+    figures = [figures_of(finding, "us") for finding in findings(evaluation)]
+    assert any(re.match(r"colou?r 40", figure) for figure in figures), figures
+    drawn = told([*figures, *verdict.not_judged, *verdict.safety, *options.not_judged, *options.safety, *assess(document, "us").not_judged])
     assert "colour_of_hats is not" in drawn
     for text in (check.replace("colour_of_hats", ""), year, sure, drawn.replace("colour_of_hats", "")):
         assert not re.findall(rf"(?i){other}", text)

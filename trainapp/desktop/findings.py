@@ -21,6 +21,7 @@ from trainapp.desktop.theme import look
 from trainapp.dimensions import DIMENSIONS
 from trainapp.reports.drawing.model import FindingModel
 from trainapp.reports.drawing.tokens import BODY, CAPTION, CARD_CORNER, GAP, PAD
+from trainapp.spelling import spelt
 from trainapp.units import System
 
 
@@ -239,7 +240,7 @@ def figures_of(finding: Finding, system: System) -> str:
     """What the value is of, the value, its limit; "" where the finding has no value."""
     if finding.value is None:
         return ""
-    what = finding.what or (analyte_inside(finding.analyte) if finding.analyte else "")
+    what = finding.what or (spelt(analyte_inside(finding.analyte)) if finding.analyte else "")
     value = f"{what} {_amount(finding.value, finding, system)}".lstrip()
     if finding.limit is None:
         return value

@@ -20,6 +20,7 @@ from trainapp.reports.drawing.display import Tag
 from trainapp.reports.drawing.model import Cell
 from trainapp.reports.drawing.tokens import ROW
 from trainapp.reports.in_units import in_units
+from trainapp.spelling import spelt
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Pressures
 from trainapp.units import System
@@ -159,7 +160,7 @@ def _rest(assessment: Assessment, node: str) -> Iterator[tuple[str, Tag]]:
     for row, cell in cells:
         if cell.status not in (*_STATES, "missing"):
             yield _arriving(row.label, row.unit, cell), ("cell", row.key, node)
-    missing = [analyte_inside(row.key) for row, cell in cells if cell.status == "missing"]
+    missing = [spelt(analyte_inside(row.key)) for row, cell in cells if cell.status == "missing"]
     if missing:
         yield f"not measured: {', '.join(missing)}", ()
 

@@ -9,6 +9,7 @@ from trainapp.checks.finding import Finding
 from trainapp.checks.summary import untested_for_health
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.options_cells import Unsolved
+from trainapp.spelling import spelt
 from trainapp.studies.options.contender import Contender
 from trainapp.studies.options.site import Site
 
@@ -37,7 +38,7 @@ def meant(site: Site) -> str:
 def untested(site: Site) -> str:
     """What of health nobody measured, in one sentence; "" where all of it was."""
     names = untested_for_health(site.bare)
-    return f"Not tested, so nothing is known of it: {', '.join(names)}." if names else ""
+    return f"Not tested, so nothing is known of it: {spelt(', '.join(names))}." if names else ""
 
 
 def licensed(site: Site) -> tuple[Finding, ...]:

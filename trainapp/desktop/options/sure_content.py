@@ -8,6 +8,7 @@ from trainapp.checks.context import analyte_label
 from trainapp.desktop.editors.sheet_model import Cell, Column, Line
 from trainapp.reports.confidence_text import NOT_DRAWN, NOT_SAFE, headline, matters, met_words
 from trainapp.reports.drawing.marks import Mark
+from trainapp.spelling import spelt
 from trainapp.studies.confidence import Confidence, Spreads
 from trainapp.studies.confidence.spreads import SpreadsError, with_spread
 
@@ -63,7 +64,7 @@ def _line(key: str, what: str, shown: str, status: str) -> Line:
 
 def _analytes(analytes: tuple[str, ...], sources: tuple[str, ...], split: bool) -> str:
     """What a row is of; `split` where sources of some kinds have a row of their own."""
-    named = "; ".join(analyte_label(key) for key in analytes[:_NAMED]) or "All others"
+    named = "; ".join(spelt(analyte_label(key)) for key in analytes[:_NAMED]) or "All others"
     more = f" and {len(analytes) - _NAMED} more" if len(analytes) > _NAMED else ""
     where = f" ({', '.join(source.replace('_', ' ') for source in sources)})" if sources else " (other sources)" if split else ""
     return f"{named}{more}{where}"
