@@ -42,6 +42,8 @@ class View:
         return widget
 
 
+#: Least size of a window, px at 100 %: at 200 % it still stands on a screen of 1920 x 1080 under its own title.
+LEAST = (760, 500)
 #: The bench's own id and title.
 BENCH = "bench"
 BENCH_TITLE, BENCH_KEY = "Bench", "F5"

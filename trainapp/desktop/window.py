@@ -19,7 +19,7 @@ from trainapp.desktop.recent_menu import RecentMenu
 from trainapp.desktop.shell import Shell
 from trainapp.desktop.strip import Strip
 from trainapp.desktop.theme import look
-from trainapp.desktop.views import BENCH, TITLES, VIEWS, Views
+from trainapp.desktop.views import BENCH, LEAST, TITLES, VIEWS, Views
 
 if TYPE_CHECKING:
     from trainapp.desktop.doing import Doing
@@ -57,7 +57,7 @@ class Window(QMainWindow):
         self.views: Views | None = None
         self.actions_by_id: dict[str, QAction] = {}
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.setMinimumSize(760, 560)
+        self.setMinimumSize(*LEAST)
         self.resize(prefs.size or _SIZE)
         self.setAcceptDrops(True)
         self.trouble: QWidget | None = None

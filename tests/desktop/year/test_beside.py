@@ -211,6 +211,24 @@ def test_every_width_has_room_for_everything(qtbot: QtBot, view: YearView, ran: 
     qtbot.waitUntil(lambda: view.column.height() == low)
 
 
+def test_at_twice_the_size_the_train_is_in_sight_and_a_tab_opens_the_rest(qtbot: QtBot, shared: YearView) -> None:
+    # 1920 x 1080 at 200 %, less what the window has around the view
+    shared.resize(960, 475)
+    safety = shared.column.safety
+    qtbot.waitUntil(lambda: shared.lower.shut and safety.height() >= safety.minimumSizeHint().height())
+    picture = shared.benches.pictures[0]
+    assert picture.display is not None and picture.view is not None and picture.view.floor < picture.height()
+    for part in (shared.transport, shared.column.safety):
+        corner = part.mapTo(shared, QPoint(part.width() - 1, part.height() - 1))
+        assert corner.y() < shared.height() and part.height() >= part.minimumSizeHint().height()
+    QTest.mouseClick(shared.lower.tabs["What goes wrong, and the numbers"], LEFT)
+    qtbot.waitUntil(lambda: not shared.lower.shut)
+    assert shared.column.wrongs.rows[0].isVisible()
+    shared._moved_by_hand = False
+    shared.resize(1440, 1100)
+    qtbot.waitUntil(lambda: not shared.lower.shut and not shared.lower.bar.isVisible())
+
+
 @pytest.mark.parametrize(("width", "height"), [(1280, 740), (1920, 1020)])
 def test_no_chart_is_cut_at_its_zero_line(qtbot: QtBot, view: YearView, width: int, height: int) -> None:
     view.resize(width, height)

@@ -22,6 +22,7 @@ from trainapp.desktop.lessons.told import ToldPanel
 from trainapp.desktop.lessons.tries import TryPanel
 from trainapp.desktop.lessons.working_out import WorkingOut
 from trainapp.desktop.theme import look
+from trainapp.desktop.views import LEAST
 
 _FIRST_DIGIT = int(Qt.Key.Key_1)
 #: Between the parts of the column at the right, px at 100 %.
@@ -45,7 +46,7 @@ class Player(QWidget):
         self.setWindowTitle(material.title)
         self.setAccessibleName(f"Lesson: {material.title}")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMinimumSize(760, 560)
+        self.setMinimumSize(*LEAST)
         self.material, self.book = material, book
         self.guessed = book.of(material.key, material.answers)
         way = reveals(two=len(material.sides) > 1, runs=material.runs, tries=bool(material.changes))

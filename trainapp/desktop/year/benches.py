@@ -26,8 +26,9 @@ from trainapp.studies.year import Year
 
 #: px of a notch of the wheel.
 _NOTCH = 48.0
-#: Least height of a bench that stands beside another: so much lower that the ledger under it is in sight, px.
-_PAIRED_LEAST = 150.0
+#: Least height of a bench that stands beside another, so much lower that the ledger under it is in sight, or in a picture that is low
+#: itself, px.
+_LOW_BENCH, _LOW = 150.0, 300.0
 #: Of two benches: columns that their heads and words are as wide as, and the share of the width that each has at the least.
 _BESIDE_COLUMNS, _NARROWEST = 4, 0.41
 
@@ -49,7 +50,7 @@ class BenchPicture(Picture):
         self.view: View | None = None
         self._pan = Pan()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMinimumSize(240, 200)
+        self.setMinimumSize(240, 96)
 
     def show_hour(self, slot: int) -> None:
         """Show another hour."""
@@ -68,7 +69,7 @@ class BenchPicture(Picture):
             selected=self.selected,
             tier=self.view.grid.tier if self.view is not None else None,
             stale=self.stale,
-            bench_least=_PAIRED_LEAST if self.paired else BENCH_LEAST,
+            bench_least=_LOW_BENCH if self.paired or height < _LOW else BENCH_LEAST,
         )
         self.view = view_at(self.year, self.slot, options, system=self.system, measure=measure)
         self._pan = self.view.pan

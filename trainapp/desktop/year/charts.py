@@ -78,7 +78,7 @@ class ChartStrip(QWidget):
         self.area.setWidget(self.body)
         self.area.setAccessibleName("Charts")
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.area.setMinimumHeight(90)
+        self.area.setMinimumHeight(1)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.setSpacing(0)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from trainapp.desktop.parts import Rule, TabButton
 from trainapp.desktop.year.chart_panel import HEIGHT
@@ -12,9 +14,31 @@ from trainapp.reports.drawing.tokens import HEADING
 
 _CHARTS, _WRONGS = "Charts", "What goes wrong, and the numbers"
 
+#: Height that a bench has beside an open drawer at the least, px.
+_BENCH_LEAST = 170
+#: Height of a page up to which the drawer is shut, px.
+_SHUT = 24
+
+
+class Downward(QSplitter):
+    """Benches over the drawer; says when there is another height to share."""
+
+    #: Signal emitted when its own size is another.
+    resized = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Vertical, parent)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.resized.emit()
+
 
 class Lower(QWidget):
     """The drawer at the lower edge."""
+
+    #: Signal emitted when a tab is clicked, whether it is in front or not.
+    tab_clicked = Signal()
 
     def __init__(self, charts: ChartStrip, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -29,6 +53,7 @@ class Lower(QWidget):
         line.setSpacing(2)
         for tab in self.tabs.values():
             tab.toggled.connect(self._turned)
+            tab.clicked.connect(self.tab_clicked)
             line.addWidget(tab)
         line.addStretch(1)
         above = QVBoxLayout(self.bar)
@@ -44,13 +69,26 @@ class Lower(QWidget):
         self.tabs[_CHARTS].setChecked(True)
         self.bar.setVisible(False)
 
-    def of_whole_charts(self, wished: int) -> int:
-        """The height nearest to one that is wished, px, at which no chart is cut: that of one chart at the least."""
+    def of_whole_charts(self, wished: int, room: int) -> int:
+        """The height nearest to one that is wished, px, at which no chart is cut: that of one chart at the least.
+
+        Where `room`, shared with the benches, has none for a chart beside them, it is a line to open it by, and no more.
+        """
         bar = self.bar.sizeHint().height() if not self.bar.isHidden() else 0
         around = self.charts.head_height + bar + 2
+        shut = room - around - HEIGHT < _BENCH_LEAST
         count = max(round((wished - around) / HEIGHT), 1)
-        self.setMinimumHeight(around + HEIGHT)
-        return around + count * HEIGHT
+        self.setMinimumHeight(bar or around if shut else around + HEIGHT)
+        return bar or around if shut else around + count * HEIGHT
+
+    @property
+    def shut(self) -> bool:
+        """Whether its tabs alone are in sight."""
+        return self.stack.isHidden()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.stack.setVisible(self.bar.isHidden() or self.height() > self.bar.sizeHint().height() + _SHUT)
 
     def take(self, column: YearColumn | None) -> None:
         """Take in what the column holds, as a page of the drawer; None for the charts alone."""

@@ -22,7 +22,7 @@ from trainapp.desktop.year.content import letter, milestones, wrong_lists
 from trainapp.desktop.year.controls import Controls
 from trainapp.desktop.year.doing import YearDoing
 from trainapp.desktop.year.head import HeadBlock
-from trainapp.desktop.year.lower import Lower
+from trainapp.desktop.year.lower import Downward, Lower
 from trainapp.desktop.year.playback import Playback
 from trainapp.desktop.year.runner import Runner
 from trainapp.desktop.year.settings import days_text
@@ -66,7 +66,7 @@ class YearView(YearDoing, QWidget):
         self.column = YearColumn(session)
         self.transport = Transport(self.playback)
         self.across = QSplitter(Qt.Orientation.Horizontal)
-        self.down = QSplitter(Qt.Orientation.Vertical)
+        self.down = Downward()
         self._turned_to = False
         self._stale = False
         self._moved_by_hand = False
@@ -127,21 +127,29 @@ class YearView(YearDoing, QWidget):
         self.charts.told.connect(self.told)
         self.benches.clicked.connect(self._clicked)
         self.benches.opened.connect(self._opened)
+        self.down.resized.connect(self._share_height)
         self.down.splitterMoved.connect(self._split)
+        self.lower.tab_clicked.connect(self._open_drawer)
         self.column.safety.more.toggled.connect(self._fit_safety)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.fit_widths()
-        if not self._moved_by_hand:
-            self._share_height()
 
     def _share_height(self) -> None:
         """Benches and what is under them share the height; a drawer holds more than charts."""
+        if self._moved_by_hand:
+            return
         drawer = self._fitted is not None and self._fitted[1]
         wished = min(self.height() * 2 // 5, self.down.height() - _BENCHES) if drawer else self.height() // 2 - 210
-        lower = self.lower.of_whole_charts(min(wished, _LOWER_MOST))
+        lower = self.lower.of_whole_charts(min(wished, _LOWER_MOST), self.down.height())
         self.down.setSizes([max(self.down.height() - lower, 1), lower])
+
+    def _open_drawer(self) -> None:
+        """In a low window, let what was clicked on have most of the height; the edge moves it back."""
+        if self.lower.shut:
+            self._moved_by_hand = True
+            self.down.setSizes([1, self.down.height()])
 
     def _split(self, _at: int, _index: int) -> None:
         """Who moves the edge between benches and charts keeps it there."""
@@ -171,8 +179,7 @@ class YearView(YearDoing, QWidget):
             self.column.setMinimumWidth(made.column)
             self.across.setSizes([self.width() - made.column, made.column])
             self.column.split.setSizes([self.height() // 2, self.height() // 2])
-        if not self._moved_by_hand:
-            self._share_height()
+        self._share_height()
 
     def _fit_safety(self, _opened: bool = False) -> None:
         """Under the clock Safety is as high as what it says."""
