@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.reports import drawing_models as models
 from trainapp.reports.drawing import budget, gauge
-from trainapp.reports.drawing.display import Circle, Group, Polyline, Text, walk
+from trainapp.reports.drawing.display import Box, Circle, Group, Polyline, Rect, Text, walk
 from trainapp.reports.drawing.floor import lay_out
 from trainapp.reports.drawing.frame import FOOT, Frame, Options
 from trainapp.reports.drawing.ledger import chosen_rows
@@ -345,3 +345,15 @@ def test_every_way_out_is_named_where_there_is_room() -> None:
     made = layout(many_ways_out(), Options(1400.0, 1012.0), measure_dejavu)
     named = {shape.tag[1] for shape, _ in walk(made.layer("bands").shapes) if isinstance(shape, Group) and shape.tag[:1] == ("end",)}
     assert {"garden", "barn trough", "greenhouse and yard", "spa"} <= named
+
+
+@pytest.mark.parametrize("node", ["bypass", "control"])
+def test_the_name_of_a_device_in_the_pipe_clears_its_selection(node: str) -> None:
+    model = models.bypass() if node == "bypass" else models.twelve()
+    made = layout(model, Options(1700.0, 1000.0, selected=("stage", node)), measure_dejavu)
+    shapes = [shape for shape, _ in walk(made.display.items)]
+    handles = [Box(s.x, s.y, s.w, s.h).grown(1.0) for s in shapes if isinstance(s, Rect) and (s.w, s.h, s.stroke) == (6, 6, "accent")]
+    title = next(stage.title for stage in model.stages if stage.id == node)
+    names = [s for s in shapes if isinstance(s, Text) and s.text and s.text in title and s.token == "ink2"]
+    assert len(handles) == 4 and names
+    assert not any(name.box(measure_dejavu).meets(handle, 0.0) for name in names for handle in handles)

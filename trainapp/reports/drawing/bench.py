@@ -237,7 +237,8 @@ def _device_labels(made: Scene, labels: list[Shape]) -> None:
         words = stage.title.split(" ")
         half = (len(words) + 1) // 2
         lines = [line for line in (" ".join(words[:half]), " ".join(words[half:])) if line]
-        under, over = y + 23.0, y - 13.0
+        # clear of the handles of its selection
+        under, over = y + 26.0, y - 18.0
         choices = [
             [Text(x, under + 13 * i, line, "ink2", CAPTION, "middle") for i, line in enumerate(lines)],
             [Text(x, over, stage.title, "ink2", CAPTION, "middle")],
