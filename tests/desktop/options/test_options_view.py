@@ -30,6 +30,7 @@ from trainapp.desktop.options.told import ToldWindow
 from trainapp.desktop.options.view import OptionsView
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
+from trainapp.reports.drawing.display import Rect, Text
 from trainapp.reports.options_cells import Cell
 from trainapp.studies.confidence import default_spreads
 from trainapp.studies.cost.writing import toml_text
@@ -99,6 +100,16 @@ def amount(view: OptionsView, column: str, row: str) -> float:
     value = cell(view, column, row).value
     assert value is not None
     return value
+
+
+def test_the_word_of_a_band_has_room_of_its_own(view: OptionsView) -> None:
+    """Under its band, and clear of it, of the figures beside it and of the line of the next row."""
+    shown = view.area.columns["left"].cells["own"]
+    items = shown.shapes(shown.width() - 12.0)
+    word = next(item for item in items if isinstance(item, Text) and item.text == "illustrative")
+    band = next(item for item in items if isinstance(item, Rect))
+    assert word.y - 0.8 * word.size >= band.y + band.h and word.y + 0.25 * word.size <= shown.height() - 4.0
+    assert shown.height() > view.area.columns["left"].cells["rent"].height()
 
 
 def test_columns_stand_side_by_side(view: OptionsView) -> None:

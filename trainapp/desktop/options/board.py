@@ -59,9 +59,11 @@ class Labels(QWidget):
             self._text(painter, section.title, 0, at.headings[section.key] + 0.72 * high, heading, "ink", True)
             for row in section.rows:
                 top, tall = at.rows[row.key]
+                # beside marked sentences the label stands on the first of their lines
+                line = min(tall, style.row * style.zoom) if row.key == "settle" else tall
                 with saved(painter):
                     painter.translate(0, top)
-                    paint(painter, side_by_side.label(row, width, min(tall, style.row * style.zoom), at.look, measure), look().colour)
+                    paint(painter, side_by_side.label(row, width, line, at.look, measure), look().colour)
                     painter.setPen(QPen(look().colour("hair"), 1.0))
                     painter.drawLine(QPointF(0, 0.5), QPointF(width, 0.5))
 

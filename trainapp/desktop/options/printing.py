@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, Slot
-from PySide6.QtWidgets import QCheckBox, QFileDialog, QFormLayout, QHBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QFormLayout, QHBoxLayout, QWidget
 
 from trainapp.desktop.background import Cancelled, Errands, Progress
 from trainapp.desktop.busy import Busy
@@ -16,6 +16,7 @@ from trainapp.desktop.export_form import ask_path, folder_of, say_failed
 from trainapp.desktop.options.desk import GivenUp, Ground
 from trainapp.desktop.parts import BoxButton, TokenLabel, choice_box, wrapped
 from trainapp.desktop.printing import paper_for
+from trainapp.desktop.tick_box import TickBox
 from trainapp.reports.drawing.tokens import BODY, CAPTION
 from trainapp.studies.options import Proposal, Proposer, SearchCancelled
 from trainapp.studies.options.contender import Contender, reason_now
@@ -91,7 +92,7 @@ class ProposalWindow(SideWindow):
         form.setVerticalSpacing(8)
         form.addRow(TokenLabel("What", "ink", BODY), self.what)
         form.addRow(TokenLabel("Paper", "ink", BODY), self.paper)
-        self.bill = QCheckBox("Every line of cost, as an appendix")
+        self.bill = TickBox("Every line of cost, as an appendix")
         self.what.currentIndexChanged.connect(self._fit)
         form.addRow(TokenLabel("Full bill", "ink", BODY), self.bill)
         self.named: dict[str, TokenLabel] = {}

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from trainapp.desktop.options.cells import INSET
 from trainapp.reports.drawing.display import Measure
 from trainapp.reports.drawing.measure import wrap
-from trainapp.reports.drawing.side_by_side import Look, figures_width, lines_height
+from trainapp.reports.drawing.side_by_side import Look, banded_height, figures_width, lines_height
 from trainapp.reports.drawing.small import small_height, small_scale
 from trainapp.reports.drawing.tokens import BODY, TITLE
 from trainapp.reports.options_cells import Board
@@ -98,6 +98,8 @@ def places(board: Board, width: int, style: Style, measure: Measure, stale: bool
         y += round(26 * zoom)
         for row in section.rows:
             high = round(style.row * zoom)
+            if any(cell.word for cell in row.cells):
+                high = max(high, round(banded_height(look)))
             if row.key == "settle":
                 high = round(max(lines_height(cell, inner, look, measure) for cell in row.cells)) + 8
             rows[row.key] = (y, high)

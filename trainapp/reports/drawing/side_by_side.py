@@ -46,6 +46,11 @@ def figures_width(board: Board, px: float, measure: Measure) -> float:
     return widest + (16.0 * px / BODY if any(cell.mark for cell in cells) else 0.0)
 
 
+def banded_height(look: Look) -> float:
+    """Least height of a cell that holds a band with its word under it, clear of the lines above and below."""
+    return round(2.2 * look.caption) + 8.0
+
+
 def cell(shown: Cell, width: float, height: float, look: Look, measure: Measure) -> list[Shape]:
     """Shapes of a cell of one line."""
     middle, zoom = height / 2, look.zoom
