@@ -231,6 +231,12 @@ def test_a_bypass_is_dropped_on_the_stage_that_it_leads_round(canvas: BenchCanva
     carried.enter(spot(canvas, ("stage", "softener")))
     carried.move(spot(canvas, ("stage", "softener")))
     assert canvas.marks._gap._shapes
+    with qtbot.waitSignal(canvas.hinted, check_params_cb=lambda text: text.startswith("round 3 Softener")):
+        carried.move(spot(canvas, ("stage", "softener")))
+    twin = Carried(canvas, "arrange:parallel")
+    with qtbot.waitSignal(canvas.hinted, check_params_cb=lambda text: text.startswith("beside 3 Softener")):
+        twin.enter(spot(canvas, ("stage", "softener")))
+        twin.move(spot(canvas, ("stage", "softener")))
     Carried(canvas, "bypass").drop(spot(canvas, ("stage", "softener")))
     ends = {link.ends for link in session.document.links}
     assert {("iron", "bypass"), ("bypass", "fine")} <= ends

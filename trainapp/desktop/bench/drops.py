@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QDropEvent
 
-from trainapp.desktop.adding import BESIDE_A_STAGE, NotHere, adding, entry_of
+from trainapp.desktop.adding import BESIDE_A_STAGE, BYPASS, NotHere, adding, entry_of
 from trainapp.desktop.bench import placing
 from trainapp.train.edits import AddStage, Edit
 
@@ -50,11 +50,14 @@ class ShelfDrops:
             canvas.marks.gap(None)
             canvas.hints.foresee(str(error), None, at)
             return
-        if key in BESIDE_A_STAGE:
-            canvas.marks.around(placing.selected_node(canvas.tag_at(at)))
+        node = placing.selected_node(canvas.tag_at(at)) if key in BESIDE_A_STAGE else None
+        if node is not None:
+            canvas.marks.around(node)
+            told = f"{'round' if key == BYPASS else 'beside'} {canvas.session.title_of(node)}"
         else:
             canvas.marks.gap(link)
-        canvas.hints.foresee(canvas.hints.where(link) if link else "", edit, at, _CARRIED)
+            told = canvas.hints.where(link)
+        canvas.hints.foresee(told, edit, at, _CARRIED)
 
     def _link(self, key: str, at: QPointF) -> placing.Ends | None:
         view = self.canvas.view
