@@ -175,9 +175,9 @@ def test_a_gap_is_a_caution_only_where_it_decides() -> None:
     assert "Ammonia" in one(harmless, "sample-gap").message
 
 
-def test_a_softener_cannot_be_sized_without_hardness() -> None:
+def test_a_softener_is_worked_out_for_an_assumed_hardness() -> None:
     told = one(train([SOFTENER], {"hardness": None}), "sample-gap", analyte="hardness")
-    assert told.severity == "caution" and "sized" in told.message
+    assert told.severity == "caution" and "worked out for an assumed" in told.message
 
 
 def test_uvt_that_was_not_measured_is_one_caution() -> None:
