@@ -352,7 +352,17 @@ def main() -> None:
         # a terminal that knows few letters gets the others spelt out, never a traceback
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-    sys.exit(_run())
+    status = _run()
+    _say_unshown()
+    sys.exit(status)
+
+
+def _say_unshown() -> None:
+    """Say which letters of what was drawn no font has, where anything was drawn."""
+    glyphs = sys.modules.get("trainapp.reports.drawing.glyphs")
+    sentence = glyphs.take_unshown() if glyphs is not None else ""
+    if sentence:
+        print(sentence, file=sys.stderr)
 
 
 def _run() -> int:

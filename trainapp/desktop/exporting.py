@@ -16,6 +16,7 @@ from trainapp.desktop.parts import choice_box
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.printing import paper_for
 from trainapp.desktop.session import Session
+from trainapp.reports.drawing.glyphs import with_unshown
 from trainapp.reports.export import write_ledger
 from trainapp.reports.picture import write_picture
 from trainapp.reports.print_bench import write_print
@@ -118,7 +119,7 @@ class ExportWindow(ExportForm):
     @Slot(object)
     def _written(self, path: Path) -> None:
         self.button.setEnabled(True)
-        self.say(f"Wrote {path}.")
+        self.say(with_unshown(f"Wrote {path}."))
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:

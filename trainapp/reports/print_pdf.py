@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import IO, Any
 
@@ -24,6 +25,8 @@ from trainapp.reports.drawing.display import (
 from trainapp.reports.drawing.display import (
     Path as Outline,
 )
+from trainapp.reports.drawing.fallback import Fallback, fallbacks, letters
+from trainapp.reports.drawing.glyphs import bundled, runs, words
 from trainapp.reports.drawing.tokens import THEMES
 from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.print_pages import Page, Picture, Placed, PrintJob
@@ -53,13 +56,16 @@ def write_job(job: PrintJob, file: IO[bytes]) -> None:
     from reportlab.pdfgen.canvas import Canvas
 
     _fonts()
+    fonts = fallbacks(words(part.display for page in job.pages for part in page.parts))
+    for font in fonts:
+        _add(font)
     canvas = Canvas(file, invariant=1, pageCompression=1, initialFontName=_PLAIN, lang="en")
     canvas.setTitle(job.title)
     canvas.setSubject(job.subject)
     canvas.setCreator(f"trainapp {__version__}")
     canvas.setAuthor("")
     for number, page in enumerate(job.pages, 1):
-        _page(canvas, page, number)
+        _page(canvas, page, number, fonts)
     if any(page.marks for page in job.pages):
         canvas.showOutline()
     canvas.save()
@@ -68,16 +74,32 @@ def write_job(job: PrintJob, file: IO[bytes]) -> None:
 @cache
 def _fonts() -> None:
     """Make the drawing's fonts known; they come with matplotlib, and are embedded as the letters that are used."""
-    import matplotlib
+    from reportlab.pdfbase import ttfonts
     from reportlab.pdfbase.pdfmetrics import registerFont
     from reportlab.pdfbase.ttfonts import TTFont
 
-    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    for name in (_PLAIN, _BOLD):
-        registerFont(TTFont(name, str(folder / f"{name}.ttf")))
+    plain = ttfonts.makeToUnicodeCMap
+    if not isinstance(plain, partial):
+        ttfonts.makeToUnicodeCMap = partial(_in_pairs, plain)
+    for name, bold in ((_PLAIN, False), (_BOLD, True)):
+        registerFont(TTFont(name, str(bundled(bold))))
 
 
-def _page(canvas: Any, page: Page, number: int) -> None:
+def _in_pairs(made: Callable[[str, Any], str], name: str, subset: Any) -> str:
+    """What text is copied as. WORKAROUND(reportlab 5.1): letters past the first plane are written as one number, where PDF wants a pair."""
+    return re.sub(r"<([0-9A-F]{5,6})>", lambda found: f"<{chr(int(found[1], 16)).encode('utf-16-be').hex().upper()}>", made(name, subset))
+
+
+@cache
+def _add(font: Fallback) -> None:
+    """Make another font known, likewise."""
+    from reportlab.pdfbase.pdfmetrics import registerFont
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    registerFont(TTFont(font.name, str(font.path)))
+
+
+def _page(canvas: Any, page: Page, number: int, fonts: tuple[Fallback, ...]) -> None:
     height = page.height * POINTS_PER_PX
     canvas.setPageSize((page.width * POINTS_PER_PX, height))
     for place, mark in enumerate(page.marks):
@@ -85,7 +107,7 @@ def _page(canvas: Any, page: Page, number: int) -> None:
         canvas.bookmarkPage(key, fit="XYZ", left=0, top=height - mark.y * POINTS_PER_PX, zoom=0)
         canvas.addOutlineEntry(mark.text, key, level=mark.level, closed=mark.level > 0)
     for part in page.parts:
-        _Painter(canvas, part, height).paint(part.display.items)
+        _Painter(canvas, part, height, fonts).paint(part.display.items)
     for picture in page.pictures:
         _picture(canvas, picture, height)
     canvas.showPage()
@@ -101,8 +123,8 @@ def _picture(canvas: Any, picture: Picture, height: float) -> None:
 class _Painter:
     """Draws the shapes of one placed drawing, in their order."""
 
-    def __init__(self, canvas: Any, part: Placed, height: float) -> None:
-        self.canvas, self.height = canvas, height
+    def __init__(self, canvas: Any, part: Placed, height: float, fonts: tuple[Fallback, ...]) -> None:
+        self.canvas, self.height, self.fonts = canvas, height, fonts
         self.left, self.top, self.unit = part.x * POINTS_PER_PX, part.y * POINTS_PER_PX, part.scale * POINTS_PER_PX
 
     def x(self, x: float) -> float:
@@ -158,10 +180,17 @@ class _Painter:
         return {"fill": int(bool(fill)), "stroke": int(bool(stroke))}
 
     def text(self, shape: Text) -> None:
+        from reportlab.pdfbase.pdfmetrics import stringWidth
+
+        names, size = [_BOLD if shape.bold else _PLAIN, *(font.name for font in self.fonts)], shape.size * self.unit
+        parts = [(part, names[at]) for part, at in runs(shape.text, letters(self.fonts))]
+        wide = sum(stringWidth(part, name, size) for part, name in parts) if shape.anchor != "start" else 0.0
         self.canvas.setFillColor(_colour(shape.token))
-        self.canvas.setFont(_BOLD if shape.bold else _PLAIN, shape.size * self.unit)
-        draw = {"start": self.canvas.drawString, "middle": self.canvas.drawCentredString, "end": self.canvas.drawRightString}
-        draw[shape.anchor](self.x(shape.x), self.y(shape.y), shape.text)
+        line = self.canvas.beginText(self.x(shape.x) - {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor] * wide, self.y(shape.y))
+        for part, name in parts:
+            line.setFont(name, size)
+            line.textOut(part)
+        self.canvas.drawText(line)
 
     def line(self, shape: Polyline) -> None:
         draw = self.pen(shape.fill, shape.stroke, shape.width, shape.dash)

@@ -20,6 +20,7 @@ from trainapp.desktop.options.printing import Job, ProposalWindow
 from trainapp.desktop.options.view import OptionsView
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
+from trainapp.reports.drawing.glyphs import note_unshown
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options.what_if import WhatIf
 from trainapp.train.document import load
@@ -58,3 +59,11 @@ def test_what_is_ticked_reaches_the_writer(tmp_path: Path, monkeypatch: pytest.M
         job = Job("whole", tmp_path / "a.pdf", "letter", ground, (), None, None, None, ticked, Progress())  # type: ignore[arg-type]
         printing_module.write(job, lambda: False)
     assert told == [False, True]
+
+
+def test_letters_that_no_font_has_are_told_beside_what_was_written(window: ProposalWindow) -> None:
+    note_unshown("\u6c34")
+    window._written(Path("a.pdf"))
+    assert window.said.text().startswith("Wrote a.pdf. No font of this machine has this letter") and "\u6c34" in window.said.text()
+    window._written(Path("a.pdf"))
+    assert window.said.text() == "Wrote a.pdf."

@@ -23,6 +23,7 @@ from trainapp.desktop.parts import Rule, TabButton
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.printing import paper_for
 from trainapp.desktop.session import Session
+from trainapp.reports.drawing.glyphs import with_unshown
 from trainapp.reports.export_file import ExportError
 from trainapp.reports.handover import kind_of
 from trainapp.reports.print_paper import PAPERS
@@ -219,7 +220,8 @@ class HandoverView(HandoverDoing, QWidget):
         asked, self._asked = self._asked, None
         if isinstance(answer, Written):
             names = ", ".join(path.name for path in answer.paths)
-            self.panel.say(f"Wrote {answer.paths[0] if len(answer.paths) == 1 else f'{names} in {answer.paths[0].parent}'}.")
+            where = answer.paths[0] if len(answer.paths) == 1 else f"{names} in {answer.paths[0].parent}"
+            self.panel.say(with_unshown(f"Wrote {where}."))
             self.told.emit(f"Wrote {names}")
             if self.here:
                 self.ask()

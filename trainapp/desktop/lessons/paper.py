@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from trainapp.desktop.background import Cancelled, Errands, Progress
+from trainapp.reports.drawing.glyphs import with_unshown
 from trainapp.reports.export_file import ExportError
 from trainapp.reports.lesson_sheet import write_lesson_sheet
 from trainapp.reports.print_paper import Paper
@@ -90,7 +91,7 @@ class SheetWriter(QObject):
     @Slot(object)
     def _written(self, path: Path) -> None:
         self._tell.stop()
-        self.told.emit(f"Wrote {path}.", False, False)
+        self.told.emit(with_unshown(f"Wrote {path}."), False, False)
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:

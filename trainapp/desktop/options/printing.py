@@ -17,6 +17,7 @@ from trainapp.desktop.options.desk import GivenUp, Ground
 from trainapp.desktop.parts import BoxButton, TokenLabel, choice_box, wrapped
 from trainapp.desktop.printing import paper_for
 from trainapp.desktop.tick_box import TickBox
+from trainapp.reports.drawing.glyphs import with_unshown
 from trainapp.reports.drawing.tokens import BODY, CAPTION
 from trainapp.studies.options import Proposal, Proposer, SearchCancelled
 from trainapp.studies.options.contender import Contender, reason_now
@@ -173,7 +174,7 @@ class ProposalWindow(SideWindow):
     def _written(self, path: Path) -> None:
         self.busy.end()
         self.button.setEnabled(True)
-        self.say(f"Wrote {path}.")
+        self.say(with_unshown(f"Wrote {path}."))
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:

@@ -17,6 +17,7 @@ from trainapp.desktop.year.head import ProgressLine
 from trainapp.desktop.year.runner import Runner
 from trainapp.desktop.year.work import Answer
 from trainapp.desktop.year.writing import FORMATS, Export, write
+from trainapp.reports.drawing.glyphs import with_unshown
 from trainapp.reports.year_series import ChartError, Line
 from trainapp.spelling import spelt
 
@@ -134,7 +135,7 @@ class YearExport(ExportForm):
 
     @Slot(object)
     def _written(self, path: Path) -> None:
-        self.say(f"Wrote {path}.")
+        self.say(with_unshown(f"Wrote {path}."))
 
     @Slot(object)
     def _failed(self, error: Exception) -> None:

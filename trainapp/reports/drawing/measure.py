@@ -3,27 +3,12 @@
 from __future__ import annotations
 
 from functools import cache, lru_cache
-from pathlib import Path
-from typing import TYPE_CHECKING
 
 from trainapp.reports.drawing.display import Measure
-
-if TYPE_CHECKING:
-    from matplotlib.ft2font import FT2Font
+from trainapp.reports.drawing.glyphs import bundled, covering, is_lacking, opened
 
 ELLIPSIS = "…"
 _EM = 1000
-
-
-@cache
-def _font(bold: bool) -> FT2Font:
-    import matplotlib
-    from matplotlib.ft2font import FT2Font
-
-    folder = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-    font = FT2Font(str(folder / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")))
-    font.set_size(_EM, 72)
-    return font
 
 
 @cache
@@ -31,8 +16,9 @@ def _advance(character: str, bold: bool) -> float:
     """Advance of one character in em."""
     from matplotlib.ft2font import LoadFlags
 
-    # A letter that the font has not is drawn as its box, glyph 0; load_char would warn of it.
-    font = _font(bold)
+    # A letter that no font has is drawn as a box, glyph 0; load_char would warn of it.
+    path = (covering(character) if is_lacking(character) else None) or bundled(bold)
+    font = opened(path)
     glyph = font.load_glyph(font.get_char_index(ord(character)), flags=LoadFlags.NO_HINTING)
     return float(glyph.linearHoriAdvance) / 65536.0 / _EM
 

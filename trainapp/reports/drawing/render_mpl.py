@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from typing import IO, TYPE_CHECKING, Any
+from warnings import filterwarnings
 
 from trainapp.reports.drawing.display import Box, Circle, Display, Dots, Group, Line, Path, Polyline, Rect, Shape, Strokes, Text
+from trainapp.reports.drawing.fallback import fallbacks
+from trainapp.reports.drawing.glyphs import words
 from trainapp.reports.drawing.tokens import FONT, THEMES, Theme
 
 if TYPE_CHECKING:
@@ -26,8 +29,23 @@ def figure(display: Display, theme: str, unit: float) -> Figure:
     axes.set_axis_off()
     axes.set_xlim(0.0, display.width)
     axes.set_ylim(display.height, 0.0)
-    _Painter(axes, tokens, unit).paint(display.items, None)
+    _Painter(axes, tokens, unit, _families(display)).paint(display.items, None)
     return made
+
+
+def _families(display: Display) -> list[str]:
+    """Names of the fonts that its letters are looked for in, the bundled one first."""
+    fonts = fallbacks(words((display,)))
+    # what no font has is told in a sentence of our own
+    filterwarnings("ignore", r"Glyph \d+ .*missing from font", UserWarning)
+    if fonts:
+        from matplotlib.font_manager import fontManager
+
+        known = {entry.name for entry in fontManager.ttflist}
+        for font in fonts:
+            if font.name not in known:
+                fontManager.addfont(font.path)
+    return [FONT, *(font.name for font in fonts)]
 
 
 def write_png(display: Display, file: IO[bytes], theme: str = "light", scale: float = 2.0) -> None:
@@ -49,8 +67,8 @@ def write_pdf(display: Display, file: IO[bytes], theme: str = "print", title: st
 class _Painter:
     """Adds one artist a shape; drawing order is the order of the list."""
 
-    def __init__(self, axes: Any, tokens: Theme, unit: float) -> None:
-        self.axes, self.tokens, self.unit, self.order = axes, tokens, unit, 0.0
+    def __init__(self, axes: Any, tokens: Theme, unit: float, families: list[str]) -> None:
+        self.axes, self.tokens, self.unit, self.families, self.order = axes, tokens, unit, families, 0.0
 
     def paint(self, items: list[Shape], clip: Box | None) -> None:
         for shape in items:
@@ -103,7 +121,7 @@ class _Painter:
 
         align = {"start": "left", "middle": "center", "end": "right"}[shape.anchor]
         return Words(
-            shape.x, shape.y, shape.text, color=self.tokens[shape.token], fontsize=shape.size * self.unit, fontfamily=FONT,
+            shape.x, shape.y, shape.text, color=self.tokens[shape.token], fontsize=shape.size * self.unit, fontfamily=self.families,
             fontweight="bold" if shape.bold else "normal", ha=align, va="baseline", parse_math=False,
         )  # fmt: skip
 

@@ -28,6 +28,8 @@ from trainapp.reports.drawing.display import (
     Strokes,
     Text,
 )
+from trainapp.reports.drawing.fallback import Fallback, fallbacks, letters
+from trainapp.reports.drawing.glyphs import bundled, runs, words
 from trainapp.reports.drawing.tokens import THEMES, Theme
 
 if TYPE_CHECKING:
@@ -47,26 +49,24 @@ def image(display: Display, theme: str = "light") -> Image:
     tokens = THEMES[theme]
     size = (max(ceil(display.width), 1), max(ceil(display.height), 1))
     large = Image.new("RGB", (FINE * size[0], FINE * size[1]), tokens[display.ground])
-    _Brush(large, tokens).all(display.items)
+    _Brush(large, tokens, fallbacks(words((display,)))).all(display.items)
     return large.resize(size, Image.Resampling.BOX)
 
 
 @cache
-def _font(px: int, bold: bool) -> FreeTypeFont:
-    import matplotlib
+def _font(px: int, path: FilePath) -> FreeTypeFont:
     from PIL import ImageFont
 
-    folder = FilePath(matplotlib.get_data_path()) / "fonts" / "ttf"
-    return ImageFont.truetype(str(folder / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")), px)
+    return ImageFont.truetype(str(path), px)
 
 
 class _Brush:
     """Draws shapes in order on an image that is `FINE` times as large as they say."""
 
-    def __init__(self, target: Image, tokens: Theme) -> None:
+    def __init__(self, target: Image, tokens: Theme, fonts: tuple[Fallback, ...]) -> None:
         from PIL import ImageDraw
 
-        self.target, self.tokens = target, tokens
+        self.target, self.tokens, self.fonts = target, tokens, fonts
         self.draw = ImageDraw.Draw(target)
 
     def all(self, shapes: Sequence[Shape]) -> None:
@@ -77,9 +77,7 @@ class _Brush:
         if isinstance(shape, Group):
             self.group(shape)
         elif isinstance(shape, Text):
-            anchor = {"start": "ls", "middle": "ms", "end": "rs"}[shape.anchor]
-            font = _font(round(FINE * shape.size), shape.bold)
-            self.draw.text((FINE * shape.x, FINE * shape.y), shape.text, self.tokens[shape.token], font, anchor)
+            self.text(shape)
         elif isinstance(shape, Line):
             self.stroke([(shape.x1, shape.y1), (shape.x2, shape.y2)], shape.token, shape.width, shape.dash)
         elif isinstance(shape, Rect):
@@ -95,6 +93,19 @@ class _Brush:
         else:
             self.grains(shape)
 
+    def text(self, shape: Text) -> None:
+        px, files = round(FINE * shape.size), [bundled(shape.bold), *(font.path for font in self.fonts)]
+        parts = [(part, _font(px, files[at])) for part, at in runs(shape.text, letters(self.fonts))]
+        x = FINE * shape.x
+        if len(parts) == 1:
+            anchor = {"start": "ls", "middle": "ms", "end": "rs"}[shape.anchor]
+            self.draw.text((x, FINE * shape.y), shape.text, self.tokens[shape.token], parts[0][1], anchor)
+            return
+        x -= {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor] * sum(font.getlength(part) for part, font in parts)
+        for part, font in parts:
+            self.draw.text((x, FINE * shape.y), part, self.tokens[shape.token], font, "ls")
+            x += font.getlength(part)
+
     def group(self, group: Group) -> None:
         if group.clip is None:
             self.all(group.items)
@@ -103,7 +114,7 @@ class _Brush:
         if right <= left or bottom <= top:
             return
         inner = self.target.copy()
-        _Brush(inner, self.tokens).all(group.items)
+        _Brush(inner, self.tokens, self.fonts).all(group.items)
         self.target.paste(inner.crop((left, top, right, bottom)), (left, top))
 
     def rect(self, rect: Rect) -> None:
