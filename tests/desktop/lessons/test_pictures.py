@@ -160,6 +160,29 @@ def test_every_stage_of_every_lesson_has_its_name(name: str, width: float, heigh
         assert meetings(over, measure) == [] and outside(over, measure) == []
 
 
+def test_a_window_too_low_for_a_train_shows_what_it_can(model) -> None:  # type: ignore[no-untyped-def]
+    assert scale_that_fits(model, 300.0, 20.0, measure) > 0.0
+    assert picture(model, 300.0, 20.0, measure)
+
+
+def test_names_stand_clear_of_the_words_of_a_sleeve() -> None:
+    for name in ("uv-and-softener", "uv-on-iron-water", "power-cut"):
+        for bench in played(name).benches:
+            model = bench_model(bench.evaluation, (), "us")
+            for width in (440.0, 480.0, 620.0):
+                _, _, words = picture(model, width, 170.0, measure, film=Film(0.02, 0.07), uv="uv")
+                under = [
+                    text
+                    for text, _ in texts(words.display.items)
+                    if isinstance(text, Text) and text.anchor == "middle" and text.x < width - 134.0
+                ]
+                assert all(text.x + measure(text.text, text.size, False) / 2 <= width - 134.0 for text in under), (
+                    name,
+                    bench.letter,
+                    width,
+                )
+
+
 def test_the_line_to_the_sleeve_leaves_the_person_alone() -> None:
     model = bench_model(played("uv-on-iron-water").bench("A").evaluation, (), "us")
     leader, train, _ = picture(model, 620.0, 240.0, measure, film=Film(0.1, 0.4), uv="uv")

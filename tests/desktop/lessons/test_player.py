@@ -219,5 +219,11 @@ def test_everything_that_takes_the_keyboard_has_a_name(play: Open) -> None:
 def test_the_point_tells_the_numbers_at_which_the_clock_stops(name: str) -> None:
     made = played(name)
     shown = Shown(made, "us")
+    if shown.hours and shown.hours == shown.asked:
+        # chart and clock end at one time, told in one unit
+        of_day = shown.chart_of.day > 1.0
+        end = shown.hours / 24.0 if of_day else shown.hours / 730.5
+        assert shown.chart_of.span[1] == pytest.approx(end, abs=0.6 if of_day else 0.02)
+        assert shown.clock(shown.hours).startswith("day" if of_day else "month")
     ends = [figure.number for figure in shown.figures(shown.hours)]
     assert ends == [made.number(bench.letter, "us") for bench in made.benches]

@@ -76,6 +76,8 @@ def test_a_larger_screen_shows_everything_larger_and_a_smaller_one_never_less() 
     assert scale_of(2 * WIDTH, 2 * HEIGHT) == 2.0
     assert scale_of(800, 600) == 1.0
     assert scale_of(20 * WIDTH, 20 * HEIGHT) == 3.0
+    # shown at 200 % a px has two dots: all of it fits, in letters that are larger than at 100 %
+    assert scale_of(960, 540, 2.0) == 0.75 and scale_of(480, 270, 2.0) == 0.5
 
 
 @pytest.mark.parametrize("size", [*SIZES, (2560, 1440), (800, 1200)])

@@ -20,12 +20,12 @@ from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.display import Box, Display
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.drawing.model import BenchModel
-from trainapp.reports.lesson_chart import LessonChart
+from trainapp.reports.lesson_chart import SHORT_MONTHS, LessonChart
 from trainapp.reports.print_pages import Placed
 from trainapp.reports.year_bench import model_at
 from trainapp.reports.year_moment import moment
 from trainapp.studies import lessons
-from trainapp.studies.lessons import Lesson, Number, Played
+from trainapp.studies.lessons import Chart, ChartLine, Lesson, Number, Played
 from trainapp.studies.lessons.model import Control, Scalar, Try
 from trainapp.studies.lessons.trains import document_of
 from trainapp.train.evaluate import evaluate
@@ -37,8 +37,6 @@ _DAY = 24.0
 _MARKS: dict[str, Mark | None] = {"met": "ok", "missed": "fail", "open": "unknown", "": None}
 #: Numbers and courses of a sleeve's film: a lesson of one shows the sleeve cut through.
 _OF_FILM = frozenset({"film", "dose_estimate", "dose_mean", "dose_credited"})
-#: A run this short is told in days, longer ones in months.
-_SHORT = 75.0
 #: Stands for a number that only the end of the clock gives.
 _UNTOLD = "?"
 
@@ -80,7 +78,7 @@ def material_of(lesson: Lesson, key: str, counted: str, system: System) -> Mater
         answers=tuple(answer.text for answer in lesson.answers),
         watch=lessons.said(lesson, lesson.watch.text, system),
         point=lessons.said(lesson, lesson.point.text, system),
-        caution=f"Safety: {lesson.safety[:1].lower()}{lesson.safety[1:]}" if lesson.safety.startswith("A ") else f"Safety: {lesson.safety}",
+        caution=f"Safety: {lesson.safety}",
         sides=tuple(Side("AB"[i] if two else "", bench.label) for i, bench in enumerate(lesson.benches)),
         changes=tuple(change_of(control, system) for control in lesson.controls),
         hints=tuple(_hint(lesson, attempt, system) for attempt in lesson.tries),
@@ -160,7 +158,6 @@ class Shown(Standing):
     def __init__(self, played: Played, system: System) -> None:
         super().__init__(played.lesson, [bench.evaluation for bench in played.benches], system)
         self.played = played
-        self.chart_of = LessonChart(played.chart, system)
         lesson = played.lesson
         over_time = played.chart.over == "time"
         years = [bench.year for bench in played.benches if bench.year is not None]
@@ -170,6 +167,7 @@ class Shown(Standing):
         if self._moves:
             # the numbers move with the clock: it stands still where the question is asked, not at numbers of another day
             self.hours = self.asked
+        self.chart_of = LessonChart(_until(played.chart) if self._moves else played.chart, system)
         self._told_late = over_time and lesson.measure.read != "check" and not self._moves
         self.right = None if played.right is None else lesson.answers.index(played.right)
         self.answer = played.answer_text()
@@ -245,7 +243,7 @@ class Shown(Standing):
 
     def clock(self, hour: float) -> str:
         """The time in words; no date, for films have none."""
-        if self.hours / _DAY <= _SHORT:
+        if self.hours / _MONTH <= SHORT_MONTHS:
             return f"day {hour / _DAY:.0f} of {self.hours / _DAY:.0f}"
         return f"month {hour / _MONTH:.0f} of {self.hours / _MONTH:.0f}"
 
@@ -257,6 +255,16 @@ class Shown(Standing):
         year = self.played.benches[side].year
         at = None if year is None else moment(year, min(hour, self.hours - 1.0)).stages.get(uv)
         return Film(*at.film) if at is not None and at.film is not None else Film(0.0, 0.0)
+
+
+def _until(chart: Chart) -> Chart:
+    """The chart as far as the clock goes, so that both tell the same time."""
+    return replace(chart, lines=tuple(_cut(line, int(np.searchsorted(line.x, chart.now + 0.5 * _DAY / _MONTH))) for line in chart.lines))
+
+
+def _cut(line: ChartLine, count: int) -> ChartLine:
+    low, high = (None if course is None else course[:count] for course in (line.low, line.high))
+    return replace(line, x=line.x[:count], y=line.y[:count], low=low, high=high)
 
 
 def _needs_year(lesson: Lesson) -> bool:

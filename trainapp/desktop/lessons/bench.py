@@ -25,6 +25,8 @@ from trainapp.train.routes import Route, route
 #: Room for the sleeve cut through, half its width at the most, and what its words take below it, px at 100 %.
 _SLEEVE, _RING, _WORDS = 134.0, 44.0, 66.0
 _LEAST_SCALE = 3.0 / FOOT
+#: Px per metre of a train for which a window is too low: it is drawn all the same, and smaller than anybody can see.
+_TINIEST = 1.0
 #: Px of the lesson a px of the layout: a smaller one leaves more of the width to the vessels and less to what stands between them.
 _FACTORS = (1.0, 0.85, 0.7, 0.55, 0.45)
 _STROKES = 72
@@ -70,7 +72,8 @@ _Names = dict[str, tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """A train laid out on a floor: `factor` px of the lesson a px of its layout; names under it, by stage, and a key to numbers below."""
+    """A train laid out on a floor: `factor` px of the lesson a px of its layout; names under it, by stage, and a key to numbers
+    below; `room`: its width, px."""
 
     model: BenchModel
     way: Route
@@ -78,6 +81,7 @@ class _Laid:
     factor: float
     names: _Names
     key: tuple[str, ...] = ()
+    room: float = 0.0
 
     @property
     def scale(self) -> float:
@@ -159,7 +163,7 @@ def _laid(
     count = levels(way, model)
     tall = run_height(model) + count * step_height(model, count) + 3 * INCH
     frame = _Frame(0.0, width / factor)
-    high = min((_floor(names, height, key) - 6.0) / factor / tall, most / factor)
+    high = max(min((_floor(names, height, key) - 6.0) / factor / tall, most / factor), _TINIEST)
     widest = max((measure(line, LEAST, False) for lines in names.values() for line in lines), default=0.0)
     # Stages without a column stand at this share of the pitch.
     pitch = max((widest + 8.0) / factor / 0.4, 24.0)
@@ -171,7 +175,7 @@ def _laid(
         low, high = (middle, high) if _reach(lay_out(model, way, (), frame, middle, pitch)) <= frame.end else (low, middle)
     at = lay_out(model, way, (), frame, low, pitch)
     end = max(frame.end, _reach(at))
-    return _Laid(model, way, replace(at, centres={**at.centres, HOUSE: end}, end=end), factor, names, key)
+    return _Laid(model, way, replace(at, centres={**at.centres, HOUSE: end}, end=end), factor, names, key, width)
 
 
 def _reach(at: Spread) -> float:
@@ -219,7 +223,9 @@ def _apart(laid: _Laid, measure: Measure) -> bool:
         half = max(measure(line, LEAST, False) for line in lines) / 2
         ends.append((laid.at.centres[node] * laid.factor - half, laid.at.centres[node] * laid.factor + half))
     ends.sort()
-    return not laid.names or (ends[0][0] >= 0.0 and all(a[1] + 4.0 <= b[0] for a, b in zip(ends, ends[1:], strict=False)))
+    return not laid.names or (
+        ends[0][0] >= 0.0 and ends[-1][1] <= laid.room and all(a[1] + 4.0 <= b[0] for a, b in zip(ends, ends[1:], strict=False))
+    )
 
 
 def _readable(shapes: list[Shape]) -> list[Shape]:

@@ -61,14 +61,18 @@ class Wanted:
     sides: int
 
 
-def scale_of(width: float, height: float) -> float:
-    """How much larger than at 100 % a lesson is shown on a screen, px: never smaller, or the back of the room could not read it."""
-    return min(max(min(width / WIDTH, height / HEIGHT), 1.0), _LARGEST)
+def scale_of(width: float, height: float, dots: float = 1.0) -> float:
+    """How much larger than at 100 % a lesson is shown on a screen, px: never smaller, or the back of the room could not read it.
+
+    Args:
+        dots: of the screen a px: what is shown at 200 % already may be told in fewer px, and is as large as at 100 %.
+    """
+    return min(max(min(width / WIDTH, height / HEIGHT), 1.0 / dots), _LARGEST)
 
 
-def place(width: float, height: float, wanted: Wanted, measure: Measure) -> Places:
-    """Places on a screen of that many px."""
-    scale = scale_of(width, height)
+def place(width: float, height: float, wanted: Wanted, measure: Measure, dots: float = 1.0) -> Places:
+    """Places on a screen of that many px, each of so many dots."""
+    scale = scale_of(width, height, dots)
     w, h = width / scale, height / scale
     column_width = min(max(0.2 * w, _COLUMN[0]), _COLUMN[1])
     left, main = MARGIN, w - 2 * MARGIN - column_width - 1.5 * GAP

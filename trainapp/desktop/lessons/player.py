@@ -222,7 +222,7 @@ class Player(QWidget):
         material, first = self.material, self.working.first
         point = first.point if first is not None else material.point
         wanted = Wanted(material.title, material.question, point, material.caution, len(material.sides))
-        places = self.places = place(self.width(), self.height(), wanted, measure)
+        places = self.places = place(self.width(), self.height(), wanted, measure, max(self.devicePixelRatioF(), 1.0))
         scale = places.scale
         top = round(places.foot.y * scale)
         self.board.setGeometry(self.rect())
