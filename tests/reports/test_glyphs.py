@@ -153,14 +153,25 @@ def test_fonts_are_not_looked_for_where_no_letter_asks_for_one(monkeypatch: pyte
 
 
 def test_the_command_tells_it_on_standard_error(
-    machine: Callable[..., None], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    machine: Callable[..., None],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    caplog: pytest.LogCaptureFixture,
 ) -> None:
     machine()
     path, out = tmp_path / "a.train.json", tmp_path / "a.png"
     path.write_text(dumps(document([], chain("supply", "house"), site={"name": NAME})), encoding="utf-8")
     monkeypatch.setattr(sys, "argv", ["trainapp", "picture", str(path), "--out", str(out)])
-    with pytest.raises(SystemExit) as ended:
-        cli.main()
-    told = capsys.readouterr().err
-    assert not ended.value.code and out.exists()
+
+    def told_by() -> str:
+        with pytest.raises(SystemExit) as ended:
+            cli.main()
+        assert not ended.value.code and out.exists()
+        return capsys.readouterr().err
+
+    told = told_by()
+    machine((LETTER, "glyf"))
+    monkeypatch.setattr(sys, "argv", ["trainapp", "picture", str(path), "--out", str(out)])
+    assert told_by() == "" and not caplog.records, "nothing to tell where a font has it"
     assert told.count("\n") == 1 and told.startswith("No font of this machine has this letter") and LETTER in told

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import IO, TYPE_CHECKING, Any
 from warnings import filterwarnings
 
@@ -45,6 +46,8 @@ def _families(display: Display) -> list[str]:
         for font in fonts:
             if font.name not in known:
                 fontManager.addfont(font.path)
+                # letters in bold are the same: there is one file
+                fontManager.ttflist.append(replace(fontManager.ttflist[-1], weight=700))
     return [FONT, *(font.name for font in fonts)]
 
 
