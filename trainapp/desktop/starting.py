@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal, Slot
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from trainapp import units
 from trainapp.desktop.background import Cancelled, Errands
 from trainapp.desktop.catalogues import catalogues
 from trainapp.desktop.dialogs import SideWindow
-from trainapp.desktop.parts import BoxButton, ChoiceBox, FlatButton, LineField, MarkLabel, TokenLabel, beside_mark, wrapped
+from trainapp.desktop.labelled import LabelledField
+from trainapp.desktop.parts import BoxButton, ChoiceBox, FlatButton, LineField, wrapped
 from trainapp.desktop.typed import document_text, understood
-from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST, PAD
+from trainapp.reports.drawing.tokens import BODY, PAD
 from trainapp.studies.start import Answers, Started, source_words, start
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import DocumentError
@@ -23,6 +24,7 @@ LEAD = (
     "A first train goes on the bench, says what it assumes, and prints what still needs testing."
 )
 _UNKNOWN = "not tested"
+_LABEL = 220
 WORKING = "Putting a first train together and trying it…"
 #: Analytes that are asked about: key, question, and an example of an answer in US and in metric units.
 _WATER = (
@@ -32,27 +34,13 @@ _WATER = (
 )
 
 
-class Answer(QWidget):
+class Answer(LabelledField):
     """One question, its field, and a line that says what was understood or why it was not."""
 
     def __init__(self, question: str, field: LineField | ChoiceBox, hint: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(question, field, _LABEL, parent=parent)
         self.field = field
         self.hint = hint
-        self.field.setAccessibleName(question)
-        label = TokenLabel(question, "ink", BODY)
-        label.setBuddy(field)
-        label.setFixedWidth(220)
-        self.mark = MarkLabel("fail", MARK_LEAST)
-        self.line = wrapped("", "ink2", CAPTION)
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(2)
-        grid.addWidget(label, 0, 0)
-        grid.addWidget(field, 0, 1)
-        grid.addLayout(beside_mark(self.mark, self.line, 4), 1, 1)
-        grid.setColumnStretch(1, 1)
         self.tell(hint)
 
     def tell(self, text: str, refused: bool = False) -> None:

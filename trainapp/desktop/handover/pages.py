@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QImage, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QWidget
 
+from trainapp.desktop.focus_seen import FocusSeen
 from trainapp.desktop.fonts import font
 from trainapp.desktop.painter import HINTS, Stroke, play, recorded, saved
 from trainapp.desktop.parts import SlimBar
@@ -21,7 +22,7 @@ _LEAST, _MOST, _STEP = 0.25, 3.0, 1.25
 _NATURAL = 1.25
 
 
-class PagesArea(QAbstractScrollArea):
+class PagesArea(FocusSeen, QAbstractScrollArea):
     """Pages, scrolled up and down, as wide as there is room or at a factor of one's own."""
 
     #: Signal emitted when another page comes to the top: its number from 1.
@@ -168,14 +169,6 @@ class PagesArea(QAbstractScrollArea):
         self._lay_out()
         if event.oldSize().isValid() and self.factor is None:
             self.go_to(page)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self.viewport().update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        super().focusOutEvent(event)
-        self.viewport().update()
 
     # Painting -----------------------------------------------------------------------------------------------------------------
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRect, Qt, Signal
-from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from trainapp.desktop.fonts import measure
-from trainapp.desktop.lessons.controls import LessonButton, Scaled
+from trainapp.desktop.lessons.controls import LessonButton, ScaledPanel
 from trainapp.desktop.lessons.guesses import Guessed
 from trainapp.desktop.lessons.places import LEAST
 from trainapp.desktop.painter import paint
@@ -100,7 +100,7 @@ class AnswerRow(LessonButton):
         return items + (mark("ok", width - 12.0, 16.0, 16.0) if self.right else [])
 
 
-class GuessPanel(QWidget, Scaled):
+class GuessPanel(ScaledPanel):
     """The answers below one another."""
 
     #: Signal emitted with the index of an answer that one guesses, and with the index of one that is to be taken back.
@@ -172,22 +172,11 @@ class GuessPanel(QWidget, Scaled):
         foot = 21.0 * len(wrap(self._told, width, LEAST, False, measure)) + 8.0
         return _HEADING + sum(row.wanted_height(width) for row in self.rows) + foot
 
-    def set_scale(self, scale: float) -> None:
-        """Show it that many times as large."""
-        super().set_scale(scale)
-        for row in self.rows:
-            row.set_scale(scale)
-        self._arrange()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
-
     def _arrange(self) -> None:
         width, y = self.width() / self.scale, _HEADING
         self._lead(width)
         for row in self.rows:
-            row.scale = self.scale
+            row.set_scale(self.scale)
             height = row.wanted_height(width)
             row.setGeometry(QRect(0, round(y * self.scale), self.width(), round(height * self.scale)))
             y += height

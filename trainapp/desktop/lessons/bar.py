@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRect, QSize, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from trainapp.desktop.fonts import measure
-from trainapp.desktop.lessons.controls import LessonButton, Scaled, WordButton
+from trainapp.desktop.lessons.controls import LessonButton, ScaledPanel, WordButton
 from trainapp.desktop.lessons.places import FOOT, LEAST, MARGIN
 from trainapp.desktop.lessons.steps import STEPS, Step, Walk
 from trainapp.desktop.painter import paint
@@ -49,7 +49,7 @@ class StepButton(LessonButton):
         return items
 
 
-class StepBar(QWidget, Scaled):
+class StepBar(ScaledPanel):
     """The bar."""
 
     #: Signal emitted with the step that is asked for, and when the clock is to be started or held.
@@ -87,15 +87,6 @@ class StepBar(QWidget, Scaled):
         button = self.sender()
         if isinstance(button, StepButton):
             self.step_asked.emit(button.step)
-
-    def set_scale(self, scale: float) -> None:
-        """Show it that many times as large."""
-        super().set_scale(scale)
-        self._arrange()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
 
     def _arrange(self) -> None:
         x = MARGIN * self.scale - _TICK * self.scale * 0.25

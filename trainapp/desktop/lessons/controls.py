@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from trainapp.desktop.fonts import measure
@@ -25,6 +25,21 @@ class Scaled:
         if isinstance(self, QWidget):
             self.updateGeometry()
             self.update()
+
+
+class ScaledPanel(QWidget, Scaled):
+    """A part that places what it holds itself, anew at another size and at another scale."""
+
+    def set_scale(self, scale: float) -> None:
+        super().set_scale(scale)
+        self._arrange()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        raise AssertionError("a subclass places what it holds")
 
 
 class LessonButton(QAbstractButton, Scaled):

@@ -6,18 +6,19 @@ from collections.abc import Sequence
 from typing import Any
 
 from PySide6.QtCore import QStringListModel, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCompleter, QFrame, QGridLayout, QPlainTextEdit, QSizePolicy, QWidget
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QCompleter, QFrame, QPlainTextEdit, QSizePolicy, QWidget
 
+from trainapp.desktop.focus_seen import FocusSeen
+from trainapp.desktop.labelled import LabelledField
 from trainapp.desktop.lessons.tree import At, dotted
-from trainapp.desktop.parts import ChoiceBox, LineField, MarkLabel, TokenLabel, beside_mark, wrapped
+from trainapp.desktop.parts import ChoiceBox, LineField
 from trainapp.desktop.theme import look
-from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
 
 LABEL = 190
 
 
-class Prose(QPlainTextEdit):
+class Prose(FocusSeen, QPlainTextEdit):
     """Several lines to type in. Tab goes on to the next field."""
 
     def __init__(self, lines: int, parent: QWidget | None = None) -> None:
@@ -25,14 +26,6 @@ class Prose(QPlainTextEdit):
         self.setTabChangesFocus(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFixedHeight(self.fontMetrics().lineSpacing() * lines + 12)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:
-        super().focusInEvent(event)
-        self.viewport().update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        super().focusOutEvent(event)
-        self.viewport().update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
@@ -69,7 +62,7 @@ class Known(LineField):
 Editor = LineField | Prose | ChoiceBox
 
 
-class Row(QWidget):
+class Row(LabelledField):
     """A field with its name, and a line below it that says what is wrong with it.
 
     Args:
@@ -81,26 +74,11 @@ class Row(QWidget):
     changed = Signal(object)
 
     def __init__(self, at: At, label: str, editor: Editor, kind: str = "text", hint: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(label, editor, LABEL, "ink2", many_lines=True, parent=parent)
         self.at, self.editor, self.kind = at, editor, kind
         self._quiet = False
         self._hint = hint
-        self.label = TokenLabel(label, "ink2", BODY)
-        self.label.setWordWrap(True)
-        self.label.setFixedWidth(LABEL)
-        self.label.setBuddy(editor)
-        editor.setAccessibleName(label)
         editor.setObjectName(dotted(at))
-        self.mark = MarkLabel("fail", MARK_LEAST)
-        self.line = wrapped("", "ink2", CAPTION)
-        grid = QGridLayout(self)
-        grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(2)
-        grid.addWidget(self.label, 0, 0, Qt.AlignmentFlag.AlignTop)
-        grid.addWidget(editor, 0, 1)
-        grid.addLayout(beside_mark(self.mark, self.line, 4), 1, 1)
-        grid.setColumnStretch(1, 1)
         editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         if isinstance(editor, ChoiceBox):
             editor.setMinimumWidth(200)

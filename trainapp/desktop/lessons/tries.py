@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRect, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from trainapp.desktop.fonts import measure
-from trainapp.desktop.lessons.controls import Scaled, WordButton
+from trainapp.desktop.lessons.controls import Scaled, ScaledPanel, WordButton
 from trainapp.desktop.lessons.places import LEAST
 from trainapp.desktop.painter import paint
 from trainapp.desktop.parts import focus_ring
@@ -131,7 +131,7 @@ class TrySlider(QWidget, Scaled):
         focus_ring(painter, self)
 
 
-class TryPanel(QWidget, Scaled):
+class TryPanel(ScaledPanel):
     """All that may be changed, and how far the working out is."""
 
     #: Signal emitted when anything was changed, with its key and the index of its value.
@@ -187,15 +187,6 @@ class TryPanel(QWidget, Scaled):
     def wanted_height(self, width: float) -> float:
         """Height at 100 % for a width at 100 %."""
         return _HEADING + sum(slider.wanted_height(width) for slider in self.sliders) + _FOOT
-
-    def set_scale(self, scale: float) -> None:
-        """Show it that many times as large."""
-        super().set_scale(scale)
-        self._arrange()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._arrange()
 
     def _arrange(self) -> None:
         width, y = self.width() / self.scale, _HEADING
