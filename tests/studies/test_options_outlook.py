@@ -86,3 +86,13 @@ def test_at_the_edge_the_quick_answer_is_that_of_the_full_search(changed: dict[s
     monkeypatch.setattr(Search, "hopeless", lambda *_: None)
     found = bool(search.trains(default_prices())[0])
     assert finds == found and (hopeless is None or not found)
+
+
+def test_dark_water_is_told_with_its_figure_and_no_small_chamber_stands_in_the_way() -> None:
+    document, items, _, _ = BLOCKED["water too dark"]
+    told = [obstacle.sentence for obstacle in Proposer(document, small(items.split())).propose().obstacles]
+    assert len(told) == 1 and told[0].startswith("UV chamber: the raw water has a UVT of 30"), told
+    assert "the chamber of the catalogue for the darkest water is rated for 65" in told[0]
+    peak, items, _, _ = BLOCKED["peak beyond every chamber"]
+    told = [obstacle.sentence for obstacle in Proposer(peak, small(items.split())).propose().obstacles]
+    assert any("the peak is 25.0 gpm and the largest of the catalogue lets " in sentence for sentence in told), told

@@ -9,8 +9,9 @@ from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.layouts import Layout, drawn
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Reason, Tally
+from trainapp.train.zones import SUPPLY
 
-_HELD, _OVER, _ROOM, _PRESSURE = "flow-short", "over-rating", "room-fit", "low-pressure"
+_HELD, _OVER, _ROOM, _PRESSURE, _DARK = "flow-short", "over-rating", "room-fit", "low-pressure", "outside-rating"
 _WIDE = "Too wide for the room"
 
 
@@ -20,6 +21,14 @@ def why(site: Site, layouts: Sequence[Layout], reason: Reason) -> str:
     there = [choice for layout in layouts for slot in layout.slots if slot[0].place == place for choice in slot]
     found = _why(site, code, title, there) if there else ""
     return found or f"{title[:1].lower()}{title[1:]}"
+
+
+def is_in_the_way(site: Site, layouts: Sequence[Layout], reason: Reason) -> bool:
+    """Whether a reason keeps out more than what is too small, where the catalogue has what is large enough."""
+    place, code, _ = reason
+    there = [choice for layout in layouts for slot in layout.slots if slot[0].place == place for choice in slot]
+    largest = {_HELD: max(_caps(there), default=0.0), _OVER: max(_ratings(there), default=0.0)}.get(code, 0.0)
+    return largest < drawn(site)
 
 
 def share_of(trains: int, tally: Tally) -> str:
@@ -38,6 +47,8 @@ def _why(site: Site, code: str, title: str, there: Sequence[Choice]) -> str:
         return _least(peak, max(_ratings(there), default=0.0), site, "is made for {}")
     if code == _ROOM:
         return _width(site) if title == _WIDE else _room(site, there)
+    if code == _DARK and "dark" in title:
+        return _dark(site, there)
     if code == _PRESSURE:
         wanted = units.show(site.bare.plan.goal_pressure, "pressure", site.system)
         used = units.show(peak, "flow", site.system)
@@ -70,6 +81,16 @@ def _ratings(there: Sequence[Choice]) -> Iterator[float]:
             yield top * choice.stage.count
 
 
+def _dark(site: Site, there: Sequence[Choice]) -> str:
+    """The water as it comes beside what the chamber for the darkest water is rated for."""
+    rated = [float(choice.stage.settings.number("rated_uvt")) for choice in there if "rated_uvt" in choice.stage.spec.settings]
+    readings = site.context.readings
+    if not rated or "uvt" not in readings.names:
+        return ""
+    raw, least = (units.show(value, "uvt", site.system) for value in (readings.least(SUPPLY, "uvt"), min(rated)))
+    return f"the raw water has a UVT of {raw}, and the chamber of the catalogue for the darkest water is rated for {least}"
+
+
 def _room(site: Site, there: Sequence[Choice]) -> str:
     height, lowest = site.document.room.get("height"), min(choice.top for choice in there)
     if height is None or not any(choice.is_too_tall(height) for choice in there):
@@ -83,4 +104,4 @@ def _width(site: Site) -> str:
     return "" if width is None else f"side by side the stages are wider than the room of {units.show(width, 'distance', site.system)}"
 
 
-__all__ = ["share_of", "why"]
+__all__ = ["is_in_the_way", "share_of", "why"]
