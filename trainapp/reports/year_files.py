@@ -44,25 +44,32 @@ def write_charts(
     day_window: Window | None = None,
     hour: float | None = None,
     dots: float = 2.0,
+    undated: bool = False,
 ) -> None:
     """Write charts below one another, with what ran above and the usual cautions under them; the file is whole or is not touched.
 
     Args:
-        rows: the lines of each chart. dots: of a PNG, a px.
+        rows: the lines of each chart. dots: of a PNG, a px. undated: months of use along every axis, as :func:`strip_chart` has it.
 
     Raises:
         ExportError: the name, the folder or the disk takes no such file. ChartError: as :func:`strip_chart`.
     """
     check_chart(path)
-    save(charts_page(rows, system=system, day_window=day_window, hour=hour), Path(path), theme, title_line(rows[0][0].year), dots)
+    page = charts_page(rows, system=system, day_window=day_window, hour=hour, undated=undated)
+    save(page, Path(path), theme, title_line(rows[0][0].year), dots)
 
 
 def charts_page(
-    rows: Sequence[Sequence[Line]], *, system: System = "us", day_window: Window | None = None, hour: float | None = None
+    rows: Sequence[Sequence[Line]],
+    *,
+    system: System = "us",
+    day_window: Window | None = None,
+    hour: float | None = None,
+    undated: bool = False,
 ) -> Display:
     """The same as a display list."""
     width, high = CHART
-    drawn = strip_charts(rows, width=width, height=high, system=system, day_window=day_window, hour=hour)
+    drawn = strip_charts(rows, width=width, height=high, system=system, day_window=day_window, hour=hour, undated=undated)
     years = list({id(line.year): line.year for lines in rows for line in lines}.values())
     foot = foot_lines(years, width)
     warned = wrap(warning_of(*years), width - 24.0, HEADING, True, measure_dejavu) if warning_of(*years) else []

@@ -68,6 +68,9 @@ def test_charts_as_png_and_svg(view: YearView, exporter: Exporter) -> None:
     QTest.keyClick(window.chart, Qt.Key.Key_Down)
     assert not exporter.write(window, "charts-png", "one").exists()  # a name without an ending gets ours
     image = QImage(str(exporter.folder / "one.png"))
+    # as in the window: no date beside a teaching picture, on a chart alone neither
+    words = " ".join(ElementTree.parse(exporter.write(window, "charts-svg", "one.svg")).getroot().itertext())
+    assert "month 0" in words and "Jan" not in words.split()
     assert image.width() == 1920 and 600 < image.height() < 900  # one chart, what ran over it and the cautions under it
     window.close()
 

@@ -70,6 +70,7 @@ def write(export: Export, cancelled: Cancelled) -> Path:
     """
     # Loaded on the thread that works: the window stands without it.
     from trainapp.reports.year_files import write_charts, write_table
+    from trainapp.reports.year_moment import undated
 
     look = {"system": export.system, "theme": export.theme, "dots": export.dots / PX_PER_INCH}
     if export.format == "animation":
@@ -79,7 +80,7 @@ def write(export: Export, cancelled: Cancelled) -> Path:
     elif export.answer.pair is not None and export.format.startswith("pair"):
         write_table(export.answer.pair, export.path, **look)
     else:
-        write_charts(export.charts, export.path, day_window=export.window, **look)
+        write_charts(export.charts, export.path, day_window=export.window, undated=undated(export.answer.years), **look)
     return export.path
 
 
