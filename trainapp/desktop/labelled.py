@@ -8,6 +8,9 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 from trainapp.desktop.parts import MarkLabel, TokenLabel, beside_mark, wrapped
 from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_LEAST
 
+#: From the upper edge of a field to its text, px.
+_INSIDE = 4
+
 
 class LabelledField(QWidget):
     """A subclass says in `line` and `mark` what it thinks of the field.
@@ -24,6 +27,8 @@ class LabelledField(QWidget):
         self.label.setBuddy(field)
         self.label.setFixedWidth(width)
         self.label.setWordWrap(many_lines)
+        # the first line of the label stands beside that of the field
+        self.label.setContentsMargins(0, _INSIDE if many_lines else 0, 0, 0)
         field.setAccessibleName(label)
         self.mark = MarkLabel("fail", MARK_LEAST)
         self.line = wrapped("", "ink2", CAPTION)
