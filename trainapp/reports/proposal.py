@@ -28,7 +28,7 @@ from trainapp.studies.options import SearchCancelled
 
 _NONE = Extras()
 #: Room that is kept for what was not judged, so that most of it stands together.
-_UNJUDGED = 140.0
+_UNJUDGED = 120.0
 
 
 def write_proposal(

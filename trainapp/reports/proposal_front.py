@@ -172,7 +172,7 @@ def set_measured(flow: Flow, offer: Offer, citations: Citations) -> None:
     # two rows beside each other: most of them are short
     blank = ("",) * 5
     beside = [(*first, *second) for first, second in zip_longest(rows[:half], rows[half:], fillvalue=blank)]
-    set_table(flow, PrintTable(("analyte", "value", "limit", "", "src.") * 2, (17, 12, 9, 9, 5) * 2, beside))
+    set_table(flow, PrintTable(("analyte", "value", "limit", "", "src.") * 2, (19, 12, 8, 9, 4) * 2, beside))
 
 
 def _measured(record: Record, citations: Citations) -> Row:

@@ -124,11 +124,13 @@ def _treated(answer: Answer) -> str:
 
 def _set_cautions(flow: Flow, offer: Offer, column: Column) -> None:
     found = own_findings(offer, column)
-    flow.heading("Fails and cautions", 1, keep=100.0 if found else 40.0)
     if not found:
-        shared = "No more than what every option still carries."
+        shared = "Fails and cautions: no more than what every option still carries."
+        flow.skip(6.0)
         flow.text(shared if column.kind == "option" else "No fail and no caution among what was measured and modelled.")
-    elif column.kind == "option":
+        return
+    flow.heading("Fails and cautions", 1, keep=100.0)
+    if column.kind == "option":
         flow.text("Beside what every option still carries, and what none solves:")
     for finding in found:
         flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
