@@ -9,12 +9,18 @@ from PySide6.QtWidgets import QSplitterHandle, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT
+from tests.desktop.year.conftest import opened
 from trainapp import units
+from trainapp.desktop.prefs import Prefs
+from trainapp.desktop.session import Session
 from trainapp.desktop.year.calendar import ticks
 from trainapp.desktop.year.commands import COMMANDS
+from trainapp.desktop.year.content import wrong_lists
 from trainapp.desktop.year.playback import SPEEDS, Playback
 from trainapp.desktop.year.view import YearView
 from trainapp.reports.drawing.display import Text, texts
+from trainapp.studies.year import without
+from trainapp.train.document import Document
 
 NONE = Qt.KeyboardModifier.NoModifier
 
@@ -155,6 +161,17 @@ def test_transport_charts_and_pictures_tell_one_clock(view: YearView) -> None:
     words = [text.text for text, _ in texts(panel.display.items)]
     assert any(word.startswith("month 0") for word in words) and "Jan" not in " ".join(words)
     assert ticks(0, 365)[0][1] == "Jan" and [word for _, word in ticks(0, 365, True)][:3] == ["month 0", "1", "2"]
+
+
+def test_a_train_without_a_teaching_picture_has_dates_but_in_a_power_cut(prefs: Prefs, farm: Document) -> None:
+    with opened(Session(without(farm, ("uv",))), prefs) as dated:
+        clock, picture = dated.transport.moment, dated.benches.benches[0]
+        dated.playback.go(30.0)
+        assert clock.text() == "2 January, 06:00" and picture.head.text() == "2 January, 06:00."
+        assert not dated.transport.scrub.undated and not dated.charts.panels[0].undated
+        cut = next(line.hour for line in wrong_lists(dated.answer)[0].lines if "power cut" in line.when)
+        dated.playback.go(cut)
+        assert clock.text().startswith("Month 0.8, ") and picture.head.text() == f"{clock.text()}."
 
 
 def test_buttons_step_and_commands_do_the_same(view: YearView) -> None:
