@@ -14,6 +14,7 @@ from trainapp.reports.lesson_words import (
     behind_rows,
     changed_words,
     control_rows,
+    fact_text,
     how_it_is_judged,
     outcome_rows,
     place_words,
@@ -28,7 +29,7 @@ from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.print_text import fold
 from trainapp.sources import source
 from trainapp.studies.lessons import Played, said
-from trainapp.units import System, typeset
+from trainapp.units import System
 
 _PICTURE, _CHART = 232.0, 210.0
 _WHAT = "a lesson's sheet"
@@ -277,7 +278,8 @@ class _Sheet:
             return
         self.flow.heading("What the lesson rests on")
         rows = [
-            (typeset(fact.text), source(fact.source).label, fact.status or source(fact.source).status_default) for fact in self.lesson.facts
+            (fact_text(fact, self.system), source(fact.source).label, fact.status or source(fact.source).status_default)
+            for fact in self.lesson.facts
         ]
         set_table(self.flow, PrintTable(("fact of the trade", "source", "how sure"), (50, 34, 16), rows))
 

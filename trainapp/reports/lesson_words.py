@@ -6,11 +6,12 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from trainapp.reports.in_units import in_units
 from trainapp.reports.year_words import numbers
-from trainapp.studies.lessons import Control, LessonError, Number, Played, PlayedBench, control_text, said
+from trainapp.studies.lessons import Control, Fact, LessonError, Number, Played, PlayedBench, control_text, said
 from trainapp.studies.lessons.measures import day_of, of_check, of_year
 from trainapp.studies.year import Year
-from trainapp.units import System
+from trainapp.units import System, typeset
 from trainapp.water.analytes import BY_KEY
 
 #: Courses told behind an answer, in order, each with what one day's value of it is.
@@ -186,7 +187,12 @@ def changed_words(played: Played, index: int, system: System) -> str:
     return "; ".join(parts)
 
 
+def fact_text(fact: Fact, system: System) -> str:
+    """What a lesson rests on, in the units shown."""
+    return in_units(typeset(fact.text), system)
+
+
 __all__ = [
-    "behind_rows", "changed_words", "control_rows", "control_span", "how_it_is_judged", "number_text", "outcome_rows", "place_words",
-    "try_row", "what_is_read",
+    "behind_rows", "changed_words", "control_rows", "control_span", "fact_text", "how_it_is_judged", "number_text", "outcome_rows",
+    "place_words", "try_row", "what_is_read",
 ]  # fmt: skip

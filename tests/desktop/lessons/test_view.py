@@ -41,6 +41,19 @@ def test_all_lessons_are_listed_with_what_they_are_about(view: LessonsView) -> N
         assert view.page.card.lines["Safety"].text() == kept.lesson.safety
 
 
+def test_what_a_lesson_rests_on_is_told_in_the_units_shown(view: LessonsView) -> None:
+    for key, us, metric in (
+        ("uv-and-softener", "7\u202fgpg of hardness", "120\u202fmg/L of hardness"),
+        ("softener-first", "3 to 5\u202fgpg", "51 to 86\u202fmg/L"),
+        ("calcite-after-softener", "up to 3\u202fgpg", "up to 51\u202fmg/L"),
+    ):
+        kept = next(kept for kept in view.page.found.lessons if kept.key == key)
+        for system, told in (("us", us), ("metric", metric)):
+            view.page.card.show_lesson(kept, system)
+            words = view.page.card.lines["What it rests on"].text()
+            assert told in words and ("gpg" in words) == (system == "us"), words
+
+
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_no_text_before_a_class_has_a_gap_where_a_number_belongs(system: System) -> None:
     for lesson in lessons.load_all().lessons:

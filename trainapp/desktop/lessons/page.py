@@ -10,8 +10,9 @@ from trainapp.desktop.lessons.shelf import Found, Kept
 from trainapp.desktop.lessons.steps import reveals
 from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, Rule, TokenLabel, beside_mark, caption, quiet, wrapped
 from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING, TITLE
+from trainapp.reports.lesson_words import fact_text
 from trainapp.sources import source
-from trainapp.studies.lessons import Lesson, said
+from trainapp.studies.lessons import Fact, said
 from trainapp.units import System
 
 _LIST, _READ = 340, 760
@@ -105,7 +106,7 @@ class LessonCard(QScrollArea):
             "Scene": said(lesson, lesson.scene, system),
             "To choose from": "; ".join(answer.text for answer in lesson.answers),
             "What the class may change": "; ".join(control.label for control in lesson.controls),
-            "What it rests on": "\n".join(_fact(lesson, i) for i in range(len(lesson.facts))),
+            "What it rests on": "\n".join(_fact(fact, system) for fact in lesson.facts),
             "Safety": lesson.safety,
         }
         for name, text in texts.items():
@@ -115,11 +116,10 @@ class LessonCard(QScrollArea):
         self.verticalScrollBar().setValue(0)
 
 
-def _fact(lesson: Lesson, index: int) -> str:
+def _fact(fact: Fact, system: System) -> str:
     """A fact of the trade with its source and how sure that is."""
-    fact = lesson.facts[index]
     told = ", ".join(filter(None, (source(fact.source).title, fact.status)))
-    return f"{fact.text} ({told})"
+    return f"{fact_text(fact, system)} ({told})"
 
 
 class LessonsPage(QWidget):
