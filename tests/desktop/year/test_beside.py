@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT
@@ -37,6 +37,14 @@ def choose(view: YearView, text: str) -> None:
     menu = next(menu for menu in view.findChildren(CompareMenu) if menu.isVisible())
     action = next(action for action in menu.actions() if text in action.text())
     QTest.mouseClick(menu, LEFT, NONE, menu.actionGeometry(action).center())
+
+
+def chain(view: YearView) -> list[QWidget]:
+    """Where Tab goes, from the first field on."""
+    found: list[QWidget] = [view.controls.days]
+    while (following := found[-1].nextInFocusChain()) is not found[0]:
+        found.append(following)
+    return found
 
 
 # Charts -----------------------------------------------------------------------------------------------------------------------
@@ -224,8 +232,11 @@ def test_at_twice_the_size_the_train_is_in_sight_and_a_tab_opens_the_rest(qtbot:
     QTest.mouseClick(shared.lower.tabs["What goes wrong, and the numbers"], LEFT)
     qtbot.waitUntil(lambda: not shared.lower.shut)
     assert shared.column.wrongs.rows[0].isVisible()
+    # Tab comes to it before the clock that stands under it, and after the clock where it stands beside
+    assert chain(shared).index(shared.column.wrongs.rows[0]) < chain(shared).index(shared.transport.play)
     shared._moved_by_hand = False
     shared.resize(1440, 1100)
+    assert chain(shared).index(shared.transport.scrub) < chain(shared).index(shared.column.wrongs.rows[0])
     qtbot.waitUntil(lambda: not shared.lower.shut and not shared.lower.bar.isVisible())
 
 

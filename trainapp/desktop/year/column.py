@@ -53,6 +53,13 @@ class YearColumn(QWidget):
         self.totals.show_stale(stale)
         self.wrongs.body.setEnabled(not stale)
 
+    def come_after(self, before: QWidget) -> None:
+        """Have Tab come to the list, its rows and the numbers from a widget that stands before them."""
+        for widget in (self.wrongs.area, self.totals.area):
+            QWidget.setTabOrder(before, widget)
+            before = widget
+        self.wrongs.in_turn()
+
     def stand(self) -> None:
         """Hold everything itself, one above the other."""
         self.split.setOrientation(Qt.Orientation.Vertical)

@@ -82,6 +82,11 @@ class Lower(QWidget):
         return bar or around if shut else around + count * HEIGHT
 
     @property
+    def last_tab(self) -> QWidget:
+        """The tab before its pages."""
+        return self.tabs[_WRONGS]
+
+    @property
     def shut(self) -> bool:
         """Whether its tabs alone are in sight."""
         return self.stack.isHidden()

@@ -179,6 +179,8 @@ class YearView(YearDoing, QWidget):
             self.column.setMinimumWidth(made.column)
             self.across.setSizes([self.width() - made.column, made.column])
             self.column.split.setSizes([self.height() // 2, self.height() // 2])
+        # a drawer stands over the clock, the column behind it
+        self.column.come_after(self.lower.last_tab if drawer else self.transport.scrub)
         self._share_height()
 
     def _fit_safety(self, _opened: bool = False) -> None:

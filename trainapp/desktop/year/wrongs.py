@@ -99,12 +99,12 @@ class WrongPanel(HeadedList):
                 row.chosen.connect(self.chosen)
                 self.rows.append(row)
                 self.column.insertWidget(self.column.count() - 1, row)
-        self._in_turn()
+        self.in_turn()
         own = [line.severity for each in lists[:1] for line in each.lines]
         self.counts.setText(counted(own) if len(lists) == 1 and own else "")
         self.area.verticalScrollBar().setValue(0)
 
-    def _in_turn(self) -> None:
+    def in_turn(self) -> None:
         """Let Tab walk from the list into its rows, which are younger than what stands below."""
         for before, row in pairwise((self.area, *self.rows)):
             QWidget.setTabOrder(before, row)
