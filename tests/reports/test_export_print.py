@@ -28,6 +28,7 @@ from trainapp.reports.print_pdf import write_job
 from trainapp.reports.print_steps import value_of
 from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.print_text import broken, fold
+from trainapp.spelling import spelt
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
 
@@ -133,7 +134,7 @@ def test_verdict_not_judged_and_safety_stand_in_it(farm: Path) -> None:
     # at the foot of every page, and first among the cautions
     assert squeezed("1 caution, 7 notes.") in text and text.count(squeezed(standing())) == len(PdfReader(farm).pages) + 1
     for sentence in (*not_judged(evaluation), *safety(evaluation)):
-        assert squeezed(sentence) in text, sentence
+        assert squeezed(spelt(sentence)) in text, sentence
 
 
 def test_what_to_do_now_stands_on_the_first_page(tmp_path: Path) -> None:
