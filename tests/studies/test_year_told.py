@@ -231,6 +231,23 @@ def test_progress_leaves_no_half_line_on_a_terminal(capsys: pytest.CaptureFixtur
     assert err.startswith("\rRunning: 25 %\r") and err.endswith("stopped, nothing was written\n")
 
 
+class _Dying:
+    """Raises an interrupt where Python throws exceptions away: while it is thrown away itself."""
+
+    def __del__(self) -> None:
+        signal.raise_signal(signal.SIGINT)
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+def test_an_interrupt_that_python_throws_away_is_kept() -> None:
+    with pytest.raises(KeyboardInterrupt), Progress("Running") as told:
+        dying = _Dying()
+        del dying
+        told(0.5)
+        pytest.fail("the interrupt was lost")
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
 def test_an_interrupt_ends_it_cleanly() -> None:
     root = Path(__file__).resolve().parents[2]
     started = subprocess.Popen(
