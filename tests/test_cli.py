@@ -192,7 +192,7 @@ def test_a_device_is_not_a_document(run: Run) -> None:
     one_sentence(run("check", os.devnull), "null: this is not a file")
 
 
-@pytest.mark.parametrize("name", ["-odd.train.json", "--json", "Grüße 水 🚰.train.json", "with space's \"quotes\".train.json", "no-ending"])
+@pytest.mark.parametrize("name", ["-odd.train.json", "--json", "Grüße 水 🚰.train.json", 'with space\'s "quotes".train.json', "no-ending"])
 def test_odd_names(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     monkeypatch.chdir(tmp_path)
     written(tmp_path, farm(), name)

@@ -34,9 +34,7 @@ FOOT_TANK = np.pi / 4
 # Oxidants ---------------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("by", "demand", "alkalinity"), [("oxygen", 0.14, 1.80), ("chlorine", 0.64, 2.70), ("permanganate", 0.94, 1.50)]
-)
+@pytest.mark.parametrize(("by", "demand", "alkalinity"), [("oxygen", 0.14, 1.80), ("chlorine", 0.64, 2.70), ("permanganate", 0.94, 1.50)])
 def test_demand_and_alkalinity_of_iron(by: str, demand: float, alkalinity: float) -> None:
     # Water Treatment Plant Design (AWWA/ASCE), table 10.7 (published). Its chlorine is the gas: beside what hypochlorous acid frees, a mole
     # of gas frees one equivalent as it dissolves.
@@ -200,9 +198,7 @@ def test_a_trickle_leaves_in_balance_with_calcite(case: str) -> None:
     assert w.results["hardness_balance"].shown == pytest.approx(added, rel=0.02)
 
 
-@pytest.mark.parametrize(
-    ("minutes", "ph"), [(0.56, 6.24), (1.1, 6.41), (2.2, 6.66), (4.4, 7.04), (8.9, 7.47), (17.8, 7.52)]
-)
+@pytest.mark.parametrize(("minutes", "ph"), [(0.56, 6.24), (1.1, 6.41), (2.2, 6.66), (4.4, 7.04), (8.9, 7.47), (17.8, 7.52)])
 def test_ph_behind_a_bed_by_contact_time(minutes: float, ph: float) -> None:
     # Plummer, Wigley and Parkhurst (1978) on the geometric surface of 1 mm grains, plug flow, void 0.45, water A (computed).
     stage = make_stage("neutralizer", grain="1 mm")

@@ -77,9 +77,7 @@ def test_what_it_has_to_say() -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(ph=st.floats(5.0, 8.2), alkalinity=st.floats(5, 400), iron=st.floats(0, 10), volume=st.floats(50, 2000), more=st.floats(1, 5))
-def test_ph_moves_to_air_and_older_water_holds_no_more_iron(
-    ph: float, alkalinity: float, iron: float, volume: float, more: float
-) -> None:
+def test_ph_moves_to_air_and_older_water_holds_no_more_iron(ph: float, alkalinity: float, iron: float, volume: float, more: float) -> None:
     water = make_water(ph=ph, alkalinity=alkalinity, iron_dissolved=iron)
     out, working, _ = run(make_stage("storage_pump", volume=f"{volume} gal"), water, make_duty())
     older, _, _ = run(make_stage("storage_pump", volume=f"{volume * more} gal"), water, make_duty())

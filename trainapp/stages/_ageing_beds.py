@@ -154,4 +154,3 @@ class NeutralizerAgeing(Ageing):
 
     def serve(self, state: Array, key: str) -> Served:
         return Served(np.zeros_like(state), amount=float(state[0]))
-
