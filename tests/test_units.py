@@ -366,6 +366,10 @@ def test_a_shown_value_stays_on_its_side(dimension: str, system: units.System, s
         ("5 gpm/ft2", "5\u202fgpm/ft²"),
         ("40 %", "40\u202f%"),
         ("1.3 mPa*s", "1.3\u202fmPa·s"),
+        ("385962 L", "385\u202f962\u202fL"),
+        ("12000–13500 gal", "12\u202f000–13\u202f500\u202fgal"),
+        ("12345.5 mg/L of 1200 mg/L", "12\u202f345.5\u202fmg/L of 1200\u202fmg/L"),
+        ("100000 draws", "100000 draws"),
         ("fe-2 unit 2026-05-04", "fe-2 unit 2026-05-04"),
     ],
 )
@@ -373,7 +377,17 @@ def test_typeset(plain: str, set_text: str) -> None:
     assert typeset(plain) == set_text
 
 
-@given(st.sampled_from([d for d in MEASURED if d not in ("none", "ph", "fraction")]), st.sampled_from(SYSTEMS), st.floats(1.0, 99.0))
+@given(
+    st.sampled_from([d for d in MEASURED if d not in ("none", "ph", "fraction")]),
+    st.sampled_from(SYSTEMS),
+    st.floats(1.0, 99.0),
+)
 def test_typeset_text_reads_as_the_plain_one(dimension: str, system: units.System, value: float) -> None:
     plain = write(internal(value, dimension, system), dimension, system)
     assert parse(typeset(plain), dimension) == pytest.approx(parse(plain, dimension), rel=1e-12)
+
+
+@given(st.sampled_from(["volume", "concentration"]), st.sampled_from(SYSTEMS), st.integers(10_000, 999_999))
+def test_digit_groups_read_as_the_plain_number(dimension: str, system: units.System, value: int) -> None:
+    plain = write(internal(float(value), dimension, system), dimension, system)
+    assert parse(typeset(plain), dimension) == parse(plain, dimension)

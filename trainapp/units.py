@@ -345,6 +345,11 @@ _PRETTY: tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...
     (re.compile(r"(?<=[a-z])\*(?=[a-z])"), "·"),
     (re.compile(r"(?<=\b(?:cm|ft|in))[23]\b|(?<=\bm)[23]\b"), lambda found: "²" if found[0] == "2" else "³"),
     (re.compile(r"(?<=/100)mL\b"), "\u202fmL"),
+    # long numbers of a quantity, or of a range of it, in groups of three
+    (
+        re.compile(r"(?<![\w.,])\d{5,}(?=(?:\.\d+)?(?:\u202f|(?:–| to | and )[\d.]+\u202f))"),
+        lambda found: f"{int(found[0]):,}".replace(",", "\u202f"),
+    ),
 )
 
 
@@ -356,7 +361,8 @@ def _before_unit() -> re.Pattern[str]:
 
 
 def typeset(text: str) -> str:
-    """A shown text for screen and paper, spelt as the reader does: true minus, narrow no-break space before a unit, ², ³, µ, °, ·."""
+    """A shown text for screen and paper, spelt as the reader does: true minus, narrow no-break space before a unit, long
+    numbers of a unit in groups, ², ³, µ, °, ·."""
     return _typeset(text, american())
 
 

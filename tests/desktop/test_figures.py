@@ -39,7 +39,7 @@ def german() -> Iterator[None]:
         ("3.10\u202fmg/L", "3,10\u202fmg/L"), ("…0.12", "…0,12"), ("≤0.05", "≤0,05"), ("\u22120.4 to 1.25", "\u22120,4 to 1,25"),
         ("1,234.50 USD, 12,000 draws", "1.234,50 USD, 12.000 draws"), ("It reads 7.2.", "It reads 7,2."), ("18 gpg, 5, 6", "18 gpg, 5, 6"),
         ("PySide6 6.11.3", "PySide6 6.11.3"), ("2026-05-04", "2026-05-04"), ("site-2.5.train.json", "site-2.5.train.json"),
-        ("e103.3", "e103.3"), ("Table 10.7", "Table 10.7"),
+        ("e103.3", "e103.3"), ("12\u202f345.5\u202fL", "12.345,5\u202fL"), ("Table 10.7", "Table 10.7"),
     ],
 )  # fmt: skip
 def test_a_number_follows_the_locale_and_a_name_does_not(german: None, text: str, shown: str) -> None:

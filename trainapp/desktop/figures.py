@@ -14,6 +14,8 @@ from trainapp.sources import sources
 
 #: A number that stands by itself, its thousands grouped by commas or not: no part of a name, a version, a date or a file.
 _NUMBER = r"(?<![\w.,/\-])(?P<whole>\d{1,3}(?:,\d{3})+|\d+)(?P<part>\.\d+)?(?![\w(]|\.\w|,\d)"
+#: Between the digit groups of a long number (ISO 80000-1, 7.3.1).
+_GROUPS = re.compile("(?<=[0-9])\u202f(?=[0-9]{3}(?![0-9]))")
 #: Numbers of clauses and tables.
 _CLAUSE = r"\b(?:CFR|NR|[Cc]ode|[Tt]ables?|[Cc]lause|[Ss]ection|[Cc]hapter|[Pp]age|[Vv]ersion)[ \u202f]\d[\d.]*"
 
@@ -23,9 +25,11 @@ def local(text: str) -> str:
     locale = QLocale()
     point, group = locale.decimalPoint(), locale.groupSeparator()
     # other digits than ours would need all of a text's numbers, dates too
-    if (point, group) == (".", ",") or locale.zeroDigit() != "0":
+    if locale.zeroDigit() != "0":
         return text
-    return _written(text, point, group)
+    if (point, group) != (".", ","):
+        text = _written(text, point, group)
+    return _GROUPS.sub(group, text) if "\u202f" in text else text
 
 
 @lru_cache(maxsize=4096)
