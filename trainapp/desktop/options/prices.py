@@ -117,7 +117,7 @@ class PriceWindow(SideWindow):
         sender = self.sender()
         key = sender.objectName() if sender is not None else ""
         try:
-            changed = self.prices.with_general(key, text)
+            changed = prices_content.general_entered(self.prices, key, text)
             self.take(changed, RELABELLED.format(changed.currency) if changed.currency != self.prices.currency else "")
         except PriceError as error:
             self.fields[key].put_back()

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from trainapp.desktop.editors.sheet_model import Cell, Column, Line
+from trainapp.desktop.typed import amount_text
 from trainapp.stages import registry
 from trainapp.studies.cost import PriceError, PriceList, Row
 from trainapp.studies.cost.reading import row_of
@@ -47,6 +48,26 @@ def general_text(prices: PriceList, key: str) -> str:
     """A general figure as it is typed."""
     value = prices.general.get(key, "")
     return ", ".join(value) if isinstance(value, list) else str(value)
+
+
+def general_entered(prices: PriceList, key: str, text: str) -> PriceList:
+    """The list with another general figure, as it was typed.
+
+    Raises:
+        PriceError: what it is, and what is wrong.
+    """
+    if key in ("name", "currency") or not text.strip():
+        return prices.with_general(key, text)
+    number, percent = text.strip().removesuffix("%"), "%" if text.strip().endswith("%") else ""
+    return prices.with_general(key, f"{_figure(number, GENERAL[key][0].lower())} {percent}".strip())
+
+
+def _figure(text: str, what: str) -> str:
+    """A typed figure as a file writes it."""
+    try:
+        return amount_text(text.strip().lstrip("$").strip())
+    except ValueError as error:
+        raise PriceError(f"{what}: {error}") from None
 
 
 def lines(prices: PriceList) -> Iterator[Line]:
@@ -101,7 +122,8 @@ def edited(prices: PriceList, place: int, column: str, text: str) -> PriceList:
     if column == "where":
         value = _where(value)
     if column in ("figure", "rental"):
-        return prices.with_row(place, **{key: value.lstrip("$"), "source": "document", "status": "common practice"})
+        figure = _figure(value, SECTIONS[row.section].lower())
+        return prices.with_row(place, **{key: figure, "source": "document", "status": "common practice"})
     return prices.with_row(place, **{key: value})
 
 
