@@ -15,9 +15,10 @@ from typer.testing import CliRunner
 from tests.reports.printing import SITES, evaluated, site, tree_of
 from trainapp.cli import app
 from trainapp.reports import calendar
-from trainapp.reports.calendar import calendar_text, first_day, notice_of, write_calendar
+from trainapp.reports.calendar import calendar_text, notice_of, write_calendar
 from trainapp.reports.export_file import ExportError
 from trainapp.reports.upkeep import Task, upkeep
+from trainapp.reports.upkeep_log import due, first_day, row_of
 
 START = datetime.date(2026, 5, 4)
 
@@ -27,7 +28,7 @@ def events(name: str = "lone-alder-farm", start: datetime.date = START) -> list[
 
 
 def lamp(found: list[Any]) -> Any:
-    return next(event for event in found if "change the UV lamp" in event["SUMMARY"])
+    return next(event for event in found if "Change the UV lamp" in event["SUMMARY"])
 
 
 def task(days: float, item: str = "", what: str = "Do it") -> Task:
@@ -39,7 +40,7 @@ def test_every_chore_is_an_event_that_another_program_reads(name: str) -> None:
     found, tasks = events(name), upkeep(site(name)[0])
     assert len(found) == len(tasks) > 3
     for event, chore in zip(found, tasks, strict=True):
-        assert chore.short.split(" ", 1)[1] in event["SUMMARY"] and chore.what.rstrip(".") in event["DESCRIPTION"]
+        assert event["SUMMARY"].startswith(f"{chore.short} (") and chore.what.rstrip(".") in event["DESCRIPTION"]
         assert f"({chore.status})" in event["DESCRIPTION"]
         assert event["DTSTART"].dt > START and ("RRULE" in event) != chore.once
 
@@ -84,6 +85,28 @@ def test_events_keep_their_names_whatever_the_day_of_start_up() -> None:
     assert not {e["UID"] for e in first} & {e["UID"] for e in events("inkwell-croft")}
 
 
+def test_a_chore_in_the_log_renews_its_event_a_year_after_it_was_done() -> None:
+    tree, log = tree_of("lone-alder-farm"), [row_of(datetime.date(2026, 1, 10), "", "Start-up")]
+    day = datetime.date(2026, 1, 10)
+    before = icalendar.Calendar.from_ical(calendar_text(evaluated(tree | {"log": log})[0], day)).walk("VEVENT")
+    assert lamp(before)["DTSTART"].dt == datetime.date(2027, 1, 10)
+    log.append(row_of(datetime.date(2026, 11, 1), "uv", "Change the UV lamp"))
+    evaluation = evaluated(tree | {"log": log})[0]
+    after = icalendar.Calendar.from_ical(calendar_text(evaluation, day)).walk("VEVENT")
+    assert lamp(after)["DTSTART"].dt == datetime.date(2027, 11, 1)
+    assert [e["UID"] for e in after] == [e["UID"] for e in before] and after[0]["DTSTAMP"].dt > before[0]["DTSTAMP"].dt
+    # the list of the window and the printed plan
+    assert sorted(e["DTSTART"].dt for e in after) == [item.date for item in due(evaluation, evaluation.plan.document, START)]
+
+
+def test_a_chore_comes_first_however_long_the_name_of_the_site() -> None:
+    tree = tree_of("lone-alder-farm")
+    tree["site"]["name"] = "House of very many letters " * 4
+    found = icalendar.Calendar.from_ical(calendar_text(evaluated(tree)[0], START)).walk("VEVENT")
+    assert not any(str(event["SUMMARY"]).startswith("House") for event in found)
+    assert all("House of very many letters" in event["SUMMARY"] for event in found)
+
+
 def test_another_setting_renews_an_event_and_adds_none() -> None:
     tree = tree_of("lone-alder-farm")
     tree["stages"][4]["settings"]["lamp_life"] = "6000 h"
@@ -118,7 +141,7 @@ def test_a_site_that_writes_like_a_calendar_cannot_break_it() -> None:
     tree["site"]["name"] = "A; B, C\\n\r\nBEGIN:VEVENT\u2028ÅÄÖ"
     whole = icalendar.Calendar.from_ical(calendar_text(evaluated(tree)[0], START))
     assert len(whole.walk("VEVENT")) == len(events())
-    assert str(whole.walk("VEVENT")[-1]["SUMMARY"]).startswith("A; B, C\\n")
+    assert "(A; B, C\\n" in str(whole.walk("VEVENT")[-1]["SUMMARY"])
 
 
 # Files and the command --------------------------------------------------------------------------------------------------------

@@ -1,7 +1,7 @@
 """The upkeep plan as a calendar: iCalendar (RFC 5545), written here because one page of it needs no library, and so that it is repeatable.
 
-Every chore is a repeating all-day event with notice before it. The same train gives the same events under the same names (UID), so that a
-calendar that is read in again renews them and doubles none.
+Every chore is a repeating all-day event with notice before it, from the day on which it is due next. The same train gives the same events under
+the same names (UID), whatever the upkeep log says by then, so that a calendar that is read in again renews them and doubles none.
 """
 
 from __future__ import annotations
@@ -18,7 +18,8 @@ from trainapp.reports.export_file import ExportError, check_target, write_export
 from trainapp.reports.job_sheet_lines import all_lines
 from trainapp.reports.print_flow import standing
 from trainapp.reports.print_sources import label_of
-from trainapp.reports.upkeep import Task, upkeep
+from trainapp.reports.upkeep import Task
+from trainapp.reports.upkeep_log import Due, due_in_order, entries
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
 
@@ -34,7 +35,7 @@ def write_calendar(evaluation: Evaluation, path: str | Path, start: datetime.dat
     Args:
         evaluation: of the design sample.
         path: a name that ends in .ics.
-        start: day of start-up, from which everything is counted.
+        start: day of start-up, from which is counted what the upkeep log of the document does not know as done.
         system: units of the amounts.
 
     Raises:
@@ -42,10 +43,9 @@ def write_calendar(evaluation: Evaluation, path: str | Path, start: datetime.dat
     """
     target = Path(path)
     check_target(target, (".ics",), "a calendar")
-    events = upkeep(evaluation)
     raw = calendar_text(evaluation, start, system).encode("utf-8")
     write_export(target, lambda file: file.write(raw))
-    return len(events)
+    return raw.count(b"\r\nBEGIN:VEVENT\r\n")
 
 
 def day_of(text: str) -> datetime.date:
@@ -72,27 +72,31 @@ def calendar_text(evaluation: Evaluation, start: datetime.date, system: System =
 
 def _calendar(evaluation: Evaluation, start: datetime.date, system: System) -> Iterator[str]:
     model = bench_model(evaluation, (), system)
-    site = evaluation.plan.document.site.word("name") or "This train"
-    places = {stage.id: stage.title for stage in model.stages}
+    document = evaluation.plan.document
+    site = document.site.word("name") or "This train"
+    places = {stage.id: f"{stage.title}, {site}" for stage in model.stages}
+    # No clock: the stamp is the latest day that the log knows, so that the same train gives the same file and a longer log a newer one.
+    stamp = max([start, *(entry.date for entry in entries(document) if entry.date is not None)])
     yield from ("BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:-//trainapp//trainapp {__version__}//EN", "CALSCALE:GREGORIAN")
     yield f"NAME:{_text(f'Upkeep, {site}')}"  # RFC 7986, 5.1
     seen: dict[str, int] = {}
-    for task in upkeep(evaluation):
+    for item in due_in_order(evaluation, document, start, start):
+        task = item.task
         name = f"{site}\n{task.stage}\n{task.short}"
         seen[name] = seen.get(name, 0) + 1
-        yield from _event(task, f"{name}\n{seen[name]}", places.get(task.stage, site), start, system)
+        yield from _event(item, f"{name}\n{seen[name]}", places.get(task.stage, site), stamp, system)
     yield "END:VCALENDAR"
 
 
-def _event(task: Task, name: str, place: str, start: datetime.date, system: System) -> Iterator[str]:
-    rhythm, first = task.rhythm, first_day(task, start)
+def _event(item: Due, name: str, place: str, stamp: datetime.date, system: System) -> Iterator[str]:
+    task, rhythm = item.task, item.task.rhythm
     notice = notice_of(task)
-    summary = f"{place}: {task.short[:1].lower() + task.short[1:]}"
+    # The chore first: a telephone shows no more than the beginning.
+    summary = f"{task.short} ({place})"
     yield "BEGIN:VEVENT"
     yield f"UID:{uuid.uuid5(_NAMES, name)}"
-    # No clock: the stamp is the start-up, so that the same train gives the same file.
-    yield f"DTSTAMP:{start:%Y%m%d}T000000Z"
-    yield f"DTSTART;VALUE=DATE:{first:%Y%m%d}"
+    yield f"DTSTAMP:{stamp:%Y%m%d}T000000Z"
+    yield f"DTSTART;VALUE=DATE:{item.date:%Y%m%d}"
     if not task.once:
         yield f"RRULE:FREQ={_FREQUENCY[rhythm.unit]}" + (f";INTERVAL={rhythm.count}" if rhythm.count > 1 else "")
     yield f"SUMMARY:{_text(summary)}"
@@ -117,15 +121,6 @@ def _description(task: Task, system: System) -> Iterator[str]:
     if task.stage:
         yield from (line.text for line in all_lines("service"))
     yield standing()
-
-
-def first_day(task: Task, start: datetime.date) -> datetime.date:
-    """When a chore is due first: one interval after start-up. Of months and years on the 28th at the latest, which every month has."""
-    rhythm = task.rhythm
-    if rhythm.unit in ("day", "week"):
-        return start + datetime.timedelta(days=rhythm.count * (7 if rhythm.unit == "week" else 1))
-    months = start.month - 1 + rhythm.count * (12 if rhythm.unit == "year" else 1)
-    return datetime.date(start.year + months // 12, months % 12 + 1, min(start.day, 28))
 
 
 def notice_of(task: Task) -> int:

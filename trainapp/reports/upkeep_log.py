@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from trainapp.reports.calendar import first_day
 from trainapp.reports.upkeep import Task, upkeep
 from trainapp.train.document import Document
 from trainapp.train.evaluation import Evaluation
@@ -80,19 +79,34 @@ def start_up(document: Document) -> datetime.date | None:
     return next((entry.date for entry in entries(document) if entry.what == START_UP and entry.date is not None), None)
 
 
+def first_day(task: Task, start: datetime.date) -> datetime.date:
+    """When a chore is due: one interval after start-up, or after it was done. Of months and years on the 28th at the latest, which every month has."""
+    rhythm = task.rhythm
+    if rhythm.unit in ("day", "week"):
+        return start + datetime.timedelta(days=rhythm.count * (7 if rhythm.unit == "week" else 1))
+    months = start.month - 1 + rhythm.count * (12 if rhythm.unit == "year" else 1)
+    return datetime.date(start.year + months // 12, months % 12 + 1, min(start.day, 28))
+
+
 def due(evaluation: Evaluation, document: Document, today: datetime.date) -> tuple[Due, ...]:
     """What is due next, the soonest first."""
-    return tuple(sorted(_due(evaluation, document, today), key=lambda item: item.date))
+    return tuple(sorted(due_in_order(evaluation, document, today), key=lambda item: item.date))
 
 
-def _due(evaluation: Evaluation, document: Document, today: datetime.date) -> Iterator[Due]:
-    logged, start = entries(document), start_up(document)
+def due_in_order(evaluation: Evaluation, document: Document, today: datetime.date, start: datetime.date | None = None) -> Iterator[Due]:
+    """What is due next, in flow order: the one rule that the list, the paper and the calendar follow.
+
+    Args:
+        today: from which is counted what was never done on a site without a start-up.
+        start: day of start-up, by default that of the log.
+    """
+    logged, begun = entries(document), start or start_up(document)
     for task in upkeep(evaluation):
         names = (task.short, task.what)
         last = next((e.date for e in logged if e.date is not None and e.stage == task.stage and e.what in names), None)
         if task.once and last is not None:
             continue
-        yield Due(task, first_day(task, last or start or today), last, last is None and start is None)
+        yield Due(task, first_day(task, last or begun or today), last, last is None and begun is None)
 
 
-__all__ = ["EVENT", "START_UP", "Due", "Entry", "due", "entries", "row_of", "start_up"]
+__all__ = ["EVENT", "START_UP", "Due", "Entry", "due", "due_in_order", "entries", "first_day", "row_of", "start_up"]
