@@ -20,7 +20,7 @@ from tests.reports.printing import HOSTILE, evaluated, site, tree_of
 from trainapp.reports import export
 from trainapp.reports.export import write_ledger
 from trainapp.reports.export_csv import csv_bytes
-from trainapp.reports.export_file import ExportError, replace_file
+from trainapp.reports.export_file import ExportError, write_export
 from trainapp.reports.export_table import ExportTable, Number
 from trainapp.reports.export_xlsx import write_workbook
 
@@ -184,8 +184,8 @@ def test_a_writer_that_fails_half_way_leaves_the_old_file(tmp_path: Path) -> Non
         file.write(b"half of")
         _full()
 
-    with pytest.raises(OSError, match="No space"):
-        replace_file(path, write)
+    with pytest.raises(ExportError, match="No space"):
+        write_export(path, write)
     assert path.read_bytes() == b"old" and [p.name for p in tmp_path.iterdir()] == ["ledger.csv"]
 
 
@@ -198,14 +198,24 @@ def test_a_link_is_followed_and_the_mode_is_kept(tmp_path: Path) -> None:
     def write(file: IO[bytes]) -> None:
         file.write(b"new")
 
-    replace_file(link, write)
+    write_export(link, write)
     assert link.is_symlink() and real.read_bytes() == b"new" and stat.S_IMODE(real.stat().st_mode) == 0o640
+
+
+def test_nobody_touches_the_mask_of_the_process(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is the whole process's: a file that another thread makes meanwhile would be open to everyone."""
+    asked: list[int] = []
+    monkeypatch.setattr(os, "umask", lambda mask: asked.append(mask) or 0o022)
+    path = tmp_path / "new.csv"
+    write_export(path, lambda file: file.write(b"new"))
+    (tmp_path / "any").touch()
+    assert not asked and path.stat().st_mode == (tmp_path / "any").stat().st_mode
 
 
 def test_a_folder_that_may_not_be_written_is_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("tempfile.mkstemp", refuse)
+    monkeypatch.setattr("os.open", refuse)
     with pytest.raises(ExportError, match=r"ledger\.csv cannot be written: Permission denied"):
         write_ledger(*site("lone-alder-farm"), tmp_path / "ledger.csv")

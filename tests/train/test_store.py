@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from trainapp.train import store
+from trainapp.train import store, whole_file
 from trainapp.train.document import Document, dumps, load
 from trainapp.train.store import StoreError, fingerprint, save
 
@@ -48,6 +48,19 @@ def test_mode_and_symbolic_link_are_kept(tmp_path: Path, farm: Document, other: 
     link.symlink_to(real)
     save(other, link)
     assert link.is_symlink() and load(real) == other and stat.S_IMODE(real.stat().st_mode) == 0o640
+
+
+def test_the_mask_for_new_files_takes_nothing_from_an_old_one(tmp_path: Path, farm: Document, other: Document) -> None:
+    path = tmp_path / "farm.json"
+    before = os.umask(0o022)
+    try:
+        save(farm, path)
+        assert stat.S_IMODE(path.stat().st_mode) == 0o644
+        path.chmod(0o664)
+        save(other, path)
+    finally:
+        os.umask(before)
+    assert load(path) == other and stat.S_IMODE(path.stat().st_mode) == 0o664
 
 
 def test_a_file_that_someone_else_changed_is_not_overwritten(tmp_path: Path, farm: Document, other: Document) -> None:
@@ -89,7 +102,7 @@ class Faults:
         self.calls: list[str] = []
         self.fired = False
         for name in self.CALLS:
-            patch.setattr(store.os, name, self._wrapped(name, getattr(os, name), fail_at, code, lasting))
+            patch.setattr(whole_file.os, name, self._wrapped(name, getattr(os, name), fail_at, code, lasting))
 
     def _wrapped(self, name: str, real: Callable[..., Any], fail_at: int, code: int, lasting: bool) -> Callable[..., Any]:
         def call(*args: Any, **kwargs: Any) -> Any:
@@ -142,7 +155,7 @@ def test_a_full_disk_that_takes_a_part(tmp_path: Path, farm: Document, other: Do
         taken += (part := real(handle, bytes(raw[:4096])))
         return part
 
-    monkeypatch.setattr(store.os, "write", write)
+    monkeypatch.setattr(whole_file.os, "write", write)
     with pytest.raises(StoreError, match="no space left on device; the file is as it was"):
         save(other, path)
     assert load(path) == farm and names(tmp_path) == ["farm.json"] and taken == 65_536
@@ -152,11 +165,11 @@ def test_a_disk_that_loses_what_it_took(tmp_path: Path, farm: Document, other: D
     path = tmp_path / "farm.json"
     save(farm, path)
     real = os.write
-    monkeypatch.setattr(store.os, "write", lambda handle, raw: (real(handle, bytes(raw[:-1])), len(raw))[1])
+    monkeypatch.setattr(whole_file.os, "write", lambda handle, raw: (real(handle, bytes(raw[:-1])), len(raw))[1])
     with pytest.raises(StoreError, match="did not take all of it; the file is as it was"):
         save(other, path)
     assert load(path) == farm
-    monkeypatch.setattr(store.os, "write", lambda handle, raw: 0)
+    monkeypatch.setattr(whole_file.os, "write", lambda handle, raw: 0)
     with pytest.raises(StoreError, match="takes no more"):
         save(other, path)
     assert load(path) == farm and names(tmp_path) == ["farm.json"]
@@ -169,7 +182,7 @@ def test_a_file_that_reads_back_changed_is_said(tmp_path: Path, farm: Document, 
         real(source, target)
         Path(target).write_text("bit rot")
 
-    monkeypatch.setattr(store.os, "replace", replace)
+    monkeypatch.setattr(whole_file.os, "replace", replace)
     with pytest.raises(StoreError, match="reads back other than it was written"):
         save(farm, tmp_path / "farm.json")
 
@@ -185,8 +198,8 @@ def test_a_document_that_does_not_read_back_is_not_written(
 
 
 def test_a_file_held_for_a_moment_is_tried_again(tmp_path: Path, farm: Document, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(store, "_TRIES", 3)
-    monkeypatch.setattr(store, "_PAUSE", 0.0)
+    monkeypatch.setattr(whole_file, "_TRIES", 3)
+    monkeypatch.setattr(whole_file, "_PAUSE", 0.0)
     real, refused = os.replace, [PermissionError(errno.EACCES, "held"), PermissionError(errno.EACCES, "held")]
 
     def replace(source: Any, target: Any) -> None:
@@ -194,7 +207,7 @@ def test_a_file_held_for_a_moment_is_tried_again(tmp_path: Path, farm: Document,
             raise refused.pop()
         real(source, target)
 
-    monkeypatch.setattr(store.os, "replace", replace)
+    monkeypatch.setattr(whole_file.os, "replace", replace)
     save(farm, tmp_path / "farm.json")
     assert load(tmp_path / "farm.json") == farm
     refused.extend(PermissionError(errno.EACCES, "held") for _ in range(3))
@@ -203,7 +216,7 @@ def test_a_file_held_for_a_moment_is_tried_again(tmp_path: Path, farm: Document,
 
 
 def test_only_what_dead_processes_of_this_machine_left_is_swept(tmp_path: Path, farm: Document) -> None:
-    machine = store._here().partition("-")[0]
+    machine = whole_file._here().partition("-")[0]
     with subprocess.Popen([sys.executable, "-c", "pass"]) as process:
         process.wait()
     dead, mine, odd = f"{machine}-{process.pid}", f"{machine}-{os.getpid()}", f"{machine}-x"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
+import io
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import IO
+
+from trainapp.train.whole_file import replace_file
 
 Writer = Callable[[IO[bytes]], object]
 
@@ -39,41 +40,12 @@ def write_export(target: Path, write: Writer) -> None:
     Raises:
         ExportError: the disk, or the folder, refuses.
     """
+    buffer = io.BytesIO()
     try:
-        replace_file(target, write)
+        write(buffer)
+        replace_file(target, buffer.getvalue())
     except OSError as error:
         raise ExportError(f"{target} cannot be written: {error.strerror or error}") from error
-
-
-def replace_file(target: Path, write: Writer) -> None:
-    """Write a new file in the same folder, to the disk, and put it where the old one was; a symbolic link is followed and kept.
-
-    Raises:
-        OSError: from the disk; the old file is as it was.
-    """
-    target = Path(os.path.realpath(target))
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=target.suffix)
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            write(file)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.chmod(_mode(target))
-        temporary.replace(target)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
-
-
-def _mode(target: Path) -> int:
-    """Who may read it: as before, else as any new file, for mkstemp makes files that only their owner may read."""
-    try:
-        return target.stat().st_mode & 0o777
-    except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask
 
 
 def _either(words: Sequence[str]) -> str:

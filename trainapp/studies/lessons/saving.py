@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 
 from trainapp.studies.lessons.errors import LessonError
@@ -13,6 +11,7 @@ from trainapp.studies.lessons.trains import train_names
 from trainapp.train.document import dumps as train_text
 from trainapp.train.document import load as load_train
 from trainapp.train.errors import DocumentError
+from trainapp.train.whole_file import replace_file
 
 
 def save(lesson: Lesson, path: str | Path) -> Lesson:
@@ -30,7 +29,7 @@ def save(lesson: Lesson, path: str | Path) -> Lesson:
         lesson = lesson.model_copy(update={"benches": [_carried(bench, Path(lesson.folder), i) for i, bench in enumerate(lesson.benches)]})
     text = dumps(lesson).encode()
     try:
-        _replace(target, text)
+        replace_file(target, text)
     except OSError as error:
         raise LessonError("", f"cannot be written: {(error.strerror or 'unknown reason').lower()}", file=target.name) from None
     return placed(lesson, target, text.decode())
@@ -45,20 +44,3 @@ def _carried(bench: Bench, folder: Path, index: int) -> Bench:
     except DocumentError as error:
         raise LessonError(("benches", f"#{index + 1}", "train"), str(error)) from None
     return bench.model_copy(update={"train": "", "document": train_text(document)})
-
-
-def _replace(target: Path, text: bytes) -> None:
-    """A new file in the same folder, to the disk, then in the old one's place."""
-    target = Path(os.path.realpath(target))
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}-")
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o644)
-        temporary.replace(target)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
