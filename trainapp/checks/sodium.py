@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from trainapp.checks.context import SUPPLY, Context, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.stages.working import AVERAGE, pick
+from trainapp.train.arriving import forward
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.stream import ADVERSE, FAVOURABLE
 
@@ -47,7 +48,7 @@ def _added(evaluation: Evaluation, context: Context) -> dict[str, float]:
     """mg/L of sodium that softeners have added by each node over the day: mixed by flow where lanes meet."""
     added: dict[str, float] = {SUPPLY: 0.0}
     for node in context.plan.order[1:]:
-        lanes = [(added.get(s, 0.0), float(evaluation.links[s, node].flow[AVERAGE])) for s in context.plan.graph.predecessors(node)
+        lanes = [(added.get(s, 0.0), float(forward(evaluation.links[s, node].flow[AVERAGE]))) for s in context.plan.graph.predecessors(node)
                  if (s, node) in evaluation.links]  # fmt: skip
         total = sum(flow for _, flow in lanes)
         mixed = sum(sodium * flow for sodium, flow in lanes) / total if total > 0.0 else 0.0

@@ -11,6 +11,7 @@ import numpy as np
 from trainapp.stages.base import Duty, Remark, Stage
 from trainapp.stages.leaving import leaving_steps, mixed_steps
 from trainapp.stages.working import PEAK, Array, Working
+from trainapp.train.arriving import arriving
 from trainapp.train.capacity import backwash_flow
 from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
 from trainapp.train.hydraulic import ZoneState
@@ -21,7 +22,6 @@ from trainapp.train.plan import Plan
 from trainapp.train.pressure import PeakStates, gauge, pressure_working
 from trainapp.train.scenarios import Scenarios, scenarios_of
 from trainapp.train.zones import SUPPLY, Link
-from trainapp.water.mixing import mix
 from trainapp.water.stream import Stream
 
 
@@ -101,10 +101,7 @@ def _all_fixed(plan: Plan) -> _AllFixed:
 def _arriving(plan: Plan, node: str, streams: Mapping[str, Stream], flows: Mapping[Link, Array]) -> Stream:
     """The water that enters a node: one pipe's, or the mixture of several by their flows."""
     sources = _sources(plan, node, streams)
-    if len(sources) == 1:
-        return streams[sources[0]]
-    # what runs backwards brings nothing here; the checks say that it does
-    return mix([streams[s] for s in sources], [np.maximum(flows.get((s, node), np.zeros(3)), 0.0)[:, None] for s in sources])
+    return arriving([streams[s] for s in sources], [flows.get((s, node), np.zeros(3))[:, None] for s in sources])
 
 
 def _sources(plan: Plan, node: str, streams: Mapping[str, Stream]) -> list[str]:

@@ -15,9 +15,9 @@ from trainapp.checks.judge import RANK
 from trainapp.checks.policy import amount
 from trainapp.checks.table import Row
 from trainapp.stages.working import AVERAGE, PEAK, Array, Working
+from trainapp.train.arriving import arriving
 from trainapp.train.evaluation import Evaluation, PointResult, StageResult
 from trainapp.train.zones import HOUSE
-from trainapp.water.mixing import mix
 from trainapp.water.stream import Stream
 
 Ranks = NDArray[np.int8]
@@ -108,11 +108,9 @@ class Drawn:
 
     def _arriving(self, node: str, streams: Mapping[str, Stream]) -> Stream:
         sources = [source for source in self.plan.graph.predecessors(node) if source in streams]
-        if len(sources) == 1:
-            return streams[sources[0]]
         links = self.design.links
-        weights = [links[s, node].flow[:, None] if (s, node) in links else np.zeros((3, 1)) for s in sources]
-        return mix([streams[source] for source in sources], weights)
+        flows = [links[s, node].flow[:, None] if (s, node) in links else np.zeros((3, 1)) for s in sources]
+        return arriving([streams[source] for source in sources], flows)
 
     def _flows(self, node: str, flow: Array, peak: Array, daily: Array) -> Array:
         """m3/s through a node, shape (3, waters). A flow control holds what it holds, and a tank fills as fast as ever."""

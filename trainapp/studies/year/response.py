@@ -12,10 +12,10 @@ from trainapp.stages.ageing import Ageing, treated
 from trainapp.stages.base import Duty
 from trainapp.stages.working import AVERAGE, PEAK, Array
 from trainapp.studies.year.layout import Layout
+from trainapp.train.arriving import arriving
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.plan import Plan
 from trainapp.train.zones import SUPPLY
-from trainapp.water.mixing import mix
 from trainapp.water.stream import Stream
 
 #: Mode of a stage that water goes by.
@@ -86,10 +86,10 @@ class Walker:
         near = [s for s in self._plan.graph.predecessors(node) if s in leaving]
         # before a closed valve stands the water of what leads to it
         sources = [s for s in near if (s, node) in links] or near[:1]
-        if len(sources) == 1:
-            return leaving[sources[0]]
-        weights = [self._weights(links[source, node], self._usual[source, node]) for source in sources]
-        return mix([leaving[source] for source in sources], weights)
+        streams = [leaving[source] for source in sources]
+        # of one pipe's water no flow is asked: a closed valve's has none
+        flows = [self._weights(links[source, node], self._usual[source, node]) for source in sources] if len(sources) > 1 else []
+        return arriving(streams, flows)
 
     @staticmethod
     def _weights(ways: Array, usual: Array) -> Array:
