@@ -1,7 +1,8 @@
 """The upkeep plan as a calendar: iCalendar (RFC 5545), written here because one page of it needs no library, and so that it is repeatable.
 
-Every chore is a repeating all-day event with notice before it, from the day on which it is due next. The same train gives the same events under
-the same names (UID), whatever the upkeep log says by then, so that a calendar that is read in again renews them and doubles none.
+Every chore is a repeating all-day event with notice before it, from the day on which it is due next. The same train gives the same
+events under the same names (UID), whatever the upkeep log says by then, so that a calendar that is read in again renews them and doubles
+none.
 """
 
 from __future__ import annotations

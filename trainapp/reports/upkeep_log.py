@@ -68,6 +68,34 @@ def _day(value: object) -> datetime.date | None:
         return None
 
 
+def day_done(text: str, today: datetime.date) -> datetime.date:
+    """The day on which something was done, as it is typed.
+
+    Raises:
+        ValueError: it is no day, or one to come; str() is a clause.
+    """
+    typed = text.strip()
+    if not typed:
+        raise ValueError("the date is missing")
+    day = _day(typed)
+    if day is None or day.year < 1970:
+        raise ValueError(f'"{typed[:40]}" is not a day such as {today.isoformat()}')
+    if day > today:
+        raise ValueError(f"{day.isoformat()} is still to come, and the log holds what was done")
+    return day
+
+
+def doubt_of(document: Document, date: datetime.date, what: str) -> str:
+    """What is odd about a line for the log of a document, a clause; "" for nothing."""
+    days = sorted(entry.date for entry in entries(document) if entry.what == START_UP and entry.date is not None)
+    if not days:
+        return ""
+    if what != START_UP:
+        return f"that is before the start-up on {days[-1].isoformat()}" if date < days[-1] else ""
+    last = max(date, days[-1]).isoformat()
+    return f"the log has a start-up on {days[-1].isoformat()} already, and upkeep is counted from the last, {last}"
+
+
 def row_of(date: datetime.date, stage: str, what: str, by: str = "", note: str = "") -> dict[str, str]:
     """A line of the log as documents hold it; what is empty is left out."""
     row = {"event": EVENT, "date": date.isoformat(), "stage": stage, "what": what, "by": by, "note": note}
@@ -80,7 +108,10 @@ def start_up(document: Document) -> datetime.date | None:
 
 
 def first_day(task: Task, start: datetime.date) -> datetime.date:
-    """When a chore is due: one interval after start-up, or after it was done. Of months and years on the 28th at the latest, which every month has."""
+    """When a chore is due: one interval after start-up, or after it was done.
+
+    Counted in months and years it falls on the 28th at the latest, which every month has.
+    """
     rhythm = task.rhythm
     if rhythm.unit in ("day", "week"):
         return start + datetime.timedelta(days=rhythm.count * (7 if rhythm.unit == "week" else 1))
@@ -109,4 +140,4 @@ def due_in_order(evaluation: Evaluation, document: Document, today: datetime.dat
         yield Due(task, first_day(task, last or begun or today), last, last is None and begun is None)
 
 
-__all__ = ["EVENT", "START_UP", "Due", "Entry", "due", "due_in_order", "entries", "first_day", "row_of", "start_up"]
+__all__ = ["EVENT", "START_UP", "Due", "Entry", "day_done", "doubt_of", "due", "due_in_order", "entries", "first_day", "row_of", "start_up"]

@@ -65,16 +65,42 @@ def test_something_else_needs_a_note(view: HandoverView) -> None:
     assert view.session.document.log[-1]["what"] == "Tightened a union" and form.note.text() == ""
 
 
-@pytest.mark.parametrize("text", ["yesterday", "2026-02-30", "1899-01-01", "9999-01-01", ""])
-def test_a_day_that_is_none_is_refused_and_the_old_one_stays(view: HandoverView, text: str) -> None:
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("next week", '"next week" is not a day'), ("2026-02-30", '"2026-02-30" is not a day'), ("1899-01-01", "is not a day"),
+        ("9999-01-01", "9999-01-01 is still to come"), ("", "the date is missing"),
+    ],
+)  # fmt: skip
+def test_a_day_that_is_none_is_refused_and_nothing_is_lost(view: HandoverView, text: str, said: str) -> None:
     form = view.upkeep.form
-    before = form.date.text()
+    form.by.setText("A. Fitter")
+    form.note.setText("dry")
     form.date.setFocus()
     form.date.selectAll()
     QTest.keyClick(form.date, Qt.Key.Key_Delete)
     QTest.keyClicks(form.date, text)
-    QTest.keyClick(form.date, Qt.Key.Key_Return)
-    assert form.date.text() == before and "is not a day up to today" in view.panel.said.text()
+    for _ in range(2):
+        click(form.button)
+        assert not view.session.document.log and view.session.stack.count() == 0
+        assert said in view.panel.said.text() and view.panel.said.text().startswith("Not added: ")
+    assert (form.date.text(), form.by.text(), form.note.text()) == (text, "A. Fitter", "dry")
+
+
+def test_what_is_odd_about_a_line_is_said(view: HandoverView) -> None:
+    view.upkeep.do_add(datetime.date(2026, 3, 1), "", START_UP, "", "")
+    assert "But" not in view.panel.said.text()
+    view.upkeep.do_add(datetime.date(2026, 2, 1), "softener", "Fill up salt, keep it above the water", "", "")
+    assert "before the start-up on 2026-03-01" in view.panel.said.text()
+    view.upkeep.do_add(datetime.date(2026, 4, 1), "", START_UP, "", "")
+    assert "has a start-up on 2026-03-01 already, and upkeep is counted from the last, 2026-04-01" in view.panel.said.text()
+
+
+def test_what_was_undone_is_no_longer_said_to_be_in_the_log(view: HandoverView) -> None:
+    view.upkeep.do_add(datetime.date(2019, 2, 3), "", START_UP, "", "")
+    assert view.panel.said.text() == f"In the log: {START_UP}, 2019-02-03."
+    view.session.stack.undo()
+    assert view.panel.said.text() == "" and view.panel.said.isHidden()
 
 
 def test_a_line_is_removed_and_undo_brings_it_back(view: HandoverView) -> None:

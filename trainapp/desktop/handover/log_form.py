@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFormLayout, QHBoxLayout, QWidget
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.parts import BoxButton, ChoiceBox, LineField, TokenLabel
 from trainapp.reports.drawing.tokens import BODY
-from trainapp.reports.upkeep_log import START_UP
+from trainapp.reports.upkeep_log import START_UP, day_done
 
 OTHER = "Something else"
 
@@ -81,10 +81,9 @@ class LogForm(QWidget):
 
     def add(self) -> None:
         """Hand the line over, or say why not."""
-        day = self._day(self.date.text())
+        day = self._dated(self.date.text())
         what, note = self.what.currentText(), self.note.text().strip()
         if day is None:
-            self._dated(self.date.text())
             return
         if what == OTHER:
             if not note:
@@ -100,21 +99,15 @@ class LogForm(QWidget):
         for text in dict.fromkeys((*begin, *self._chores.get(stage, ()), OTHER)):
             self.what.addItem(text)
 
-    def _dated(self, text: str) -> None:
-        """Take a day, or put the old one back and say why."""
-        day = self._day(text)
-        if day is None:
-            self.date.put_back()
-            self.refused.emit(f'"{text[:40]}" is not a day up to today, such as {self._today.isoformat()}; it stays {self.date.shown}.')
-        else:
-            self.date.show_text(day.isoformat())
-
-    def _day(self, text: str) -> datetime.date | None:
+    def _dated(self, text: str) -> datetime.date | None:
+        """The day that is typed; what is none stays as it was typed, and why it is none is said."""
         try:
-            day = datetime.date.fromisoformat(text.strip())
-        except ValueError:
+            day = day_done(text, self._today)
+        except ValueError as error:
+            self.refused.emit(f"Not added: {error}.")
             return None
-        return day if datetime.date(1970, 1, 1) <= day <= self._today else None
+        self.date.show_text(day.isoformat())
+        return day
 
 
 __all__ = ["OTHER", "LogForm"]

@@ -13,7 +13,7 @@ from trainapp.desktop.handover.log_form import LogForm
 from trainapp.desktop.parts import BoxButton, TokenLabel, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import CAPTION, HEADING, PAD, ROW_TIGHT
-from trainapp.reports.upkeep_log import Due, Entry, due, entries, row_of, start_up
+from trainapp.reports.upkeep_log import Due, Entry, doubt_of, due, entries, row_of, start_up
 from trainapp.train.edits import Batch, RemoveValue, SetValue
 
 #: Width of the column, px: in a narrow and in a wide window.
@@ -101,11 +101,12 @@ class UpkeepPanel(QWidget):
 
     def do_add(self, date: datetime.date, stage: str, what: str, by: str, note: str) -> None:
         """Put a line into the log."""
-        place = len(self.session.document.log)
+        place, doubt = len(self.session.document.log), doubt_of(self.session.document, date, what)
         edit = SetValue(path=("log", place), value=row_of(date, stage, what, by, note))
         if self.session.edit(Batch(edits=[edit], name=f"Add to the upkeep log: {what}")):
             self.form.taken()
-            self.told.emit(f"In the log: {what}, {date.isoformat()}.", False)
+            odd = f" But {doubt}; Undo takes this line out again." if doubt else ""
+            self.told.emit(f"In the log: {what}, {date.isoformat()}.{odd}", False)
 
     def do_remove(self) -> None:
         """Take the selected line out of the log."""

@@ -52,6 +52,7 @@ class HandoverView(HandoverDoing, QWidget):
         self.here = False
         self._made: tuple[object, ...] = ()
         self._asked: Ask | None = None
+        self._log_said = ""
         self.panel = PapersPanel(paper_for(session.system).name)
         self.area = PagesArea()
         self.bar = PagesBar(self.area)
@@ -110,7 +111,7 @@ class HandoverView(HandoverDoing, QWidget):
         self.panel.save_all.clicked.connect(self.do_handover_save_all)
         self.panel.print.clicked.connect(self.do_handover_print)
         self.panel.running.given_up.connect(self.do_handover_cancel)
-        self.upkeep.told.connect(self.panel.say)
+        self.upkeep.told.connect(self._log_told)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -161,9 +162,16 @@ class HandoverView(HandoverDoing, QWidget):
 
     def follow(self) -> None:
         """Bring everything up to what is so now, once the edits pause; where nobody looks it waits."""
+        if self._log_said and self.panel.said.text() == self._log_said:
+            self.panel.say("")
         if self.here:
             self.upkeep.refresh()
             self._pause.start()
+
+    def _log_told(self, sentence: str, refused: bool) -> None:
+        """Say what became of a line of the log, for as long as the document stays as it is."""
+        self.panel.say(sentence, refused)
+        self._log_said = self.panel.said.text()
 
     def _chosen(self) -> None:
         self.panel.say("")
