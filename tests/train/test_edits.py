@@ -201,6 +201,13 @@ def test_places_that_are_not_there(farm: Document) -> None:
         SetValue(path=(), value=1),
         SetValue(path=("samples", "spring", "id", "x"), value=1),
         SetValue(path=("links", 99, "pipe"), value={}),
+        SetValue(path="stages.#99", value={"id": "last", "kind": "carbon_bed"}),
+        SetValue(path=("stages", 99), value={"id": "last", "kind": "carbon_bed"}),
+        SetValue(path=("stages", -1), value={"id": "last", "kind": "carbon_bed"}),
+        SetValue(path="stages.#0", value={"id": "last", "kind": "carbon_bed"}),
+        SetValue(path="stages.#\u00b2", value={"id": "last", "kind": "carbon_bed"}),
+        SetValue(path="stages.#\u00b2.settings.count", value=2),
+        SetValue(path=f"stages.#{'9' * 5000}.settings.count", value=2),
         RemoveValue(path=("samples", "#9")),
         RemoveValue(path=("links", -1)),
         Rename(what="sample", old="none", new="x"),
@@ -214,6 +221,8 @@ def test_places_that_are_not_there(farm: Document) -> None:
     bare = done(
         farm, RemoveValue(path="log"), SetValue(path=("log", 0), value={"what": "lamp"}), SetValue(path=("links", 0, "to"), value="screen")
     )
+    named = done(farm, SetValue(path=("samples", "#2 tap"), value={"id": "#2 tap", "results": {}}))
+    assert [sample.id for sample in named.samples] == [*(sample.id for sample in farm.samples), "#2 tap"]
     assert bare.log == [{"what": "lamp"}] and pipes(bare) == pipes(farm)
 
 

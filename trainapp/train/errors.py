@@ -66,6 +66,14 @@ def number(index: int) -> str:
     return f"#{index + 1}"
 
 
+def numbered(step: str) -> int | None:
+    """The index that such a step means ("#2" is 1); None for any other step."""
+    digits = step[1:]
+    if step[:1] != "#" or not (digits.isascii() and digits.isdecimal() and len(digits) < 10):
+        return None
+    return int(digits) - 1 if int(digits) else None
+
+
 def quoted(value: object) -> str:
     """A value of a document inside a sentence, shortened where it is long."""
     text = json.dumps(value, ensure_ascii=False, default=str) if not isinstance(value, list | dict) else _kind(value)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from trainapp.hydraulics.demand import fixture_labels
 from trainapp.hydraulics.pipes import PipeError, fitting_kinds, pipe_size
 from trainapp.stages import registry
-from trainapp.train.errors import Bad, DocumentError, Place, Report, dotted, number, quoted
+from trainapp.train.errors import Bad, DocumentError, Place, Report, dotted, number, numbered, quoted
 from trainapp.train.graph import build, check_id, idle_reports, link_place
 from trainapp.train.model import ItemRow, LinkEntry, PipeSegment, Sample, Section, StageEntry, Supply
 from trainapp.train.settings import check_settings
@@ -54,8 +54,9 @@ def named(at: Place, tree: Mapping[str, Any]) -> str:
     steps: list[str] = []
     value: Any = tree
     for step in at:
-        if isinstance(value, list) and step.startswith("#") and step[1:].isdigit() and int(step[1:]) <= len(value):
-            value = value[int(step[1:]) - 1]
+        index = numbered(step)
+        if isinstance(value, list) and index is not None and index < len(value):
+            value = value[index]
             step = _name(value) or step
         elif isinstance(value, Mapping):
             value = value.get(step)

@@ -8,7 +8,7 @@ from typing import Any
 
 import networkx as nx
 
-from trainapp.train.errors import DocumentError, quoted
+from trainapp.train.errors import DocumentError, number, numbered, quoted
 from trainapp.train.graph import HOUSE, RESERVED, Graph
 from trainapp.train.settings import common_settings
 
@@ -264,9 +264,9 @@ def check_shape(tree: Tree) -> None:
             raise DocumentError(section, f"{quoted(rows)} is not a list")
         for index, row in enumerate(rows):
             if not isinstance(row, dict) or not all(isinstance(row.get(key), str) for key in keys):
-                raise DocumentError((section, f"#{index + 1}"), f"this needs {' and '.join(keys) or 'to be an object'}")
+                raise DocumentError((section, number(index)), f"this needs {' and '.join(keys) or 'to be an object'}")
             if not isinstance(row.get("settings", {}), dict):
-                raise DocumentError((section, f"#{index + 1}", "settings"), f"{quoted(row['settings'])} is not an object")
+                raise DocumentError((section, number(index), "settings"), f"{quoted(row['settings'])} is not an object")
     for section in ("outlets", "items"):
         if not isinstance(tree.get(section, {}), dict):
             raise DocumentError(section, f"{quoted(tree[section])} is not an object")
@@ -287,7 +287,10 @@ def set_value(tree: Tree, path: Steps, value: Any) -> None:
         place[str(last)] = value
         return
     index = _index(place, last)
-    if index is None or index >= len(place):
+    counted = isinstance(last, int) or (last[:1] == "#" and last[1:].isnumeric())
+    if counted and (index is None or index > len(place)):
+        raise DocumentError(_shown(path), "nothing stands there")
+    if index is None or index == len(place):
         place.append(value)
     else:
         place[index] = value
@@ -325,8 +328,8 @@ def _index(rows: list[Any], step: str | int) -> int | None:
     """Index of a list member by number, by "#n" counted from 1, by id, or for a link by its ends."""
     if isinstance(step, int):
         return step if step >= 0 else None
-    if step.startswith("#") and step[1:].isdigit() and step[1:] != "0":
-        return int(step[1:]) - 1
+    if (index := numbered(step)) is not None:
+        return index
     tests: tuple[Callable[[dict[str, Any]], object], ...] = (lambda r: r.get("id"), lambda r: f"{r.get('from')}>{r.get('to')}")
     for index, row in enumerate(rows):
         if isinstance(row, dict) and any(test(row) == step for test in tests):
@@ -335,4 +338,4 @@ def _index(rows: list[Any], step: str | int) -> int | None:
 
 
 def _shown(path: Steps) -> tuple[str, ...]:
-    return tuple(f"#{step + 1}" if isinstance(step, int) else step for step in path)
+    return tuple(number(step) if isinstance(step, int) else step for step in path)
