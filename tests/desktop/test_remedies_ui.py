@@ -274,6 +274,19 @@ def test_only_the_last_question_is_answered_and_on_the_windows_thread(qapp: QApp
     errands.deleteLater()
 
 
+def test_a_letter_to_who_is_gone_reaches_nobody_who_came_after(qapp: QApplication) -> None:
+    """Python gives the place of what is thrown away to what comes next."""
+    seen = set()
+    for number in range(1, 21):
+        errands = Errands(lambda question, cancelled: question, "short-lived")
+        seen.add(errands._address)
+        assert len(seen) == number
+        errands.deleteLater()
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+        del errands
+        gc.collect()
+
+
 def test_threads_end_with_who_asked(qapp: QApplication, qtbot: QtBot) -> None:
     for number in range(20):
         errands = Errands(lambda question, cancelled: question, "short-lived")

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import LEFT, Carried, between, key
 from tests.desktop.test_shell_files import drop
+from trainapp.desktop import catalogues as own_files
 from trainapp.desktop.adding import ITEM, entry_of, items_like
 from trainapp.desktop.app import Documents
 from trainapp.desktop.bench.add_here import AddHere
@@ -129,6 +130,21 @@ def test_all_that_is_wrong_is_listed_with_what_would_be_right(window: Window, tm
     with qtbot.waitSignal(catalogues().told):
         its.take([good])
     assert its.wrong.isHidden()
+
+
+def test_a_fault_at_one_file_is_said_and_the_next_is_read(
+    tmp_path: Path, good: Path, take: Callable[..., list[str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read = own_files.read_catalogue
+
+    def fault(path: Path) -> object:
+        if path == good:
+            return read(path)
+        raise ZeroDivisionError("no row")
+
+    monkeypatch.setattr(own_files, "read_catalogue", fault)
+    said = take(tmp_path / "odd.csv", good)
+    assert said == ["the program failed at reading odd.csv, ZeroDivisionError: no row", ""] and catalogues().files == (good,)
 
 
 def test_a_template_is_saved_and_can_be_taken_in_as_it_is(

@@ -200,6 +200,22 @@ def test_a_dead_disk_never_stops_the_window(qtbot: QtBot, kept: QSettings, tmp_p
     let_go.set()
 
 
+def test_files_that_cannot_be_looked_for_are_not_told_to_be_missing(qtbot: QtBot, kept: QSettings, monkeypatch: pytest.MonkeyPatch) -> None:
+    recent = RecentFiles(kept, exists=lambda path: False)
+    recent.note(Path("/mnt/share/farm.train.json"))
+    with qtbot.waitSignal(recent.changed):
+        recent.look()
+    assert recent.files[0].missing
+
+    def refused(_asked: object, _paths: object, _cancelled: object) -> frozenset[str]:
+        raise RuntimeError("can't start new thread")
+
+    monkeypatch.setattr("trainapp.desktop.recent._Looker.__call__", refused)
+    with qtbot.waitSignal(recent.changed):
+        recent.look()
+    assert not recent.files[0].missing
+
+
 def test_the_program_starts_at_once_with_files_on_a_dead_disk(
     prefs: Prefs, documents: Documents, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import count
 from queue import SimpleQueue
 from typing import Any
 
@@ -52,6 +53,10 @@ class _Post(QObject):
     """Carries letters from the threads to the window's. It is never deleted, so that a thread may speak at any time."""
 
     arrived = Signal(object)
+
+
+#: Never given twice: a letter to who is gone must not reach who came after.
+_addresses = count()
 
 
 @cache
@@ -121,7 +126,7 @@ class Errands(QObject):
         self.revision = 0
         self.busy = False
         self._hand = _Hand(work, name)
-        self._address = id(self._hand)
+        self._address = next(_addresses)
         _post().arrived.connect(self._arrived)
         self.destroyed.connect(self._hand.stop)
 

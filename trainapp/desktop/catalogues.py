@@ -36,8 +36,10 @@ class Catalogues(QObject):
         #: What is wrong with files that could not be used, by file.
         self.faults: dict[Path, tuple[Fault, ...]] = {}
         self._waiting: list[Path] = []
+        self._asked = Path()
         self._errands = Errands(_read, "catalogues", self)
         self._errands.answered.connect(self._came)
+        self._errands.failed.connect(self._failed)
 
     @property
     def catalogue(self) -> Catalogue:
@@ -68,7 +70,8 @@ class Catalogues(QObject):
 
     def _next(self) -> None:
         if self._waiting:
-            self._errands.ask(self._waiting.pop(0))
+            self._asked = self._waiting.pop(0)
+            self._errands.ask(self._asked)
 
     def _came(self, answer: tuple[Path, dict[str, ItemRow], str, tuple[Fault, ...]]) -> None:
         path, rows, problem, self.faults[path] = answer
@@ -77,6 +80,10 @@ class Catalogues(QObject):
             self._gather()
         self.told.emit(path, problem)
         self._next()
+
+    def _failed(self, error: Exception) -> None:
+        """A fault of the program at one file keeps the others from nothing."""
+        self._came((self._asked, {}, f"the program failed at reading {self._asked.name}, {type(error).__name__}: {error}", ()))
 
     def _gather(self) -> None:
         self._catalogue = None

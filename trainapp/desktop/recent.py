@@ -45,6 +45,7 @@ class RecentFiles(QObject):
         self._files = list(_read(kept.value(_KEY, "")))
         self._errands = Errands(_Looker(exists or os.path.exists), "recent files", self)
         self._errands.answered.connect(self._looked)
+        self._errands.failed.connect(self._not_looked)
 
     @property
     def files(self) -> tuple[Recent, ...]:
@@ -80,6 +81,11 @@ class RecentFiles(QObject):
         if files != self._files:
             self._files = files
             self.changed.emit()
+
+    @Slot(object)
+    def _not_looked(self, _error: Exception) -> None:
+        """What could not be found out (the machine starts no more threads) marks nothing: opening a file tells the rest."""
+        self._looked(frozenset())
 
     def _file(self, path: Path) -> Recent | None:
         return next((file for file in self._files if file.path == path), None)
