@@ -127,6 +127,14 @@ def test_lanes_that_meet_before_others_do_are_lanes() -> None:
     assert numbers(way, {"bp"}) == {"a": "1a", "b": "1b", "c": "2", "u": "3"}
 
 
+def test_no_two_of_many_lanes_have_the_same_number() -> None:
+    names = [f"s{i}" for i in range(28)]
+    way = read(" ".join(names), " ".join(f"supply-{name} {name}-house" for name in names))
+    told = numbers(way)
+    assert [told[name] for name in (names[0], names[25], names[26], names[27])] == ["1a", "1z", "1aa", "1ab"]
+    assert len(set(told.values())) == 28
+
+
 def test_lanes_behind_a_filter_and_a_bypass_round_all() -> None:
     way = read("i a b bp u", "supply-i i-a i-b a-u b-u supply-bp bp-u u-house")
     assert agrees(way) and way.bridges == ()
