@@ -118,6 +118,15 @@ def test_all_faults_are_collected_and_the_first_few_are_told(tmp_path: Path) -> 
     assert str(caught.value).startswith("mine.csv, row 2") and str(caught.value).endswith("and 5 more")
 
 
+def test_faults_stand_in_the_order_of_the_file(tmp_path: Path) -> None:
+    """Of TOML as of CSV, whatever the hashes of this process are."""
+    odd = [f"mine_{number}" for number in (7, 3, 9, 1, 8, 2)]
+    text = '[[item]]\nitem = "a"\nkind = "softener"\n' + "".join(f'{key} = "x"\n' for key in odd)
+    with pytest.raises(CatalogueError) as caught:
+        read_catalogue(own(tmp_path, text, "mine.toml"))
+    assert [fault.column for fault in caught.value.faults] == odd
+
+
 def test_a_file_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     (tmp_path / "bad.csv").write_bytes(b"item\xff,kind")
     for name in ("bad.csv", "none.toml"):

@@ -109,7 +109,7 @@ def _faults_of(raw: Mapping[str, Any], file: str, where: str) -> Iterator[Fault]
             validated(ItemRow, {"kind": "softener", **({key: raw[key]} if key in raw else {})})
         except Bad as bad:
             yield Fault(file, where, _column(bad.at), bad.sentence, _wanted_of_column(key))
-    for key in raw.keys() - {*FIXED, "settings"}:
+    for key in (key for key in raw if key not in (*FIXED, "settings")):
         yield Fault(file, where, str(key), "an item has no such column", f"its own are {', '.join(FIXED)} and settings")
     if "kind" not in raw:
         yield Fault(file, where, "", '"kind" is missing', _kinds())
