@@ -216,23 +216,6 @@ def test_an_old_stage_is_marked_as_kept() -> None:
     assert ["already there, kept" in row[0] for row in rows] == [False, False, True, False, False]
 
 
-def test_the_pipe_schedule_agrees_with_the_engine_and_a_hand_count() -> None:
-    evaluation, _ = site("lone-alder-farm")
-    table = tables().pipes()
-    link = evaluation.links["softener", "fine"]
-    assert cells(table, "speed")["3 Softener to 4 Sediment cartridge"] == units.typeset(units.show(link.velocity, "velocity", "us"))
-    # seven runs of 6 ft with two elbows each, as the document says
-    assert [row[1:] for row in tables().take_off().rows] == [(units.typeset("42 ft"), "14 elbows 90°")]
-
-
-def test_an_outlet_that_draws_alone_has_its_own_flow_and_speed() -> None:
-    flow = cells(tables().pipes(), "flow")["well to garden, raw"]
-    speed = cells(tables().pipes(), "speed")["well to garden, raw"]
-    assert flow == units.typeset("5.0 gpm") + "\nalone"
-    # 5 US gpm through 1.025 in (ASTM B88, type L, 1 in): 5 * 231/60 in3/s over pi/4 * 1.025^2 in2 = 23.33 in/s = 1.94 ft/s
-    assert speed == units.typeset("1.9 ft/s")
-
-
 def test_air_gaps_are_twice_the_opening_and_an_inch_at_least() -> None:
     # Chicago Municipal Code 18-29-802.3.1 (IPC 802.3.1): twice the effective opening, and 1 in above the rim
     assert cells(tables().drains(), "air gap at least")["2 Iron filter"] == units.typeset("2 in")
@@ -242,6 +225,12 @@ def test_air_gaps_are_twice_the_opening_and_an_inch_at_least() -> None:
     table = SheetTables(Ledger(*evaluated(tree)), Citations()).drains()
     assert cells(table, "air gap at least")["2 Iron filter"] == units.typeset("1 in")
     assert cells(table, "drain line")["3 Softener"] == "not given: settle it before work begins"
+
+
+def test_drain_lines_are_nominal_and_gaps_whole_millimetres() -> None:
+    metric = tables(system="metric").drains()
+    assert cells(metric, "drain line")["2 Iron filter"].split(", ")[1] == "DN 25 line"
+    assert cells(metric, "air gap at least")["2 Iron filter"] == units.typeset("51 mm")
 
 
 def test_clocks_are_told_in_order_and_a_clash_is_named() -> None:

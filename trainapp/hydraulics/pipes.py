@@ -53,7 +53,7 @@ class PipeSize:
     status: str
 
 
-def _inches(text: str) -> float:
+def pipe_inches(text: str) -> float:
     """Inches from a trade size such as 1-1/4."""
     return float(sum(Fraction(part) for part in text.split("-")))
 
@@ -66,7 +66,7 @@ def pipe_sizes() -> dict[str, tuple[PipeSize, ...]]:
             PipeSize(
                 material,
                 f"{table['label']}, {row['size']} in",
-                _inches(row["size"]) * INCH,
+                pipe_inches(row["size"]) * INCH,
                 row["bore"] * INCH,
                 row["outside"] * INCH,
                 table["roughness"],

@@ -9,8 +9,8 @@ import re
 from functools import cache, lru_cache, partial
 
 from trainapp import units
-from trainapp.dimensions import FOOT, GALLON, GRAIN, POUND
-from trainapp.hydraulics.pipes import pipe_sizes
+from trainapp.dimensions import FOOT, GALLON, GRAIN, INCH, POUND
+from trainapp.hydraulics.pipes import pipe_inches, pipe_sizes
 from trainapp.units import System
 
 #: Units that belong to one system only, with what they measure.
@@ -45,6 +45,9 @@ _SET = {"ft3": "ft³", "ft2": "ft²", "m3": "m³", "m2": "m²", "degF": "°F", "
 _DN = {
     "1/4": 8, "3/8": 10, "1/2": 15, "3/4": 20, "1": 25, "1-1/4": 32, "1-1/2": 40, "2": 50, "2-1/2": 65, "3": 80, "4": 100, "6": 150,
 }  # fmt: skip
+
+#: How near a length has to be to a nominal size to be meant as one.
+_SAME_SIZE = 0.005
 
 _NUMBER = r"(?:\d+[ -])?\d+/\d+|\d+(?:\.\d+)?"
 #: Numbers of which only the last has its unit: "10 to 15 psi", "10 x 54 in". What stands before a comma may be something else.
@@ -88,6 +91,12 @@ def nominal(text: str, system: System) -> str:
     """A nominal size of pipe, such as "1-1/4 in", as a screen shows it; any other text is told in the units shown."""
     size = _DN.get(text.removesuffix(" in").removesuffix("\u202fin").strip()) if system == "metric" and text.endswith("in") else None
     return f"DN {size}" if size else in_units(text, system)
+
+
+def nominal_size(metres: float, system: System) -> str:
+    """A nominal size of pipe given in m: "3/4 in" or "DN 20"; what is no size of the trade is a length like any other."""
+    inches = next((size for size in _DN if abs(pipe_inches(size) - metres / INCH) < _SAME_SIZE * metres / INCH), "")
+    return nominal(f"{inches} in", system) if inches else units.show(metres, "length", system)
 
 
 def trade_size(text: str, system: System) -> str:

@@ -14,6 +14,7 @@ from trainapp.reports.capacity_words import capacity_told
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.job_sheet_lines import Section, lines
 from trainapp.reports.job_sheet_picture import dimensioned, length_text
+from trainapp.reports.job_sheet_pipes import NOT_COUNTED, PipeTables
 from trainapp.reports.job_sheet_tables import SheetTables
 from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_bench import BLEED, set_sources, set_verdict
@@ -170,9 +171,14 @@ class _JobSheet:
     def pipes(self) -> None:
         """The pipe schedule and everything together."""
         self.flow.heading("Pipe schedule")
-        self.flow.text("Flow, speed and loss at the peak; speed in the narrowest segment, loss with lift.", token="ink2", size=CAPTION)
-        set_table(self.flow, self.tables.pipes())
-        set_table(self.flow, self.tables.take_off())
+        pipes = PipeTables(self.ledger, self.tables.names)
+        self.flow.text(
+            "Flow, speed and loss at the peak; speed in the narrowest segment, loss with lift. Metal at a chamber as order of work asks.",
+            token="ink2", size=CAPTION,
+        )  # fmt: skip
+        set_table(self.flow, pipes.runs())
+        set_table(self.flow, pipes.take_off())
+        self.flow.text(NOT_COUNTED, token="ink2", size=CAPTION)
 
     def section(self, heading: str, section: Section, sign: str = "dot", computed: Sequence[str] = ()) -> None:
         """Standing lines of one section, each with the number of its source; what was computed for this train comes after the first."""

@@ -1,8 +1,7 @@
-"""Tables of the job sheet: stages with settings and sizes, pipes, drains, sample taps, upkeep."""
+"""Tables of the job sheet: stages with settings and sizes, drains, sample taps, upkeep."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -10,11 +9,11 @@ from trainapp import units
 from trainapp.checks.context import Context
 from trainapp.checks.readings import SUPPLY
 from trainapp.checks.table import BACTERIA
-from trainapp.data import load_toml
-from trainapp.hydraulics.pipes import pipe_size
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.export_table import Number
+from trainapp.reports.in_units import nominal_size
 from trainapp.reports.job_sheet_lines import all_lines, tests_behind
+from trainapp.reports.job_sheet_names import place_names
 from trainapp.reports.job_sheet_picture import length_text
 from trainapp.reports.ledger import Ledger, Record
 from trainapp.reports.print_sources import Citations
@@ -23,7 +22,6 @@ from trainapp.reports.upkeep import upkeep
 from trainapp.stages.base import Cleaning, SettingSpec, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
-from trainapp.train.model import LinkEntry, PipeSegment
 from trainapp.train.settings import common_settings
 from trainapp.units import System
 
@@ -47,8 +45,7 @@ class SheetTables:
         self.evaluation: Evaluation = ledger.evaluation
         self.model: BenchModel = ledger.model
         self.system: System = ledger.system
-        self.names = {stage.id: stage.title for stage in self.model.stages} | {"supply": self.model.supply.name.lower()}
-        self.names |= {end.id: end.label.removeprefix("to ") for end in self.model.ends}
+        self.names = place_names(self.model)
 
     def _show(self, value: float, dimension: str) -> str:
         return units.typeset(units.show(value, dimension, self.system))
@@ -61,7 +58,7 @@ class SheetTables:
         for shown in self.model.stages:
             stage = self.evaluation.plan.stages[shown.id]
             item = self.evaluation.plan.document.item_of(self.evaluation.plan.document.stage(shown.id))
-            head = [shown.title]
+            head = [self.names[shown.id]]
             head += [units.typeset(item.label)] if item is not None and item.label else []
             head += ["already there, kept"] if stage.settings.get("existing") else []
             rows.append(("\n".join(head), "\n".join(self._size(stage, shown.size)), self._fall(shown.id), "\n".join(self._settings(stage))))
@@ -112,54 +109,6 @@ class SheetTables:
             return self._show(float(value), spec.dimension)
         return str(value).replace("_", " ")
 
-    # Pipes --------------------------------------------------------------------------------------------------------------------
-
-    def pipes(self) -> PrintTable:
-        """Every run of pipe in flow order: what it is made of, and what runs through it at the peak."""
-        rows: list[Row] = []
-        for entry in self.evaluation.plan.document.links:
-            run = f"{self._name(entry.ends[0])} to {self._name(entry.ends[1])}"
-            kinds, lengths, fittings = self._segments(entry)
-            rows.append((run, "\n".join(kinds), "\n".join(lengths), "\n".join(fittings), *self._carries(entry.ends)))
-        heads = ("run", "pipe", "length", "fittings", "flow", "speed", "loses")
-        return PrintTable(heads, (23, 22, 8, 21, 9, 8, 9), rows, right=frozenset({2, 4, 5, 6}))
-
-    def _carries(self, ends: tuple[str, str]) -> tuple[str, str, str]:
-        """Flow, speed and loss of one run at the peak; of one that is drawn at another time, then."""
-        link, plan = self.evaluation.links.get(ends), self.evaluation.plan
-        if link is None:
-            return "no water", "", ""
-        flow, note = float(link.flow[PEAK]), ""
-        outlet = plan.document.outlets.get(ends[1])
-        if flow <= 0 and outlet is not None:
-            flow, note = outlet.value("peak"), "\nalone"
-        pipe = plan.pipes[ends]
-        loss = pipe.loss(flow) + (link.loss - pipe.loss(float(link.flow[PEAK])))
-        return f"{self._show(flow, 'flow')}{note}", self._show(pipe.velocity(flow), "velocity"), self._show(loss, "pressure")
-
-    def _segments(self, entry: LinkEntry) -> tuple[list[str], list[str], list[str]]:
-        parts = self.evaluation.plan.document.pipe_of(entry)
-        return (
-            [_pipe_label(part) for part in parts],
-            [self._show(part.value("length"), "distance") for part in parts],
-            [", ".join(f"{count} {_fitting(kind, count)}" for kind, count in part.fitting_counts.items()) or "none" for part in parts],
-        )
-
-    def take_off(self) -> PrintTable:
-        """All pipe and fittings together, by material and size."""
-        lengths: dict[str, float] = {}
-        fittings: dict[str, Counter[str]] = {}
-        for entry in self.evaluation.plan.document.links:
-            for part in self.evaluation.plan.document.pipe_of(entry):
-                label = _pipe_label(part)
-                lengths[label] = lengths.get(label, 0.0) + part.value("length")
-                fittings.setdefault(label, Counter()).update(part.fitting_counts)
-        rows = [
-            (label, self._show(length, "distance"), ", ".join(f"{n} {_fitting(kind, n)}" for kind, n in sorted(fittings[label].items())))
-            for label, length in sorted(lengths.items())
-        ]
-        return PrintTable(("pipe, all runs together", "length", "fittings"), (34, 12, 54), rows, right=frozenset({1}))
-
     def _name(self, node: str) -> str:
         return self.names.get(node, node)
 
@@ -189,15 +138,19 @@ class SheetTables:
     def _line(self, stage: Stage) -> tuple[str, str]:
         """The drain line as the document gives it, and its air gap: twice the line's opening, an inch at least."""
         drain = stage.settings.get("drain")
-        unknown = f"2 × its opening, {self._show(_INCH, 'length')} at least"
+        unknown = f"2 × its opening, {self._gap(_INCH)} at least"
         if not drain:
             return "not given: settle it before work begins", unknown
         parts = [f"to {str(drain['to']).replace('_', ' ')}"] if drain.get("to") else []
-        parts += [f"{self._show(drain['size'], 'length')} line"] if drain.get("size") else []
+        parts += [f"{units.typeset(nominal_size(drain['size'], self.system))} line"] if drain.get("size") else []
         parts += [f"{self._show(drain['length'], 'distance')} long"] if drain.get("length") else []
         parts += [f"rises {self._show(drain['height'], 'distance')}"] if drain.get("height") else []
         opening = drain.get("size")
-        return ", ".join(parts), self._show(max(2.0 * opening, _INCH), "length") if opening else unknown
+        return ", ".join(parts), self._gap(max(2.0 * opening, _INCH)) if opening else unknown
+
+    def _gap(self, metres: float) -> str:
+        """An air gap; in whole millimetres, as far as those can be told on a rule."""
+        return units.typeset(f"{1e3 * metres:.0f} mm") if self.system == "metric" else self._show(metres, "length")
 
     def clocks(self) -> Iterator[str]:
         """The hour that each stage's clock is set to, in the order of the night."""
@@ -280,15 +233,3 @@ def _limit(record: Record) -> str:
 
 def _words(key: str) -> str:
     return key.replace("uvt", "UVT").replace("_", " ")
-
-
-def _pipe_label(part: PipeSegment) -> str:
-    return pipe_size(part.word("material"), part.value("size")).label
-
-
-def _fitting(kind: str, count: int) -> str:
-    """A fitting as a list counts it."""
-    label = str(load_toml("hydraulics/fittings.toml")[kind]["label"]).removesuffix(", open")
-    name, _, rest = label.partition(", ")
-    name = name[:1].lower() + name[1:] + ("s" if count != 1 else "")
-    return f"{name} {rest}".strip().replace("90 degrees", "90°").replace("45 degrees", "45°")
