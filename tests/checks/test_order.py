@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
+
+import pytest
 
 from tests.checks.build import FINE, found, stage, train, uv
 from trainapp.checks.finding import Finding
@@ -17,7 +20,7 @@ FERROUS = {"iron": "2 mg/L", "iron_dissolved": "1.9 mg/L"}
 ACID = {"ph": "6.1", "alkalinity": "40 mg/L", "hardness": "30 mg/L"}
 
 
-def order(stages: list[dict[str, Any]], water: dict[str, str], stage_id: str, **more: Any) -> list[Finding]:
+def order(stages: list[dict[str, Any]], water: Mapping[str, str | None], stage_id: str, **more: Any) -> list[Finding]:
     return found(train(stages, water, **more), "order", stage=stage_id)
 
 
@@ -26,6 +29,25 @@ def test_grit_meets_a_bed_first() -> None:
     assert [f.severity for f in order([SOFT, SCREEN, FINE, uv()], dirty, "screen")] == ["caution"]
     assert not order([SCREEN, SOFT, FINE, uv()], dirty, "screen")
     assert not order([SOFT, SCREEN, FINE, uv()], {}, "screen")
+
+
+@pytest.mark.parametrize(("turbidity", "limit", "severity"), [("1.5 NTU", 1.0, "note"), ("8 NTU", 5.0, "caution")])
+def test_grit_is_told_with_the_limit_that_it_breaks(turbidity: str, limit: float, severity: str) -> None:
+    (told,) = order([SOFT, SCREEN, FINE, uv()], {"turbidity": turbidity, "turbidity_filtered_5um": "0.5 NTU"}, "screen")
+    assert told.severity == severity and told.limit is not None and told.limit.low == limit
+    assert told.value is not None and told.value.low > limit
+
+
+@pytest.mark.parametrize(("metals", "about"), [
+    ({"iron": "0.02 mg/L", "manganese": "0.6 mg/L"}, {"manganese"}), ({"iron": "2 mg/L", "manganese": "0.02 mg/L"}, {"iron"}),
+    ({"iron": "2 mg/L", "manganese": "0.6 mg/L"}, {"iron", "manganese"}),
+])  # fmt: skip
+def test_resin_ahead_of_the_iron_stage_is_fouled_by_what_is_over(metals: dict[str, str], about: set[str]) -> None:
+    """0.3 mg/L is what counts: one of the two is not blamed for the other."""
+    (told,) = [f for f in order([SOFT, IRON, FINE, uv()], metals, "iron") if "stands after" in f.title]
+    assert told.analyte in about and told.value is not None and told.limit is not None and told.value.low > told.limit.low
+    assert {metal for metal in ("iron", "manganese") if f"of {metal} " in told.message} == about
+    assert ("reaches the resin" in told.message) is (len(about) == 1)
 
 
 def test_fine_cartridge_ahead_of_the_iron_stage() -> None:
@@ -124,3 +146,13 @@ def test_storage_behind_carbon_on_a_chlorinated_main() -> None:
     water = {"free_chlorine": "0.8 mg/L"}
     assert "caution" in [f.severity for f in order([CARBON, tank], water, "tank", supply=main)]
     assert not order([tank, CARBON], water, "tank", supply=main)
+
+
+@pytest.mark.parametrize(("residual", "severity"), [
+    ({"free_chlorine": "<0.1 mg/L"}, "caution"), ({"free_chlorine": "0.8 mg/L"}, "note"), ({"total_chlorine": "<0.1 mg/L"}, "caution"),
+    ({"free_chlorine": "0.02 mg/L", "total_chlorine": "2 mg/L"}, "note"), ({"free_chlorine": "0.02 mg/L"}, "caution"),
+])  # fmt: skip
+def test_carbon_last_on_a_residual_that_was_measured(residual: dict[str, str], severity: str) -> None:
+    """A non-detect shows no residual, and chlorine that is bound to ammonia is one."""
+    told = order([CARBON], {"free_chlorine": None, **residual}, "carbon")
+    assert [f.severity for f in told if f.title.startswith("No disinfection")] == [severity]

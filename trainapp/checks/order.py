@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from trainapp.checks.context import SUPPLY, Context, start
+from trainapp.checks.context import SUPPLY, Context, listed, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import amount, rule
 from trainapp.stages.base import Severity
@@ -34,21 +34,22 @@ def _finding(
 
 def _sediment_first(context: Context) -> Iterator[Finding]:
     """A coarse sediment stage behind a bed that has none ahead; only where the raw water is measured cloudy."""
-    dirt = amount("sediment_turbidity")
-    if not context.readings.above(SUPPLY, "turbidity", 1.0):
+    dirt, cloudy = rule("sediment_turbidity"), rule("cloudy")
+    if not context.readings.above(SUPPLY, "turbidity", cloudy.value):
         return
     sediment = [s for s in context.having("sediment") if not context.is_fine(s)]
     for stage in sediment:
         beds = [b for b in context.having(*_BEDS) if b in context.before(stage)]
         bare = [b for b in beds if not any(s in context.before(b) for s in context.having("sediment"))]
-        if bare:
-            turbidity = context.readings.most(bare[0], "turbidity")
-            severity: Severity = "caution" if turbidity > dirt else "note"
+        turbidity = context.readings.most(bare[0], "turbidity") if bare else 0.0
+        if turbidity > cloudy.value:
+            severity: Severity = "caution" if turbidity > dirt.value else "note"
+            broken = dirt if severity == "caution" else cloudy
             yield _finding(
                 severity, stage, f"{start(context.name(stage))} stands after {context.name(bare[0])}",
-                f"Water of {context.show(turbidity, 'turbidity')} meets {context.name(bare[0])} before {context.name(stage)} has taken the "
-                "grit out: coarse filters come first, they protect valves and beds.",
-                "ten-states", "secondary", analyte="turbidity", value=turbidity, limit=dirt, dimension="turbidity",
+                f"Water of {context.show_against(turbidity, broken.value, 'turbidity')} meets {context.name(bare[0])} before "
+                f"{context.name(stage)} has taken the grit out: coarse filters come first, they protect valves and beds.",
+                broken.source, broken.status, analyte="turbidity", value=turbidity, limit=broken.value, dimension="turbidity",
             )  # fmt: skip
 
 
@@ -120,18 +121,20 @@ def _hardness_after_softener(context: Context) -> Iterator[Finding]:
 
 
 def _iron_after_softener(context: Context) -> Iterator[Finding]:
-    """The iron stage behind the softener, and iron on the resin."""
+    """The iron stage behind the softener, and iron on the resin, or manganese where there is too little iron to speak of."""
     limit = amount("ferrous_iron")
     for stage in context.having("iron_removal"):
         ahead = [s for s in context.having("softening") if s in context.before(stage)]
-        if not ahead or not (context.readings.above(ahead[0], "iron", limit) or context.readings.above(ahead[0], "manganese", limit)):
+        over = [metal for metal in ("iron", "manganese") if ahead and context.readings.above(ahead[0], metal, limit)]
+        if not over:
             continue
-        iron = context.readings.most(ahead[0], "iron")
+        found = context.readings.most(ahead[0], over[0])
+        amounts = [context.show_against(context.readings.most(ahead[0], m), limit, "concentration", m) + f" of {m}" for m in over]
         yield _finding(
             "caution", stage, f"{start(context.name(stage))} stands after {context.name(ahead[0])}",
-            f"{context.show(iron, 'concentration', 'iron')} of iron reaches the resin of {context.name(ahead[0])} first and fouls it: "
-            f"{context.name(stage)} belongs ahead.",
-            "va-590-900", "published", analyte="iron", value=iron, limit=limit, also_at=ahead[:1], cause="iron-on-resin",
+            f"{start(listed(amounts))} {'reaches' if len(over) == 1 else 'reach'} the resin of {context.name(ahead[0])} first and "
+            f"{'fouls' if len(over) == 1 else 'foul'} it: {context.name(stage)} belongs ahead.",
+            "va-590-900", "published", analyte=over[0], value=found, limit=limit, also_at=ahead[:1], cause="iron-on-resin",
         )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from trainapp.stages.working import FLOWS
 from trainapp.train.document import Document
 from trainapp.train.errors import DocumentError
+from trainapp.train.policy import amount
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.raw import Columns, raw_streams
 from trainapp.water.sample import Result, SampleError, read_sheet, worst
@@ -59,7 +60,6 @@ def raw_water(document: Document) -> RawWater:
 
 def raw_of(document: Document, sheet: Mapping[str, Result], stream: Stream) -> RawWater:
     """A raw water that nothing else is known of than one sheet, and its stream."""
-    residual = sheet.get("free_chlorine") or sheet.get("total_chlorine")
     return RawWater(
         stream=stream,
         sheet=sheet,
@@ -67,8 +67,14 @@ def raw_of(document: Document, sheet: Mapping[str, Result], stream: Stream) -> R
         states={name: r.state for name, r in sheet.items() if r.kind == "state"},
         behind={},
         unnamed=(),
-        chlorinated=residual.high > 0.05 if residual else document.supply.word("source") == "mains",
+        chlorinated=_chlorinated(document, sheet),
     )
+
+
+def _chlorinated(document: Document, sheet: Mapping[str, Result]) -> bool:
+    """Whether a residual arrives, free or bound to ammonia: one that was measured, not one that a non-detect leaves room for."""
+    residuals = [sheet[name].low for name in ("free_chlorine", "total_chlorine") if name in sheet]
+    return max(residuals) > amount("residual_arrives") if residuals else document.supply.word("source") == "mains"
 
 
 def _behind(document: Document, sheets: Mapping[str, Mapping[str, Result]]) -> Mapping[str, Mapping[str, Result]]:

@@ -35,8 +35,6 @@ _EDGE = 1e-9
 _WITH_VALVES = "valves on a well"
 #: Sources that surface water itself feeds.
 _SURFACE = ("surface", "spring", "rain")
-#: NTU above which grit is worth a bed of its own, where a cartridge would have to be changed often (common practice, no source).
-_CLOUDY = 1.0
 #: Failures that a chamber behind a fine cartridge is there for.
 _GERMS = frozenset({"unprotected-path", "uv-class"})
 _GERM_ANALYTES = frozenset({"total_coliform", "e_coli"})
@@ -113,7 +111,7 @@ class Site:
         found = {
             "disinfect": asked, "surface": surface, "not surface": not surface, "no germs found": clean, "hard for a resin": hard,
             "soft for a resin": not hard, "weak supply": weak, "high pressure": high, _WITH_VALVES: plan.source != "mains",
-            "cloudy": context.readings.above(SUPPLY, "turbidity", _CLOUDY),
+            "cloudy": context.readings.above(SUPPLY, "turbidity", amount("cloudy")),
         }  # fmt: skip
         return frozenset(name for name, holds in found.items() if holds)
 
