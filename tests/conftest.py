@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -26,6 +26,15 @@ settings.register_profile("house", max_examples=30, deadline=None, derandomize=T
 settings.load_profile("house")
 
 ROOT = Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture(autouse=True)
+def _fonts_of_the_machine() -> Iterator[None]:
+    """What one test drew without a font for it is not said in the next: a bare machine has few fonts."""
+    yield
+    glyphs = sys.modules.get("trainapp.reports.drawing.glyphs")
+    if glyphs is not None:
+        glyphs.take_unshown()
 
 
 @pytest.fixture(scope="session")
