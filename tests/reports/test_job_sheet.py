@@ -182,7 +182,7 @@ def test_every_word_of_a_condition_can_be_true_of_some_train() -> None:
     for name in SITES:
         known |= facts(site(name)[0])
     known |= facts(of_stages(stage("tank", "storage_pump"), stage("reg", "pressure_regulator"), supply=MAIN))
-    known |= {"raw", "fine", "permanganate", "peroxide"}
+    known |= {"raw", "fine", "chlorine_fed", "into_uv", "unlit", "permanganate", "peroxide"}
     asked = {word for section in load_toml("reports/job_sheet.toml") for line in all_lines(section) for word in line.words}  # type: ignore[arg-type]
     assert asked <= known
 

@@ -206,7 +206,9 @@ class _JobSheet:
     def taps(self) -> None:
         self.flow.heading("Sample taps and tests after start-up")
         self.flow.text(
-            "What the design expects is a calculation; only what is found here shows what the water is. Values at the peak.", token="ink2"
+            "What the design expects is a calculation; only what is found here shows what the water is. Values at the peak; both ends "
+            "where they differ by much over the flows of the day.",
+            token="ink2",
         )
         set_table(self.flow, self.tables.taps())
 

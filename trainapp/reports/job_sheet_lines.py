@@ -59,9 +59,3 @@ def facts(evaluation: Evaluation) -> frozenset[str]:
     said |= {"germs"} if context.coliform == "present" else set()
     materials = {part.word("material") for link in plan.document.links for part in plan.document.pipe_of(link)}
     return frozenset(said | {"plastic" if material in PLASTICS else "metal" for material in materials})
-
-
-def tests_behind(stage_tags: frozenset[str], is_fine: bool) -> tuple[Line, ...]:
-    """What is tested behind a stage of these roles; `is_fine`: a cartridge of 5 µm or finer."""
-    roles = stage_tags | ({"fine"} if is_fine else set())
-    return tuple(line for line in all_lines("tap") if line.words & roles)

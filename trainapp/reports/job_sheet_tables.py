@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 from trainapp import units
-from trainapp.checks.context import Context
-from trainapp.checks.readings import SUPPLY
-from trainapp.checks.table import BACTERIA
 from trainapp.reports.drawing.model import BenchModel
-from trainapp.reports.export_table import Number
 from trainapp.reports.in_units import nominal_size
-from trainapp.reports.job_sheet_lines import all_lines, tests_behind
 from trainapp.reports.job_sheet_names import place_names
 from trainapp.reports.job_sheet_picture import length_text
-from trainapp.reports.ledger import Ledger, Record
+from trainapp.reports.job_sheet_taps import TapTable
+from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable, Row
 from trainapp.reports.upkeep import upkeep
@@ -28,8 +24,6 @@ from trainapp.units import System
 #: Settings that have tables of their own, or are no setting of a valve or a vessel.
 _ELSEWHERE = frozenset({"drain", "inlet_limits", "width", "height", "head_loss"})
 _INCH = 0.0254
-#: Where it stands that coliform has to be absent.
-_GERMS = "40cfr141.63"
 
 
 class SheetTables:
@@ -167,32 +161,7 @@ class SheetTables:
 
     def taps(self) -> PrintTable:
         """Where to take samples after start-up, what the design expects there, and room for what is found."""
-        rows: list[Row] = []
-        (raw,) = (line for line in all_lines("tap") if "raw" in line.words)
-        rows += self._tap("before the first stage", "supply", raw.row["analytes"], self.citations.number(raw.source, raw.status))
-        context = Context(self.evaluation, self.system)
-        for node, result in self.evaluation.stages.items():
-            behind = next((target for source, target in self.evaluation.links if source == node), None)
-            for line in tests_behind(result.stage.spec.tags, context.is_fine(node)) if behind else ():
-                cite = self.citations.number(line.source, line.status)
-                rows += self._tap(f"behind {self._name(node)}", str(behind), line.row["analytes"], cite)
-        heads = ("tap", "test for", "design expects", "limit", "found on", "found", "source")
-        return PrintTable(heads, (22, 18, 17, 11, 12, 13, 7), rows, right=frozenset({6}))
-
-    def _tap(self, place: str, node: str, analytes: Sequence[str], cite: str) -> list[Row]:
-        records = {record.quantity: record for record in self.ledger.records if record.at == node}
-        found: list[Row] = []
-        for key in analytes:
-            record = records.get(self.ledger.label(key))
-            if record is None:
-                continue
-            expected, limit, cited = _expected(record), _limit(record), cite
-            if key in BACTERIA and node != SUPPLY:
-                # No chamber is credited with anything: what has to be found is said, not what will be.
-                expected, limit = "no forecast", "absent"
-                cited = f"{cite}, {self.citations.number(_GERMS)}"
-            found.append((place if not found else "", self.ledger.label(key), expected, limit, "", "", cited))
-        return found
+        return TapTable(self.ledger, self.citations, self._name).table()
 
     # Upkeep -------------------------------------------------------------------------------------------------------------------
 
@@ -217,18 +186,6 @@ def clock(hour: float) -> str:
 def _days(days: float) -> str:
     count = round(days, 1)
     return "day" if count == 1 else f"{count:g} days"
-
-
-def _expected(record: Record) -> str:
-    """What the design expects, with its unit."""
-    if not record.value:
-        return "not measured"
-    text = f"{record.value.value:.{record.value.decimals}f}" if isinstance(record.value, Number) else str(record.value)
-    return f"{text}\u202f{record.unit}".strip() if any(letter.isdigit() for letter in text) else text
-
-
-def _limit(record: Record) -> str:
-    return f"{record.side}{record.limit.value:.{record.limit.decimals}f}" if record.limit else ""
 
 
 def _words(key: str) -> str:
