@@ -151,6 +151,31 @@ def test_output_that_nobody_reads_is_no_error(tmp_path: Path) -> None:
     assert b"Traceback" not in said.stderr and b"Exception" not in said.stderr
 
 
+@pytest.mark.parametrize("words", [("check", FARM), ("--help",)], ids=["check", "help"])
+def test_output_that_cannot_be_written_gets_one_sentence(tmp_path: Path, words: Sequence[str | Path]) -> None:
+    with open("/dev/full", "wb") as full:
+        said = subprocess.run(
+            [sys.executable, "-m", "trainapp", *map(str, words)], cwd=tmp_path, stdout=full, stderr=subprocess.PIPE, timeout=120,
+            env={**os.environ, "PYTHONPATH": str(Path(__file__).resolve().parent.parent)},
+        )  # fmt: skip
+    assert said.returncode == 2 and said.stderr.decode() == "the answer cannot be written: no space left on device\n"
+
+
+def test_what_a_file_refuses_is_said_of_that_file(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied", "/srv/fonts/plain.ttf")
+
+    monkeypatch.setattr("trainapp.train.evaluate.evaluate", refuse)
+    one_sentence(run("check", FARM), "/srv/fonts/plain.ttf: permission denied")
+
+
+def test_confidence_speaks_the_units_that_are_asked_for(run: Run) -> None:
+    told = [run("confidence", ALONE, "--json", "--draws", "16", "--units", system) for system in ("us", "metric")]
+    us, metric = (" ".join(finding["message"] for finding in json.loads(said.out)["fixed"]) for said in told)
+    assert " gpm" in us and " gpm" not in metric and " L/min" in metric
+    one_sentence(run("confidence", FARM, "--units", "imperial"), '--units: "imperial" is neither us nor metric')
+
+
 # Words of the command itself ----------------------------------------------------------------------------------------------
 
 

@@ -6,24 +6,20 @@ Every command loads what it needs when it runs, so that none pays for another.
 from __future__ import annotations
 
 import gc
-import json
-import os
 import sys
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+from typer.exceptions import TyperException
 
 from trainapp import __version__
 from trainapp.cli_lessons import lesson_app
-from trainapp.cli_words import UNUSABLE, Units, paper_of, refuse, system_of
+from trainapp.cli_words import UNUSABLE, Units, flush, paper_of, refuse, silence, system_of
 
 if TYPE_CHECKING:
     from trainapp.train.evaluation import Evaluation
-
-#: What is raised for a word that is no option, a value that is missing and so on, whichever parser of words typer carries.
-_Usage: type[Exception] = typer.BadParameter.__bases__[0]
 
 app = typer.Typer(add_completion=False, no_args_is_help=False, pretty_exceptions_enable=False, rich_markup_mode=None)
 sample_app = typer.Typer(help="Samples of a document.", rich_markup_mode=None)
@@ -81,10 +77,9 @@ def check(
         found = with_remedies(evaluation.plan.document, evaluation, found, system=chosen)
     if as_json:
         from trainapp.reports.check_json import check_json
+        from trainapp.reports.json_text import json_text
 
-        # JSON is UTF-8 by its own rules; where the terminal is not, escapes say the same
-        plain = "utf" not in (sys.stdout.encoding or "").lower()
-        typer.echo(json.dumps(check_json(evaluation, found), ensure_ascii=plain, indent=1, allow_nan=False))
+        typer.echo(json_text(check_json(evaluation, found)))
     else:
         from trainapp.reports.check_text import check_lines
 
@@ -249,23 +244,25 @@ def confidence(
     draws: Annotated[int, typer.Option("--draws", min=16, max=1_000_000, help="how many cases are drawn")] = 2_048,
     seed: Annotated[int, typer.Option("--seed", min=0, help="of the drawing: the same seed gives the same answer")] = 1,
     spreads: Annotated[Path | None, typer.Option("--spreads", help="spreads of your own, TOML")] = None,
+    system: Units = "us",
 ) -> None:
     """How sure the verdict is, given the sample's uncertainty, the season and the flows."""
     from trainapp.reports.confidence_json import confidence_json
     from trainapp.reports.confidence_text import confidence_lines
+    from trainapp.reports.json_text import json_text
     from trainapp.reports.progress import Progress
     from trainapp.studies import confidence as study
     from trainapp.train.document import DocumentError, load
 
+    shown = system_of(system)
     try:
         chosen = study.default_spreads() if spreads is None else study.read_spreads(spreads)
         with Progress("Drawing cases") as told:
-            answer = study.confidence(load(file), draws, seed, chosen, progress=told)
+            answer = study.confidence(load(file), draws, seed, chosen, shown, progress=told)
     except (DocumentError, study.SpreadsError) as error:
         refuse(str(error))
     if as_json:
-        plain = "utf" not in (sys.stdout.encoding or "").lower()
-        typer.echo(json.dumps(confidence_json(answer), ensure_ascii=plain, indent=1, allow_nan=False))
+        typer.echo(json_text(confidence_json(answer)))
     else:
         for line in confidence_lines(answer):
             typer.echo(line)
@@ -369,19 +366,22 @@ def _run() -> int:
     """Run the command of sys.argv; its exit status."""
     try:
         status = int(app(standalone_mode=False) or 0)
-        sys.stdout.flush()
+        flush()
         return status
-    except _Usage as error:
-        sentence = str(getattr(error, "format_message", error.__str__)()).rstrip(".")
-        print(f"{sentence}; see trainapp --help", file=sys.stderr)
+    except TyperException as error:
+        # a word that is no option, a value that is missing and so on
+        print(f"{error.format_message().rstrip('.')}; see trainapp --help", file=sys.stderr)
         return UNUSABLE
     except (KeyboardInterrupt, typer.Abort):
         return 130
     except BrokenPipeError:
         # whoever read the output has gone: nothing is left to say, not at exit either
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        silence()
         return 1
     except OSError as error:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        print(f"the answer cannot be written: {error.strerror or error}", file=sys.stderr)
+        reason = error.strerror or str(error) or "unknown reason"
+        # what is refused at a file names it; output has no name
+        what = error.filename or "the answer cannot be written"
+        silence()
+        print(f"{what}: {reason[:1].lower()}{reason[1:]}", file=sys.stderr)
         return UNUSABLE

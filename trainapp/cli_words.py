@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
@@ -36,3 +38,19 @@ def refuse(sentence: str) -> NoReturn:
     """One sentence on standard error, exit status 2."""
     typer.echo(sentence, err=True)
     raise typer.Exit(UNUSABLE)
+
+
+def flush() -> None:
+    """Have all of standard output written; there is none where a process is started without.
+
+    Raises:
+        OSError: it takes no more.
+    """
+    if sys.stdout is not None:
+        sys.stdout.flush()
+
+
+def silence() -> None:
+    """Let standard output lead nowhere, so that leaving does not fail at it again."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 from trainapp.reports.export_file import ExportError, check_target
+from trainapp.reports.json_text import json_text
 from trainapp.reports.options_json import options_json
 from trainapp.reports.options_text import options_lines
 from trainapp.reports.proposal_offer import offer_of
@@ -53,8 +52,7 @@ def answer(
 def _lines(proposal: Proposal, as_json: bool) -> list[str]:
     if not as_json:
         return list(options_lines(proposal))
-    plain = "utf" not in (sys.stdout.encoding or "").lower()
-    return [json.dumps(options_json(proposal), ensure_ascii=plain, indent=1, allow_nan=False)]
+    return [json_text(options_json(proposal))]
 
 
 def _is_failing(proposal: Proposal) -> bool:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
 from trainapp import units
+from trainapp.reports.json_text import json_text
 from trainapp.reports.year_json import pair_json, year_json
 from trainapp.reports.year_text import pair_lines, year_lines
 from trainapp.reports.year_words import is_failing
@@ -55,6 +54,8 @@ class Asked:
             raise YearError("--before-and-after and --without each name the train beside it: give one of them")
         if self.late_days is not None and self.upkeep != "late":
             raise YearError("--late-days says how late --upkeep late comes, and upkeep is not late")
+        if self.late_days is not None and not 0.0 <= self.late_days <= MOST_LATE_DAYS:
+            raise YearError(f"--late-days: {self.late_days:g} is not between 0 and {MOST_LATE_DAYS}")
 
     @property
     def options(self) -> Options:
@@ -63,6 +64,7 @@ class Asked:
         Raises:
             YearError: a word that says nothing.
         """
+        self.check()
         kept = cast(Upkeeping, self.upkeep)
         upkeep = Upkeep(kept) if self.late_days is None else Upkeep(kept, self.late_days)
         cuts = usual_cuts()
@@ -75,7 +77,6 @@ class Asked:
         except YearError as error:
             raise YearError(f"--spike: {error}") from None
         options = Options(days=self.days, detail=cast(Detail, self.detail), upkeep=upkeep, spike=spike, cuts=cuts)
-        self.check()
         if spike is not None and not options.reaches(spike):
             raise YearError(
                 f"--spike: it begins on day {spike.day:g} of the year, and {days_told(self.days)} from 1 January never come to it"
@@ -109,17 +110,11 @@ def answer(document: Document, asked: Asked, folder: Path, progress: Progress) -
         )  # fmt: skip
     else:
         year = run(document, options, folder=folder, progress=progress)
-        lines = [_json(year_json(year))] if asked.as_json else list(year_lines(year, asked.system))
+        lines = [json_text(year_json(year))] if asked.as_json else list(year_lines(year, asked.system))
         return Answered(lines, is_failing(year), (("", year),))
     own = pair.second if asked.before_and_after else pair.first
-    lines = [_json(pair_json(pair))] if asked.as_json else list(pair_lines(pair, asked.system))
+    lines = [json_text(pair_json(pair))] if asked.as_json else list(pair_lines(pair, asked.system))
     return Answered(lines, is_failing(own), ((pair.labels[0], pair.first), (pair.labels[1], pair.second)), pair)
-
-
-def _json(tree: object) -> str:
-    # JSON is UTF-8 by its own rules; where the terminal is not, escapes say the same
-    plain = "utf" not in (sys.stdout.encoding or "").lower()
-    return json.dumps(tree, ensure_ascii=plain, indent=1, allow_nan=False)
 
 
 __all__ = ["Answered", "Asked", "YearError", "answer"]

@@ -30,6 +30,7 @@ from trainapp.studies.confidence.spreads import Spreads, default_spreads
 from trainapp.train.document import Document
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
+from trainapp.units import System
 
 Progress = Callable[[float], object]
 
@@ -95,28 +96,35 @@ class Confidence:
 
 
 def confidence(
-    document: Document, draws: int = 2_048, seed: int = 1, spreads: Spreads | None = None, *, progress: Progress | None = None
+    document: Document,
+    draws: int = 2_048,
+    seed: int = 1,
+    spreads: Spreads | None = None,
+    system: System = "us",
+    *,
+    progress: Progress | None = None,
 ) -> Confidence:
     """How sure the verdict on a document is.
 
     Args:
         draws: how many cases. seed: of the scrambling; the same seed gives the same answer.
+        system: the units that findings are told in.
         progress: told how far it is, 0 to 1.
 
     Raises:
         DocumentError: the document cannot be used.
     """
-    return _Study(document, draws, seed, spreads or default_spreads(), progress or (lambda share: None)).answer()
+    return _Study(document, draws, seed, spreads or default_spreads(), system, progress or (lambda share: None)).answer()
 
 
 class _Study:
     """One study in the making."""
 
-    def __init__(self, document: Document, draws: int, seed: int, spreads: Spreads, progress: Progress) -> None:
+    def __init__(self, document: Document, draws: int, seed: int, spreads: Spreads, system: System, progress: Progress) -> None:
         self.document, self.draws, self.seed, self.spreads, self.progress = document, draws, seed, spreads, progress
         plan = open_plan(document)
         self.design = evaluate(plan)
-        self.findings = check_all(self.design)
+        self.findings = check_all(self.design, system=system)
         self.drawn = Drawn(self.design)
         self.factors = Factors(plan, spreads, frozenset(row.limit.analyte for row in self.drawn.rows))
         widest = float(np.exp(spreads.within * np.log1p(spreads.peak)))
