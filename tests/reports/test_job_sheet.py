@@ -22,7 +22,7 @@ from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.job_sheet import job_sheet, write_job_sheet
 from trainapp.reports.job_sheet_lines import all_lines, facts, lines
 from trainapp.reports.job_sheet_picture import length_text
-from trainapp.reports.job_sheet_tables import SheetTables, clock
+from trainapp.reports.job_sheet_tables import SheetTables
 from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import PAPERS
@@ -231,20 +231,6 @@ def test_drain_lines_are_nominal_and_gaps_whole_millimetres() -> None:
     metric = tables(system="metric").drains()
     assert cells(metric, "drain line")["2 Iron filter"].split(", ")[1] == "DN 25 line"
     assert cells(metric, "air gap at least")["2 Iron filter"] == units.typeset("51 mm")
-
-
-def test_clocks_are_told_in_order_and_a_clash_is_named() -> None:
-    assert list(tables().clocks()) == ["2 Iron filter at 00:00, done by 00:15", "3 Softener at 02:00, done by 03:12"]
-    tree = tree_of("lone-alder-farm")
-    tree["stages"][1]["settings"]["clean_at"] = "2.1 h"
-    told = list(SheetTables(Ledger(*evaluated(tree)), Citations()).clocks())
-    assert told[1].endswith("(the one before is not done: set them apart)")
-    assert "clean at 02:06" in cells(SheetTables(Ledger(*evaluated(tree)), Citations()).stages(), "set to")["2 Iron filter"]
-
-
-@pytest.mark.parametrize(("hour", "text"), [(0.0, "00:00"), (2.5, "02:30"), (25.25, "01:15"), (23.999, "00:00")])
-def test_hours_are_told_as_clocks_show_them(hour: float, text: str) -> None:
-    assert clock(hour) == text
 
 
 def test_dimensions_are_whole_inches_or_centimetres() -> None:

@@ -73,7 +73,7 @@ def _together(context: Context, washers: dict[str, StageResult]) -> Iterator[Fin
     well = context.plan.sources[SUPPLY]
     if not isinstance(well, Well):
         return
-    pairs = [(a, b) for a, b in combinations(washers, 2) if _overlap(_cleaning(washers[a]), _cleaning(washers[b]))]
+    pairs = [(a, b) for a, b in combinations(washers, 2) if _overlap(washers[a], washers[b])]
     if not pairs:
         return
     flow = {s: _cleaning(washers[s]).flow for s in washers}
@@ -95,9 +95,15 @@ def _cleaning(result: StageResult) -> Cleaning:
     return result.cleaning
 
 
-def _overlap(a: Cleaning, b: Cleaning) -> bool:
-    after = (b.hour - a.hour) % 24.0
-    return after < a.total_minutes / 60.0 or 24.0 - after < b.total_minutes / 60.0
+def _overlap(a: StageResult, b: StageResult) -> bool:
+    """Whether one begins before all units of the other are done."""
+    after = (_cleaning(b).hour - _cleaning(a).hour) % 24.0
+    return after < _hours(a) or 24.0 - after < _hours(b)
+
+
+def _hours(result: StageResult) -> float:
+    """How long all units of a stage take, one after the other."""
+    return _cleaning(result).total_minutes / 60.0 * result.stage.count
 
 
 # Raw water meanwhile ------------------------------------------------------------------------------------------------------

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 from trainapp import units
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.in_units import nominal_size
+from trainapp.reports.job_sheet_clocks import Slot, clock, days, slots, washing_of, whole_days
 from trainapp.reports.job_sheet_names import place_names
 from trainapp.reports.job_sheet_picture import length_text
 from trainapp.reports.job_sheet_taps import TapTable
@@ -119,15 +121,30 @@ class SheetTables:
 
     def _drain(self, node: str, stage: Stage, cleaning: Cleaning) -> Row:
         units_ = f", {stage.count} units in turn" if stage.count > 1 else ""
-        when = f"{cleaning.name}{units_}\nevery {_days(cleaning.every_days)} at {clock(cleaning.hour)}"
+        when = f"{cleaning.name}{units_}\n{self._when(node, cleaning)}"
         flow = self._show(cleaning.flow, "flow")
         if cleaning.published is not None:
             low, high = (self._show(end, "flow") for end in cleaning.published)
             flow += f"\npublished practice {low} to {high}"
-        each = f"{self._show(cleaning.volume, 'volume')} in {cleaning.total_minutes:.0f} min"
+        together = f", all {stage.count} units" if stage.count > 1 else ""
+        each = f"{self._show(cleaning.volume * stage.count, 'volume')} in {cleaning.total_minutes * stage.count:.0f} min{together}"
         if cleaning.salt > 0:
-            each += f"\n{self._show(cleaning.salt, 'mass')} of salt"
+            each += f"\n{self._show(cleaning.salt * stage.count, 'mass')} of salt"
         return self._name(node), when, flow, each, *self._line(stage)
+
+    def _when(self, node: str, cleaning: Cleaning) -> str:
+        """What calls for a cleaning, how often, and at which hour."""
+        washing = washing_of(self.evaluation, self.evaluation.stages[node])
+        if washing is None or not washing.metered:
+            return f"every {whole_days(cleaning.every_days)} at {clock(self._slots[node].hour)}"
+        often = f"about every {days(cleaning.every_days)}"
+        if washing.at_once:
+            return f"when its meter calls, {often}; at once, the other tank takes over"
+        return f"at {clock(self._slots[node].hour)} after its meter calls, {often}"
+
+    @cached_property
+    def _slots(self) -> Mapping[str, Slot]:
+        return slots(self.evaluation)
 
     def _line(self, stage: Stage) -> tuple[str, str]:
         """The drain line as the document gives it, and its air gap: twice the line's opening, an inch at least."""
@@ -148,14 +165,9 @@ class SheetTables:
 
     def clocks(self) -> Iterator[str]:
         """The hour that each stage's clock is set to, in the order of the night."""
-        found = [
-            (r.cleaning.hour % 24.0, node, r.cleaning.total_minutes / 60.0) for node, r in self.evaluation.stages.items() if r.cleaning
-        ]
-        end = -1.0
-        for hour, node, long in sorted(found):
-            clash = " (the one before is not done: set them apart)" if hour < end - 1e-9 else ""
-            yield f"{self._name(node)} at {clock(hour)}, done by {clock(hour + long)}{clash}"
-            end = max(end, hour + long)
+        for node, slot in self._slots.items():
+            moved = f" instead of {clock(slot.asked)}" if slot.is_moved else ""
+            yield f"{self._name(node)} at {clock(slot.hour)}{moved}, done by {clock(slot.hour + slot.hours)}"
 
     # Sample taps --------------------------------------------------------------------------------------------------------------
 
@@ -175,17 +187,6 @@ class SheetTables:
                 last = task.stage
             rows.append((task.what, task.when, task.uses(self.system), self.citations.number(task.source, task.status)))
         return PrintTable(("what", "how often", "uses", "source"), (50, 18, 25, 7), rows, right=frozenset({3}))
-
-
-def clock(hour: float) -> str:
-    """An hour of the day: "02:30"."""
-    minutes = round(hour * 60.0) % 1440
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
-
-
-def _days(days: float) -> str:
-    count = round(days, 1)
-    return "day" if count == 1 else f"{count:g} days"
 
 
 def _words(key: str) -> str:
