@@ -14,8 +14,8 @@ from trainapp.stages.working import pick
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
 
-#: Stages that are sized by an analyte: without it their size means nothing.
-_SIZED_BY = {"hardness": ("softening", "softener"), "tannin": ("anion_exchange", "tannin resin")}
+#: Tags of stages that are sized by an analyte: without it their size means nothing.
+_SIZED_BY = {"hardness": "softening", "tannin": "anion_exchange"}
 #: What is set by a test of the treated water, whatever the sample holds.
 _SET_AT_START_UP = frozenset({"free_chlorine"})
 
@@ -48,8 +48,7 @@ def _smell(assumed: list[str]) -> str:
 
 def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
     """A caution where some judgement of the train is another at the one plausible end than at the other."""
-    tag, what = _SIZED_BY.get(analyte, ("", ""))
-    sized = context.having(tag) if tag else []
+    sized = context.having(_SIZED_BY[analyte]) if analyte in _SIZED_BY else []
     if sized:
         return _finding(context, analyte, sized, _sized(context, analyte, sized, (low, high)))
     if analyte == "uvt" and context.ultraviolet:

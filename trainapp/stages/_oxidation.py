@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
@@ -18,9 +18,6 @@ from trainapp.stages._readings import both_ends as both_ends
 from trainapp.stages.working import Array, Law
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.stream import FAVOURABLE, Stream, zero_where_unknown
-
-OxidantName = Literal["oxygen", "chlorine", "permanganate", "peroxide"]
-Reductant = Literal["iron", "manganese", "hydrogen_sulfide"]
 
 #: Absorbance at 254 nm per mg/L KMnO4, 1/cm: 657 L/(mol cm) (UVDGM 2006, chapter 2, from memory) over 158.034 g/mol.
 PERMANGANATE_ABSORBANCE = 657.0 / 158034.0

@@ -12,9 +12,6 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, Self
 
-import numpy as np
-from numpy.typing import NDArray
-
 from trainapp.hydraulics.elements import Element, Resistance
 from trainapp.hydraulics.supply import Supply
 from trainapp.stages.working import Array, Law, Working
@@ -220,8 +217,9 @@ class Spec:
         needs: rows that the model reads: unknown ones are assumed within plausible ends, and said so.
         constants: other numbers of the model, by name: (value in internal units or as named by `unit`), with source and status.
         media: tables by medium.
-        tags: roles that order rules speak of: "sediment", "fine", "oxidant", "iron_removal", "hardness_up", "ph_up", "softening",
-            "ion_exchange", "carbon", "disinfection", "contact", "flow_control", "bypass", "junction", "storage", "regulator", "declared".
+        tags: roles that order rules speak of: "sediment", "oxidant", "iron_removal", "hardness_up", "ph_up", "softening",
+            "ion_exchange", "anion_exchange", "carbon", "disinfection", "contact", "flow_control", "bypass", "junction", "storage",
+            "regulator", "declared".
     """
 
     kind: str
@@ -393,8 +391,3 @@ class Stage(ABC):
         if self.count > 1 and isinstance(clean, Resistance) and isinstance(dirty, Resistance):
             return clean.shared(self.count), dirty.shared(self.count)
         return clean, dirty
-
-
-def to_known(mask: bool | NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """A known-mark as an array, for :meth:`Stream.set`."""
-    return np.asarray(mask, dtype=bool)

@@ -35,7 +35,6 @@ _ALKALINITY = 2000.0 * BY_KEY["alkalinity"].equivalent
 _BACKGROUND = ("sodium", "potassium", "chloride", "sulfate", "nitrate")
 _CARBONATE = [ROW_INDEX[name] for name in ("ph", "alkalinity", "calcium", "magnesium", *_BACKGROUND)]
 _MONTH_DAYS = 30.4
-_PACE = "plummer-wigley-parkhurst-1978"
 
 
 @dataclass(slots=True)

@@ -37,11 +37,11 @@ def _fork(fork: Fork, start: int, letters: str, unnumbered: Container[str], foun
     lanes = [lane for lane in fork.lanes if any(node not in unnumbered for node in nodes_of(lane.items))]
     ends = [start]
     for i, lane in enumerate(lanes):
-        ends.append(_count(lane.items, start, letters + (_letter(i) if len(lanes) > 1 else ""), unnumbered, found))
+        ends.append(_count(lane.items, start, letters + (letter(i) if len(lanes) > 1 else ""), unnumbered, found))
     return max(ends)
 
 
-def _letter(lane: int) -> str:
+def letter(lane: int) -> str:
     """a to z, then aa, ab and so on: no two lanes of a fork have the same."""
     before, last = divmod(lane, 26)
-    return (_letter(before - 1) if before else "") + chr(ord("a") + last)
+    return (letter(before - 1) if before else "") + chr(ord("a") + last)

@@ -97,11 +97,6 @@ def daily_volumes(plan: Plan) -> dict[Link, float]:
     return volumes
 
 
-def _daily(plan: Plan, end: str) -> float:
-    """m3 a day that an end of a zone uses: a tap its own, a tank what is drawn behind it."""
-    return plan.demands[end].daily if end in plan.demands else float(plan.fills[end][AVERAGE]) * SECONDS_A_DAY
-
-
 def peak_states(plan: Plan, flows: Mapping[Link, Array]) -> PeakStates:
     """Clean, dirty and lowest pressures of every zone at the peak; `flows` as :func:`water_flows` gives them."""
     zones: dict[str, Triple] = {}

@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 
 from trainapp.data import load_toml
 from trainapp.units import fits
-from trainapp.water.analytes import ANALYTES, BY_KEY, Analyte
+from trainapp.water.analytes import ANALYTES, BY_KEY
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +80,6 @@ def is_unit(text: str) -> bool:
 def words(kind: str) -> frozenset[str]:
     """Words of a sheet that are no name: "result", "unit", "other", "nothing", "filler"."""
     return frozenset(load_toml("water/names.toml")["words"][kind])
-
-
-def unit_fits(unit: str, analyte: Analyte) -> bool:
-    """Whether results of the analyte may carry the unit."""
-    return any(fits(f"1 {unit}", dimension) for dimension in (analyte.dimension, "molar", "equivalents", "absorbance"))
 
 
 @lru_cache(maxsize=256)

@@ -148,12 +148,6 @@ def gap_x(view: View, link: Ends) -> float:
     return (left + right) / 2
 
 
-def unit_box(view: View, stage: str) -> Box | None:
-    """The rectangle of a stage on the bench, of its first unit."""
-    group = view.find(("stage", stage))
-    return group.areas[0] if group is not None and group.areas else None
-
-
 def stages_in(view: View, area: Box) -> list[str]:
     """Stages that a rubber band touches, in drawing order."""
     order = [*view.route.nodes(), *view.route.loose]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
 
@@ -271,8 +271,3 @@ class BoardArea(QScrollArea):
     def selected_column(self) -> str:
         """Key of the column that the keyboard was in last."""
         return self.current[0]
-
-    def area_of(self, column: str) -> QRectF:
-        """Where a column stands in the area, px."""
-        found = self.columns[column]
-        return QRectF(found.mapTo(self.floor, QPoint(0, 0)), found.size())

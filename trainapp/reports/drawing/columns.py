@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trainapp.reports.drawing.model import HOUSE, BenchModel, Cell, Row
-from trainapp.train.routes import Fork, Route, nodes_of
+from trainapp.train.numbering import letter
+from trainapp.train.routes import Route, nodes_of
 
 Tier = Literal["full", "medium", "compact", "marks"]
 
@@ -79,13 +80,8 @@ def _lane_names(model: BenchModel, route: Route) -> dict[str, str]:
         lanes = [[node for node in nodes_of(lane.items) if node in with_column] for lane in fork.lanes if not lane.aside]
         if sum(bool(lane) for lane in lanes) > 1:
             for i, lane in enumerate(lanes):
-                names.update((node, f"lane {chr(ord('a') + i)}") for node in lane)
+                names.update((node, f"lane {letter(i)}") for node in lane)
     return names
-
-
-def is_parallel(fork: Fork) -> bool:
-    """Whether each lane of the fork holds at most one stage."""
-    return all(len(list(nodes_of(lane.items))) <= 1 for lane in fork.lanes)
 
 
 def shown_cell(row: Row, column: LedgerColumn) -> Cell | None:

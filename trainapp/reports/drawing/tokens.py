@@ -75,7 +75,6 @@ CORNER: Final = 3.0
 CARD_CORNER: Final = 4.0
 
 # Lines, px.
-HAIRLINE: Final = 1.0
 VESSEL: Final = 1.5
 FLOOR: Final = 2.5
 CLEAN: Final = 2.0

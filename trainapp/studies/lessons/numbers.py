@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 from trainapp import units
-from trainapp.dimensions import DIMENSIONS
 from trainapp.studies.lessons.model import COUNTED
 from trainapp.units import System
 
@@ -117,8 +116,3 @@ def with_unit(value: float, dimension: str, system: System) -> str:
     text = shown(value, dimension, system)
     plain = text.rstrip("0").rstrip(".") if "." in text else text
     return units.typeset(f"{plain} {unit_of(dimension, system)}".rstrip())
-
-
-def is_dimension(name: str) -> bool:
-    """Whether a kind of quantity is known."""
-    return name in DIMENSIONS or name in COUNTED
