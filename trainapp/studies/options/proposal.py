@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -133,7 +132,7 @@ class Proposer:
         years = years or prices.years
         search = self._searching(progress, cancelled)
         found, tally = search.trains(prices, years) if self.site.asks else ([], Tally())
-        options = self._options(found, prices, years, most)
+        options, found = self._options(found, prices, years, most)
         ways: tuple[Obstacle, ...] = ()
         if self.site.asks and not options:
             ways = tuple(obstacles(self.site, search.layouts, tally, lambda doc: self._finds(doc, prices, years)))
@@ -161,8 +160,8 @@ class Proposer:
         self._search.cancelled = cancelled or (lambda: False)
         return self._search
 
-    def _options(self, found: list[Train], prices: PriceList, years: int, most: int | None) -> list[Option]:
-        """Picks that stand up to the full check; where one does not, it is picked again without it."""
+    def _options(self, found: list[Train], prices: PriceList, years: int, most: int | None) -> tuple[list[Option], list[Train]]:
+        """Picks that stand up to the full check, and the trains left: where one does not, it is picked again without it."""
         while True:
             chosen = picks(found, most)
             checked = [self.measured(pick.train.document, prices, years) for pick in chosen]
@@ -170,8 +169,9 @@ class Proposer:
             if not wrong:
                 chosen = [untied(pick, chosen, prices.currency, self.site.system) for pick in chosen]
                 first = chosen[0] if chosen else None
-                return [self._option(pick, first, full, years) for pick, full in zip(chosen, checked, strict=True) if first is not None]
-            found[:] = [train for train in found if not any(train is other for other in wrong)]
+                pairs = zip(chosen, checked, strict=True)
+                return [self._option(pick, first, full, years) for pick, full in pairs if first is not None], found
+            found = [train for train in found if not any(train is other for other in wrong)]
 
     def _option(self, pick: Pick, first: Pick, full: Measured, years: int) -> Option:
         stages = [*pick.train.layout.heads, *pick.train.choices]
@@ -204,4 +204,4 @@ def _agrees(train: Train, full: Measured) -> bool:
     return not full.fails and bool(same)
 
 
-__all__ = ["Option", "Proposal", "Proposer", "SearchCancelled", "Sequence", "propose"]
+__all__ = ["Option", "Proposal", "Proposer", "SearchCancelled", "propose"]

@@ -105,6 +105,7 @@ class Treated:
         need: key. complaint: what people see. treats: what the train is meant against.
         before, after: of the raw water and at the house, adverse end, in words; "" where it has no number.
         met: whether it comes to within its limit; None where that cannot be said. caution: what belongs beside it.
+        analyte: whose numbers these are, "" where it has none.
     """
 
     need: str
@@ -114,6 +115,7 @@ class Treated:
     after: str
     met: bool | None
     caution: str
+    analyte: str = ""
 
 
 def treated(site: Site, evaluation: Evaluation) -> Iterator[Treated]:
@@ -127,7 +129,7 @@ def treated(site: Site, evaluation: Evaluation) -> Iterator[Treated]:
         dimension = BY_KEY[rule.analyte].dimension
         before, after = (beside_limit(value, need.limit, dimension, site.system, rule.analyte) for value in (need.value, left))
         said = CLOSE if need.is_met(left) and is_close(rule.analyte, left, need.limit) else PROVE
-        yield Treated(rule.key, rule.complaint, rule.treats, before, after, need.is_met(left), said)
+        yield Treated(rule.key, rule.complaint, rule.treats, before, after, need.is_met(left), said, rule.analyte)
 
 
 def beside_limit(value: float, limit: float, dimension: str, system: System, analyte: str) -> str:
