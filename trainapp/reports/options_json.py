@@ -49,6 +49,7 @@ def _option(option: Option, currency: str) -> JSON:
         "month": _money(bill.month, currency),
         "rent": _money(bill.rent, currency),
         "per_1000_gal": _money(bill.per_1000_gal, currency),
+        **({"not_all_priced": _lacking(bill)} if bill.unpriced else {}),
         "treats": [_treated(row) for row in option.treats],
         "stages": [{"place": place, "label": label} for place, label in option.parts],
         "verdict": verdict(option.findings),
@@ -57,6 +58,13 @@ def _option(option: Option, currency: str) -> JSON:
         "bill": bill_json(bill),
         "document": dict(option.document.tree),
     }
+
+
+def _lacking(bill: Bill) -> JSON:
+    """Of every sum that something without a price is missing in, what that is."""
+    once, later, both = bill.missing(later=False), bill.missing(once=False), bill.missing()
+    sums = {"buy": once, "own": both, "month": later, "rent": later if bill.rent is not None else (), "per_1000_gal": both}
+    return {name: list(lacks) for name, lacks in sums.items() if lacks}
 
 
 def _values(values: tuple[float, ...], currency: str, decimals: int) -> JSON:

@@ -13,6 +13,7 @@ from trainapp.reports.options_treated import treated_cell
 from trainapp.spelling import spelt
 from trainapp.studies.confidence import Confidence
 from trainapp.studies.cost import PriceList
+from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.cost.money import worth_of_years
 from trainapp.studies.options.contender import Contender, Served
 from trainapp.studies.options.criteria import criterion, index_of
@@ -71,41 +72,44 @@ def treated_rows(site: Site, contenders: Sequence[Contender]) -> Iterator[Row]:
 def cost_rows(contenders: Sequence[Contender], prices: PriceList, years: int) -> Iterator[Row]:
     """To buy, each month, over the years, and rented where everything new is rented out."""
     money, currency = money_text(prices.currency), prices.currency
-    buy = [_plain_money(c, c.measured.bill.buy, money) for c in contenders]
+    buy = [_plain_money(c.measured.bill.missing(later=False), c.measured.bill.buy, money) for c in contenders]
     yield Row("buy", "To buy", money_unit(currency, "fitted"), _ranked(buy, contenders), "bill", "With fittings, labour and tax.")
-    month = [_with_nuisance(c, c.measured.bill.month, Decimal(1), money) for c in contenders]
+    month = [_with_nuisance(c, c.measured.bill.missing(once=False), c.measured.bill.month, Decimal(1), money) for c in contenders]
     note = "Upkeep, water, power and visits; for water that is left as it is, what that may cost."
     yield Row("month", "Each month", money_unit(currency, ""), _ranked(month, contenders), "bill", note)
     months = 12 * worth_of_years(years, prices.discount)
-    own = [_with_nuisance(c, c.measured.bill.own, months, money) for c in contenders]
+    own = [_with_nuisance(c, c.measured.bill.missing(), c.measured.bill.own, months, money) for c in contenders]
     label, unit = f"Over {years} year{'s' * (years != 1)}", f"today’s {'$' if currency == 'USD' else currency}"
     yield Row("own", label, unit, _ranked(own, contenders), "bill", "What all payments are worth today.")
     if any(c.measured.bill.rent is not None for c in contenders):
-        rent = [_plain_money(c, c.measured.bill.rent, money) for c in contenders]
+        rent = [_plain_money(c.measured.bill.missing(once=False), c.measured.bill.rent, money) for c in contenders]
         told = "Instead of buying it, upkeep included."
         yield Row("rent", "Rented", money_unit(currency, "a month"), _ranked(rent, contenders), "bill", told)
 
 
-def _plain_money(contender: Contender, amount: Decimal | None, money: Money) -> Cell:
+def _plain_money(missing: Sequence[str], amount: Decimal | None, money: Money) -> Cell:
+    """A sum, and where something in it has no price the words for that."""
     if amount is None:
         return Cell("not rented out", quiet=True)
-    unpriced = contender.measured.bill.unpriced
-    note = f"Without a price, and not counted: {', '.join(unpriced)}." if unpriced else ""
+    note = f"Without a price, and not counted: {'; '.join(missing)}." if missing else ""
     if not amount:
-        return replace(_NONE, value=0.0, note=note)
-    return Cell(money(amount), mark="unknown" if unpriced else "", note=note, value=float(amount))
+        return Cell("no price", mark="unknown", note=note) if missing else replace(_NONE, value=0.0)
+    mark: CellMark = "unknown" if missing else ""
+    return Cell(money(amount), mark=mark, word=NOT_ALL if missing else "", note=note, value=float(amount))
 
 
-def _with_nuisance(contender: Contender, amount: Decimal, times: Decimal, money: Money) -> Cell:
+def _with_nuisance(contender: Contender, missing: Sequence[str], amount: Decimal, times: Decimal, money: Money) -> Cell:
     """Money, and for what stands there today what water that stays as it is may cost beside it: a band with its word."""
+    plain = _plain_money(missing, amount, money)
     if contender.served is None:
-        return Cell(WAITING, quiet=True) if contender.kind == "left" else _plain_money(contender, amount, money)
+        return Cell(WAITING, quiet=True) if contender.kind == "left" else plain
     low, high = (amount + part * times for part in contender.served.nuisance)
     if contender.kind == "option" or not is_noticed(contender.served) or high <= amount:
-        return _plain_money(contender, amount, money)
+        return plain
     note = f"{money(amount)} by the price list; the rest, {ILLUSTRATIVE}, is what water beyond what a house notices may cost."
     low, high = rough(low), rough(high)
-    return Cell(f"{money(low)}\u2013{money(high).lstrip('$')}", word=ILLUSTRATIVE, note=note, value=float(low), to=float(high))
+    word, told = ", ".join(filter(None, (ILLUSTRATIVE, plain.word))), " ".join(filter(None, (note, plain.note)))
+    return Cell(f"{money(low)}\u2013{money(high).lstrip('$')}", plain.mark, word=word, note=told, value=float(low), to=float(high))
 
 
 def is_noticed(served: Served) -> bool:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from trainapp.checks import not_judged
 from trainapp.checks.drinking import warning
 from trainapp.checks.taste import taste
 from trainapp.spelling import spelt
+from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
 from trainapp.studies.options.reasons import share_of
 from trainapp.train.evaluation import Evaluation
@@ -78,16 +79,22 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
     yield from _wrapped(option.reason, "   ")
     for place, label in option.parts:
         yield f"   {place:<12}{label}"
+    bill = option.bill
     for by, value in zip(criteria(), option.measured.values, strict=True):
         label = by.label if by.key != "own" else f"cost to own over {proposal.years} years"
-        yield from _row(label, shown(by, value, currency, system))
-    bill = option.bill
-    yield from _row("upkeep, water and power a month", money(float(bill.month), currency))
+        lacks = bill.missing(later=by.key != "buy") if by.dimension == "money" else ()
+        yield from _row(label, shown(by, value, currency, system) + _partly(lacks))
+    later = _partly(bill.missing(once=False))
+    yield from _row("upkeep, water and power a month", money(float(bill.month), currency) + later)
     if bill.rent is not None:
-        yield from _row("rented, a month with upkeep", money(float(bill.rent), currency))
+        yield from _row("rented, a month with upkeep", money(float(bill.rent), currency) + later)
     each = bill.per_1000_gal if system == "us" else bill.per_m3
     if each is not None:
-        yield from _row(f"levelised cost of {'1,000 gallons' if system == 'us' else '1 m³'}", money(float(each), currency))
+        yield from _row(
+            f"levelised cost of {'1,000 gallons' if system == 'us' else '1 m³'}", money(float(each), currency) + _partly(bill.unpriced)
+        )
+    if bill.unpriced:
+        yield from _row("without a price, and in no sum", "; ".join(bill.unpriced))
     for row in option.treats:
         unmet = ", not enough" if row.met is False else ""
         scale = "pH " if row.need == "acid" or row.before.replace(".", "").isdigit() else ""
@@ -103,6 +110,10 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
 
 
 def _row(label: str, value: str) -> Iterator[str]:
+def _partly(lacks: Sequence[str]) -> str:
+    return f", {NOT_ALL}" if lacks else ""
+
+
     yield from textwrap.wrap(spelt(f"{label + ':':<44}{value}"), _WIDTH, initial_indent="   ", subsequent_indent=" " * 47)
 
 

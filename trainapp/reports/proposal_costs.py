@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from functools import partial
 
@@ -15,12 +15,13 @@ from trainapp.reports.options_rows import money_text
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.proposal_offer import Offer
-from trainapp.reports.proposal_rows import Cell, Row
+from trainapp.reports.proposal_rows import UNPRICED, Cell, Row
 from trainapp.reports.proposal_sides import set_grid
 from trainapp.reports.proposal_words import ILLUSTRATIVE
 from trainapp.reports.upkeep import Task, upkeep
 from trainapp.spelling import spelt
 from trainapp.studies.cost import Bill, Line
+from trainapp.studies.cost.lines import NOT_ALL
 
 OTHER = "other"
 _ONCE = (("equipment", "Equipment"), ("fittings", "Fittings"), ("labour", "Labour"), ("visit", "Visit at the start"))
@@ -29,6 +30,8 @@ _WHAT = 296.0
 _ZERO = Decimal(0)
 
 _Amount = Callable[[Bill], Decimal | None]
+#: What has no price in a sum.
+_Lacks = Callable[[Bill], Sequence[str]]
 
 
 def set_costs(flow: Flow, offer: Offer, citations: Citations) -> None:
@@ -64,25 +67,30 @@ def cost_rows(offer: Offer) -> Iterator[Row]:
     bills = [None if column.kind == "left" else column.measured.bill for column in offer.columns]
     decimals, metric = offer.prices.decimals, offer.system == "metric"
 
-    def row(section: str, label: str, amount: _Amount, total: bool = False) -> Iterator[Row]:
-        amounts = [None if bill is None else amount(bill) for bill in bills]
-        if any(amounts):
+    def row(section: str, label: str, amount: _Amount, lacks: _Lacks, total: bool = False) -> Iterator[Row]:
+        amounts = [None if bill is None else (amount(bill), bool(lacks(bill))) for bill in bills]
+        if any(each is not None and any(each) for each in amounts):
             yield Row(section, label, "", tuple(_cell(each, decimals, total) for each in amounts), grave=total)
 
     once, yearly, whole = "Paid once", "Paid in a year, on the average of many, tax included", f"Over {offer.years} years"
     for section, label in _ONCE:
-        yield from row(once, label, partial(_bought, section=section))
-    yield from row(once, "Tax", lambda bill: sum((line.tax for line in bill.lines if line.bought), _ZERO))
-    yield from row(once, "To buy", lambda bill: bill.buy, True)
+        yield from row(once, label, partial(_bought, section=section), partial(_not_bought, section=section))
+    yield from row(once, "Tax", lambda bill: sum((line.tax for line in bill.lines if line.bought), _ZERO), _once)
+    yield from row(once, "To buy", lambda bill: bill.buy, _once, True)
     for label in upkeep_labels():
-        yield from row(yearly, label, partial(_upkeep, label=label))
-    yield from row(yearly, "Visits", _visits)
-    yield from row(yearly, "Each year", lambda bill: bill.yearly, True)
-    yield from row(yearly, "Each month", lambda bill: bill.month, True)
+        yield from row(yearly, label, partial(_upkeep, label=label), partial(_not_kept, label=label))
+    yield from row(yearly, "Visits", _visits, partial(_not_kept, label=""))
+    yield from row(yearly, "Each year", lambda bill: bill.yearly, _later, True)
+    yield from row(yearly, "Each month", lambda bill: bill.month, _later, True)
     volume = spelt("a cubic metre") if metric else "1,000 gallons"
-    yield from row(whole, "Net present cost, in today's money", lambda bill: bill.own, True)
-    yield from row(whole, f"For {volume} used", lambda bill: bill.per_m3 if metric else bill.per_1000_gal)
-    yield from row(whole, "Rented instead, a month with upkeep", lambda bill: bill.rent)
+    yield from row(whole, "Net present cost, in today's money", lambda bill: bill.own, Bill.missing, True)
+    yield from row(whole, f"For {volume} used", lambda bill: bill.per_m3 if metric else bill.per_1000_gal, Bill.missing)
+    yield from row(
+        whole, "Rented instead, a month with upkeep", lambda bill: bill.rent, lambda bill: _later(bill) if bill.rent is not None else ()
+    )
+    if any(bill is not None and bill.unpriced for bill in bills):
+        lacking = ("" if bill is None else units.typeset("; ".join(bill.unpriced)) or "nothing" for bill in bills)
+        yield Row(whole, UNPRICED, "", tuple(map(Cell, lacking)))
 
 
 def upkeep_labels() -> list[str]:
@@ -117,9 +125,35 @@ def _visits(bill: Bill) -> Decimal:
     return sum((line.yearly for line in bill.lines if not line.bought and line.priced.section == "visit"), _ZERO)
 
 
-def _cell(amount: Decimal | None, decimals: int, total: bool) -> Cell:
+def _once(bill: Bill) -> Sequence[str]:
+    return bill.missing(later=False)
+
+
+def _later(bill: Bill) -> Sequence[str]:
+    return bill.missing(once=False)
+
+
+def _not_bought(bill: Bill, section: str) -> Sequence[str]:
+    return _names(line for line in bill.lines if line.bought and line.priced.section == section)
+
+
+def _not_kept(bill: Bill, label: str) -> Sequence[str]:
+    """Of upkeep by :func:`upkeep_labels`, of visits for no label."""
+    later = (line for line in bill.lines if not line.bought)
+    return _names(line for line in later if (_label(line) == label if line.priced.section != "visit" else not label))
+
+
+def _names(lines: Iterable[Line]) -> Sequence[str]:
+    return [line.priced.what for line in lines if line.priced.price is None]
+
+
+def _cell(found: tuple[Decimal | None, bool] | None, decimals: int, total: bool) -> Cell:
+    """A sum, and whether something in it has no price."""
+    amount, lacks = found or (None, False)
     if amount is None:
         return Cell("none")
+    if lacks:
+        return Cell(f"{money_text('')(Decimal(f'{amount:.4f}'))}, {NOT_ALL}" if amount else "no price", "unknown", None, total)
     return Cell(money_text("")(Decimal(f"{amount:.4f}")), None, Number(float(amount), decimals), total)
 
 

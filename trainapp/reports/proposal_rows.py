@@ -16,12 +16,15 @@ from trainapp.reports.options_cells import Row as BoardRow
 from trainapp.reports.options_rows import BANDS, asked_rows, cost_rows, money_text, pressure_row, sure_row, treated_rows
 from trainapp.reports.proposal_offer import Answer, Column, Offer
 from trainapp.spelling import spelt
+from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.options.contender import Contender
 from trainapp.studies.options.criteria import index_of
 
 NOT_SOLVED, TREATS, COSTS, ASKS, GETS = (
     "Not solved by any option here", "What it is meant to treat: prove by test", "What it costs", "What it asks of you", "What you get",
 )  # fmt: skip
+#: The row that says what the sums leave out.
+UNPRICED = "Without a price, and in no sum"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +122,19 @@ def _costs(offer: Offer) -> Iterator[Row]:
     used = [None if each is None or not bill.lines else float(each) for each, bill in zip(paid, bills, strict=True)]
     label = f"Cost to own, for {spelt('a cubic metre') if metric else '1,000 gallons'} used"
     money = money_text("")
-    shown = (Cell("none") if each is None else Cell(money(Decimal(f"{each:.4f}")), None, Number(each, prices.decimals)) for each in used)
+    missing = [bill.missing() for bill in bills]
+    shown = [
+        Cell("none") if each is None else partly(money(Decimal(f"{each:.4f}")), Number(each, prices.decimals), bool(lacks))
+        for each, lacks in zip(used, missing, strict=True)
+    ]
     yield Row(COSTS, label, prices.currency, tuple(shown), note="Levelised: later water counts less, as later money does.")
+    if any(missing):
+        yield Row(COSTS, UNPRICED, "", tuple(Cell(units.typeset("; ".join(lacks)) or "nothing") for lacks in missing))
+
+
+def partly(text: str, number: Number, lacks: bool) -> Cell:
+    """A sum; where something in it has no price it stands beside the words for that, and is nothing to reckon with."""
+    return Cell(f"{text}, {NOT_ALL}", "unknown") if lacks else Cell(text, None, number)
 
 
 def _asks(offer: Offer) -> Iterator[Row]:
@@ -153,7 +167,11 @@ def _printed(section: str, row: BoardRow) -> Row:
 def _cell(cell: BoardCell, decimals: int) -> Cell:
     """A cell of the board as it is printed: what stands in its picture comes after its words."""
     text = cell.text.removeprefix("$") + (f", {cell.word}" if cell.word else "")
-    number = None if cell.value is None or cell.to is not None or cell.blocks is not None else Number(round(cell.value, decimals), decimals)
+    number = (
+        None
+        if cell.value is None or cell.to is not None or cell.blocks is not None or cell.word
+        else Number(round(cell.value, decimals), decimals)
+    )
     return Cell(units.typeset(text), _mark(cell), number, cell.best)
 
 
@@ -162,4 +180,4 @@ def _mark(cell: BoardCell) -> Mark | None:
     return None if cell.mark == "" or cell.mark == "none" else cell.mark
 
 
-__all__ = ["ASKS", "COSTS", "GETS", "NOT_SOLVED", "TREATS", "Cell", "Row", "comparison", "notes"]
+__all__ = ["ASKS", "COSTS", "GETS", "NOT_SOLVED", "TREATS", "UNPRICED", "Cell", "Row", "comparison", "notes", "partly"]

@@ -21,7 +21,7 @@ from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_front import NONE, grave
 from trainapp.reports.proposal_offer import Column, Offer, complaint_of
 from trainapp.reports.proposal_options import models
-from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, Cell, comparison
+from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, UNPRICED, Cell, comparison
 from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now, safety_of, unjudged
 from trainapp.water.analytes import BY_KEY
 
@@ -171,6 +171,9 @@ class _Short:
         told = " Pictures are to one scale." if drawn else ""
         prices = f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}"
         self.line(f"{prices}; {offer.years} years in today's money.{told}", token="ink2")
+        for number, column in enumerate(offer.columns, 1):
+            if lacks := column.measured.bill.missing():
+                self.line(f"{UNPRICED}: {'; '.join(lacks)} ({number}).", bold=True)
 
     def _folded(self, cell: Cell) -> list[str]:
         """The lines of a cell; a band that is too wide is parted between its ends."""

@@ -16,7 +16,11 @@ from trainapp.reports.proposal_rows import Row, notes
 
 #: Columns beside one another at the most; more go on below.
 MOST = 7
-_LABEL, _GUTTER, _PAD, _MARK = 146.0, 8.0, 3.0, 14.0
+_LABEL, _GUTTER, _MARK = 146.0, 8.0, 14.0
+#: Room above and below the words of a row, and the least of it where the whole then stands on one page.
+_PAD, _TIGHT = 3.0, 1.5
+#: Rows that go over together at the end of a grid, and at the beginning of a section.
+_TAIL, _HEAD = 3, 2
 _PITCH = CAPTION * 1.3
 
 
@@ -51,6 +55,7 @@ class _Grid:
     places: list[int]
     label_room: float
     figures: bool
+    pad: float = _PAD
 
     @property
     def room(self) -> float:
@@ -62,35 +67,63 @@ class _Grid:
         return self.flow.left + self.label_room + index * (self.room + _GUTTER) + _GUTTER
 
     def set(self, rows: Sequence[Row]) -> None:
+        if self.whole(rows) > self.flow.room:
+            self.pad = _TIGHT
+            if self.whole(rows) > self.flow.room:
+                self.pad = _PAD
         self.heads()
-        section = ""
-        for row in rows:
-            if row.section != section:
-                section = row.section
-                self.band(section, self.height(row))
+        for index, row in enumerate(rows):
+            begins = index == 0 or rows[index - 1].section != row.section
+            if self.flow.room < self.together(rows, index):
+                self.turn()
+                if not begins:
+                    self.band(f"{row.section}, continued")
+            if begins:
+                self.band(row.section)
             self.row(row)
+
+    def whole(self, rows: Sequence[Row]) -> float:
+        """Height of everything, heads as well."""
+        return self.heads_height() + self.tall(rows, 0, len(rows))
+
+    def together(self, rows: Sequence[Row], index: int) -> float:
+        """Height of what has to stand on one page from a row on: itself, at the end the last rows, under a heading the first."""
+        if len(rows) - index <= _TAIL:
+            return self.tall(rows, index, len(rows))
+        section = rows[index].section
+        few = _HEAD if index == 0 or rows[index - 1].section != section else 1
+        own = next((n for n in range(index, len(rows)) if rows[n].section != section), len(rows))
+        return self.tall(rows, index, min(index + few, own))
+
+    def tall(self, rows: Sequence[Row], start: int, stop: int) -> float:
+        """Height of some rows with the headings that begin among them."""
+        begins = sum(n == 0 or rows[n - 1].section != rows[n].section for n in range(start, stop))
+        return sum(map(self.height, rows[start:stop])) + begins * (_PITCH + 2 * self.pad)
 
     def fold(self, text: str, width: float, bold: bool) -> list[str]:
         return fold(text, width, CAPTION, bold, self.flow.measure)
 
+    def names(self) -> list[list[str]]:
+        return [self.fold(self.offer.columns[place].name, self.room, True) for place in self.places]
+
+    def heads_height(self) -> float:
+        return max(map(len, self.names())) * _PITCH + 2 * self.pad
+
     def heads(self) -> None:
-        names = [self.fold(self.offer.columns[place].name, self.room, True) for place in self.places]
-        height = max(map(len, names)) * _PITCH + 2 * _PAD
+        names, height = self.names(), self.heads_height()
         self.flow.items.append(Rect(self.flow.left - 4.0, self.flow.y, self.flow.width + 8.0, height, "well"))
         for index, lines in enumerate(names):
             self.lines(lines, self.left(index), bold=True, right=self.figures)
         self.flow.y += height
 
-    def band(self, text: str, below: float) -> None:
-        """A heading across, kept with the row that follows."""
-        if self.flow.room < 2 * _PITCH + 2 * _PAD + below:
-            self.turn()
-        self.flow.y += _PITCH + 2 * _PAD
-        self.flow.items.append(Text(self.flow.left, self.flow.y - _PAD, text, "ink", CAPTION, "start", True))
+    def band(self, text: str) -> None:
+        """A heading across."""
+        self.flow.y += _PITCH + 2 * self.pad
+        self.flow.items.append(Text(self.flow.left, self.flow.y - self.pad, text, "ink", CAPTION, "start", True))
 
     def height(self, row: Row) -> float:
         cells = [len(self.label(row))] + [len(self.cell(row, place)) for place in self.places]
-        return max(cells) * _PITCH + 2 * _PAD
+        return max(cells) * _PITCH + 2 * self.pad
 
     def label(self, row: Row) -> list[str]:
         return self.fold(row.label + (f", {row.unit}" if row.unit else ""), self.label_room, row.grave)
@@ -101,21 +134,22 @@ class _Grid:
 
     def row(self, row: Row) -> None:
         height = self.height(row)
-        if self.flow.room < height:
-            self.turn()
         self.lines(self.label(row), self.flow.left, bold=row.grave)
         for index, place in enumerate(self.places):
-            cell, x = row.cells[place], self.left(index)
+            cell, x, lines = row.cells[place], self.left(index), self.cell(row, place)
             if cell.mark:
-                self.flow.items.extend(mark(cell.mark, x + 5.0, self.flow.y + _PAD + _PITCH - 7.0, MARK_LEAST))
-                x += _MARK
-            self.lines(self.cell(row, place), x, bold=cell.best, right=self.figures)
+                # before the words, wherever they begin
+                wide = max(self.flow.measure(line, CAPTION, cell.best) for line in lines)
+                start = x + self.room - wide - _MARK if self.figures else x
+                self.flow.items.extend(mark(cell.mark, start + 5.0, self.flow.y + self.pad + _PITCH - 7.0, MARK_LEAST))
+                x += 0.0 if self.figures else _MARK
+            self.lines(lines, x, bold=cell.best, right=self.figures)
         self.flow.y += height
         self.flow.items.append(Line(self.flow.left - 4.0, self.flow.y, self.flow.left + self.flow.width + 4.0, self.flow.y, "hair", 0.7))
 
     def lines(self, lines: Sequence[str], x: float, bold: bool, right: bool = False) -> None:
         for number, line in enumerate(lines, 1):
-            y = self.flow.y + _PAD + number * _PITCH - 3.0
+            y = self.flow.y + self.pad + number * _PITCH - 3.0
             self.flow.items.append(Text(x + (self.room if right else 0.0), y, line, "ink", CAPTION, "end" if right else "start", bold))
 
     def turn(self) -> None:

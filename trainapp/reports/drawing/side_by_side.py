@@ -78,19 +78,21 @@ def _bar(shown: Cell, left: float, middle: float, width: float, look: Look, meas
     bar, zoom = shown.bar, look.zoom
     if bar is None or width < 12.0:
         return []
-    half, items = 4.0 * zoom, list[Shape]()
+    items = list[Shape]()
+    # with a word under it a bar is in the upper half of its cell
+    centre, half = (middle - 0.5 * look.caption - 1.0, 3.0 * zoom) if shown.word else (middle, 4.0 * zoom)
+    start, end = left + bar.share * width, left + (bar.share if bar.to is None else bar.to) * width
     if bar.to is not None:
-        start, end = left + bar.share * width, left + bar.to * width
-        # the band in the upper half of the cell, its word under it
-        long, centre, high = max(end - start, 3.0), middle - 0.5 * look.caption - 1.0, 3.0 * zoom
-        items.append(Rect(start, centre - high, long, 2 * high, "well"))
-        items += [Line(start, y, start + long, y, "edge", 1.0, (3.0, 2.0)) for y in (centre - high, centre + high)]
+        long = max(end - start, 3.0)
+        items.append(Rect(start, centre - half, long, 2 * half, "well"))
+        items += [Line(start, y, start + long, y, "edge", 1.0, (3.0, 2.0)) for y in (centre - half, centre + half)]
+    else:
+        token = "hair" if look.stale else "ink2" if shown.best else "ghost"
+        items.append(Rect(left, centre - half, max(bar.share * width, 1.5), 2 * half, token))
+    if shown.word:
         room = measure(shown.word, look.caption, False)
         at = min(max((start + end - room) / 2, left - _GAP + 4.0), left + width - room)
         items.append(Text(at, middle + 0.86 * look.caption, shown.word, "ink2", look.caption))
-    else:
-        token = "hair" if look.stale else "ink2" if shown.best else "ghost"
-        items.append(Rect(left, middle - half, max(bar.share * width, 1.5), 2 * half, token))
     if bar.wanted is not None:
         x = left + bar.wanted * width
         items.append(Line(x, middle - _TICK * zoom, x, middle + _TICK * zoom, "ink", 2.0))

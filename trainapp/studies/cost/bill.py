@@ -79,7 +79,12 @@ class Bill:
     @property
     def unpriced(self) -> tuple[str, ...]:
         """What the list has no price for: not in any sum above."""
-        return tuple(dict.fromkeys(line.priced.what for line in self.lines if line.priced.price is None))
+        return self.missing()
+
+    def missing(self, *, once: bool = True, later: bool = True) -> tuple[str, ...]:
+        """What has no price of the lines that are paid once, at the start, and of those that are paid later: of a sum of these alone."""
+        asked = (line for line in self.lines if (once if line.bought else later))
+        return tuple(dict.fromkeys(line.priced.what for line in asked if line.priced.price is None))
 
     @property
     def invented(self) -> bool:

@@ -14,6 +14,8 @@ HEADINGS = {
     "equipment": "Equipment", "fittings": "Fittings", "labour": "Labour", "visit": "Visits", "part": "Upkeep", "use": "Water and power",
 }  # fmt: skip
 UNPRICED = "no price in the list"
+#: Stands beside every sum that such a line is missing in.
+NOT_ALL = "not all priced"
 
 
 @dataclass(frozen=True, slots=True)
