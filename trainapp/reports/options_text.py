@@ -109,11 +109,11 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
             yield from _wrapped(f"{finding.severity}: {finding.title}. {' '.join(finding.cautions)}".rstrip(), "   ")
 
 
-def _row(label: str, value: str) -> Iterator[str]:
 def _partly(lacks: Sequence[str]) -> str:
     return f", {NOT_ALL}" if lacks else ""
 
 
+def _row(label: str, value: str) -> Iterator[str]:
     yield from textwrap.wrap(spelt(f"{label + ':':<44}{value}"), _WIDTH, initial_indent="   ", subsequent_indent=" " * 47)
 
 
