@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,9 @@ from trainapp.studies.year.clock import ELAPSED, IDLE, WARM, Clock, clock_of, pa
 from trainapp.studies.year.draws import Demand, Tap, demand_of
 from trainapp.studies.year.options import Options, PowerCut, Spike, Upkeep, YearError, read_spike
 from trainapp.studies.year.patterns import BUILT_IN, Draw, Pattern, pattern_of
+from trainapp.studies.year.season import season_of
 from trainapp.train.errors import DocumentError
+from trainapp.train.plan import open_plan
 from trainapp.train.zones import HOUSE
 
 PEAK, DAILY = 7.0 * GPM, 280.0 * GALLON
@@ -98,6 +101,9 @@ def test_a_csv_of_many_flows_keeps_its_volume(tmp_path: Path) -> None:
         ("time,flow\n06:00,2 furlongs\n", 'line 2: "2 furlongs" is not a flow'),
         ("day,time,flow\nsomeday,06:00,2 gpm\n", 'line 2: "someday" is not a day'),
         ("time,flow\n06:00,0 gpm\n", "nothing is drawn on any day"),
+        ("flow,time\n2.5 gpm", 'line 2: "" is not a time of day'),
+        pytest.param(f"time,flow\n06:00,{'1' * 140_000}\n", "line 2: this is not CSV", id="endless cell"),
+        pytest.param("time,flow\n" + "06:00,2 gpm\n" * 700_000, "the file has 8 MB; a pattern has at most 8 MB", id="endless file"),
     ],
 )
 def test_a_bad_csv_names_the_place(tmp_path: Path, text: str, told: str) -> None:
@@ -111,6 +117,8 @@ def test_an_unknown_pattern_and_a_missing_file_are_refused(tmp_path: Path) -> No
         pattern_of("lighthouse", PEAK, DAILY)
     with pytest.raises(DocumentError, match='"nowhere.csv" cannot be read'):
         pattern_of("nowhere.csv", PEAK, DAILY, tmp_path)
+    with pytest.raises(DocumentError, match=r"demand.pattern: the file .*cannot be read"):
+        pattern_of("a\0.csv", PEAK, DAILY, tmp_path)
 
 
 # Draws of several ends ------------------------------------------------------------------------------------------------------------
@@ -201,6 +209,15 @@ def test_a_spike_is_written_with_peak_day_and_length() -> None:
     assert max(heights) == 1.0 and heights[0] == heights[-1] == 0.0
 
 
+def test_a_spike_goes_on_over_new_year() -> None:
+    spike = read_spike("iron=8 mg/L@360+14")
+    told = [spike.height(day) for day in (359, 360, 364, 0, 3, 8, 9)]
+    assert [height > 0.0 for height in told] == [False, True, True, True, True, True, False]
+    season = season_of(open_plan(site(stage("softener", "softener"))), Options(days=3 * 365, spike=spike))
+    on = [day for day in range(3 * 365) if season.raw_of[day] != 0]
+    assert on == [day for day in range(3 * 365) if day % 365 >= 360 or day % 365 < 9]
+
+
 @pytest.mark.parametrize("text", ["hardness=3 gpg", "turbidity", "iron=3 furlongs", "turbidity=5 NTU@x"])
 def test_a_bad_spike_is_one_sentence(text: str) -> None:
     with pytest.raises(YearError):
@@ -212,6 +229,9 @@ def test_a_bad_spike_is_one_sentence(text: str) -> None:
     [
         {"days": 0}, {"days": 99999}, {"start_day": 400}, {"detail": "second"}, {"upkeep": Upkeep("sometimes")},  # type: ignore[arg-type]
         {"upkeep": Upkeep("late", -1.0)}, {"spike": Spike("iron", -1.0)}, {"cuts": (PowerCut(1, 25, 2),)},
+        {"upkeep": Upkeep("late", math.nan)}, {"upkeep": Upkeep("late", math.inf)}, {"upkeep": Upkeep("late", 731.0)},
+        {"spike": Spike("iron", math.nan)}, {"spike": Spike("iron", 8.0, math.nan)}, {"spike": Spike("iron", 8.0, 365.0)},
+        {"spike": Spike("iron", 8.0, 95.0, 366.0)}, {"spike": Spike("iron", 8.0, 95.0, math.nan)}, {"cuts": (PowerCut(1, 2, math.nan),)},
     ],
 )  # fmt: skip
 def test_what_cannot_be_asked_is_refused(asked: dict[str, object]) -> None:

@@ -188,6 +188,9 @@ def test_two_runs_at_the_prompt(year_prompt: Callable[..., Said]) -> None:
         (["--without", "moon"], 'stages.moon: "moon" is not a stage of this train'),
         (["--before-and-after", "--without", "uv"], "--before-and-after and --without each name the train beside it"),
         (["--late-days", "9"], "--late-days says how late --upkeep late comes"),
+        (["--upkeep", "late", "--late-days", "nan"], "--late-days: nan is not between 0 and 730"),
+        (["--upkeep", "late", "--late-days", "inf"], "--late-days: inf is not between 0 and 730"),
+        (["--spike", "iron=8 mg/L@400+14"], "a spike begins on a day of the year, 0 to 364, not on day 400"),
         (
             ["--days", "30", "--spike", "iron=8 mg/L@200"],
             "--spike: it begins on day 200 of the year, and 30 days from 1 January",

@@ -25,7 +25,7 @@ from trainapp.studies.year import (
     usual_cuts,
     without,
 )
-from trainapp.studies.year.options import Detail, Upkeeping, days_told
+from trainapp.studies.year.options import MOST_LATE_DAYS, Detail, Upkeeping, days_told
 from trainapp.train.document import Document
 
 

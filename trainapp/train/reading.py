@@ -32,8 +32,11 @@ class _Twice(dict[str, Any]):
     key = ""
 
 
-def read_file(path: Path) -> str:
+def read_file(path: Path, what: str = "a train document") -> str:
     """The text of a file.
+
+    Args:
+        what: it is, for the sentence that it is too large.
 
     Raises:
         DocumentError: it cannot be read, is too large, or is not UTF-8.
@@ -43,7 +46,7 @@ def read_file(path: Path) -> str:
             raise DocumentError(path.name, "there is no such file" if not path.exists() else "this is not a file")
         size = path.stat().st_size
         if size > MOST_BYTES:
-            raise DocumentError(path.name, f"the file has {size / 1e6:.0f} MB; a train document has at most {MOST_BYTES / 1e6:.0f} MB")
+            raise DocumentError(path.name, f"the file has {size / 1e6:.0f} MB; {what} has at most {MOST_BYTES / 1e6:.0f} MB")
         with path.open("rb") as file:
             raw = file.read(MOST_BYTES + 1)
     except OSError as error:

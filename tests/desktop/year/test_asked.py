@@ -235,6 +235,8 @@ def test_lengths_and_peaks_are_read() -> None:
     assert [reading.read_days(text) for text in ("365", "2 years", "18 months", "1 week")] == [365, 730, 548, 7]
     assert reading.days_text(730) == "2 years" and reading.days_text(1) == "1 day"
     assert reading.read_peak("9", "iron") == pytest.approx(9.0)
+    with pytest.raises(YearError, match="a spike lasts for 1 to 365 days"):
+        reading.read_spike_days("2 years")
     with pytest.raises(YearError):
         reading.read_peak("-3 mg/L", "iron")
     with pytest.raises(YearError):

@@ -201,7 +201,7 @@ class Controls(WrapRow):
         self._typed("spike_day", reading.read_date, text)
 
     def _spike_days(self, text: str) -> None:
-        self._typed("spike_days", reading.read_days, text)
+        self._typed("spike_days", reading.read_spike_days, text)
 
     def _spike(self, _index: int) -> None:
         self.take(self.settings.with_spike(cast("Spiked | None", self.spike.currentData() or None)))

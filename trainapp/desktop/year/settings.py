@@ -108,18 +108,34 @@ def read_date(text: str) -> int:
 
 
 def read_days(text: str) -> int:
-    """A number of days from "365", "90 days", "18 months", "2 years".
+    """The days of a run from "365", "90 days", "18 months", "2 years".
 
     Raises:
         YearError: it is not, or it is too long.
     """
-    found = re.fullmatch(r"\s*(\d+)\s*(day|week|month|year)?s?\s*", text.lower())
-    if found is None:
-        raise YearError(f'"{text}" is not a length of time such as 365 days or 2 years')
-    days = round(int(found[1]) * _TIMES[found[2] or "day"])
+    days = _length(text)
     if not 1 <= days <= MOST_DAYS:
         raise YearError(f"{days} days: a run takes 1 to {MOST_DAYS} days")
     return days
+
+
+def read_spike_days(text: str) -> int:
+    """The days of a spike, likewise.
+
+    Raises:
+        YearError: it is not, or no year has it.
+    """
+    days = _length(text)
+    if not 1 <= days <= YEAR_DAYS:
+        raise YearError(f"{days} days: a spike lasts for 1 to {YEAR_DAYS} days")
+    return days
+
+
+def _length(text: str) -> int:
+    found = re.fullmatch(r"\s*(\d+)\s*(day|week|month|year)?s?\s*", text.lower())
+    if found is None:
+        raise YearError(f'"{text}" is not a length of time such as 365 days or 2 years')
+    return round(int(found[1]) * _TIMES[found[2] or "day"])
 
 
 def days_text(days: int) -> str:

@@ -12,6 +12,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, PrivateAttr,
 from trainapp import units
 from trainapp.dimensions import DIMENSIONS
 from trainapp.sources import STATUSES, sources
+from trainapp.studies.year.options import MOST_LATE_DAYS
 from trainapp.train.errors import Bad, quoted
 
 FORMAT, VERSION = "trainapp/lesson", 1
@@ -86,7 +87,7 @@ class Run(Part):
 
     days: Annotated[int, Field(ge=30, le=1095)] = 365
     upkeep: Literal["on-time", "late", "never"] = "on-time"
-    late_days: Annotated[float, Field(ge=0.0, le=730.0)] | None = None
+    late_days: Annotated[float, Field(ge=0.0, le=MOST_LATE_DAYS)] | None = None
     detail: Literal["minute", "hour"] = "hour"
     spike: str = ""
     power_cuts: Annotated[int, Field(ge=0, le=8)] = 0

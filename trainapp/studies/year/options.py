@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -15,6 +16,8 @@ Spiked = Literal["turbidity", "iron"]
 
 YEAR_DAYS = 365
 MOST_DAYS = 3650
+#: Upkeep that comes later is none.
+MOST_LATE_DAYS = 730
 DETAILS: tuple[Detail, ...] = ("minute", "hour")
 UPKEEP: tuple[Upkeeping, ...] = ("on-time", "late", "never")
 SPIKED: tuple[Spiked, ...] = ("turbidity", "iron")
@@ -40,7 +43,7 @@ class Spike:
     Attributes:
         analyte: turbidity or iron.
         peak: height of it, in the analyte's JSON unit (NTU, mg/L).
-        day: day of the year on which it begins, 0 is 1 January. days: how long it lasts.
+        day: day of the year on which it begins, 0 is 1 January. days: how long it lasts; it goes on over New Year, as it does every year.
     """
 
     analyte: Spiked
@@ -50,10 +53,21 @@ class Spike:
 
     def height(self, day_of_year: int) -> float:
         """Share of its peak on a day, 0 to 1."""
-        share = (day_of_year - self.day) / self.days
-        if not 0.0 <= share < 1.0:
+        share = (day_of_year - self.day) % YEAR_DAYS / self.days
+        if share >= 1.0:
             return 0.0
         return float([height for start, height in season("spike")["shape"] if start <= share][-1])
+
+    def check(self) -> None:
+        """Refuse a spike that no year has.
+
+        Raises:
+            YearError: one sentence.
+        """
+        if self.analyte not in SPIKED or not 0.0 <= self.peak < math.inf or not 0.0 < self.days <= YEAR_DAYS:
+            raise YearError(f"a spike is of turbidity or iron, not below zero, and lasts for 1 to {YEAR_DAYS} days")
+        if not 0.0 <= self.day < YEAR_DAYS:
+            raise YearError(f"a spike begins on a day of the year, 0 to {YEAR_DAYS - 1}, not on day {self.day:g}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +140,11 @@ class Options:
             raise YearError(f'detail "{self.detail}" is neither {DETAILS[0]} nor {DETAILS[1]}')
         if self.upkeep.kept not in UPKEEP:
             raise YearError(f'upkeep "{self.upkeep.kept}" is not one of {", ".join(UPKEEP)}')
-        if self.upkeep.late_days < 0.0:
-            raise YearError("upkeep cannot be late by less than no days")
-        if self.spike is not None and (self.spike.analyte not in SPIKED or self.spike.peak < 0.0 or self.spike.days <= 0.0):
-            raise YearError("a spike is of turbidity or iron, not below zero, and lasts for some days")
-        if any(not 0.0 <= cut.hour < 24.0 or cut.hours <= 0.0 for cut in self.cuts):
+        if not 0.0 <= self.upkeep.late_days <= MOST_LATE_DAYS:
+            raise YearError(f"upkeep is late by 0 to {MOST_LATE_DAYS} days, not by {self.upkeep.late_days:g}")
+        if self.spike is not None:
+            self.spike.check()
+        if any(not 0.0 <= cut.hour < 24.0 or not 0.0 < cut.hours < math.inf for cut in self.cuts):
             raise YearError("a power cut begins at an hour of the day and lasts for some hours")
 
     def reaches(self, spike: Spike) -> bool:

@@ -17,7 +17,8 @@ import numpy as np
 from trainapp import units
 from trainapp.dimensions import DAY, HOUR, MINUTE
 from trainapp.studies.year.patterns import PLACE, WEEK, Draw, Pattern
-from trainapp.train.errors import DocumentError
+from trainapp.train.errors import DocumentError, quoted
+from trainapp.train.reading import read_file
 
 #: Flows that are told apart; more of them are each split between their neighbours, time and volume kept.
 MOST_FLOWS = 16
@@ -34,9 +35,9 @@ def read_pattern(path: Path) -> Pattern:
         DocumentError: a file that cannot be read or used, naming file and line.
     """
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        raise DocumentError(PLACE, f'the file "{path.name}" cannot be read') from None
+        text = read_file(path, "a pattern")
+    except DocumentError as error:
+        raise DocumentError(PLACE, f"the file {quoted(path.name)} cannot be read: {error.sentence}") from None
     rows = _rows(path.name, text)
     levels = _levels([flow for day in rows.values() for _, flow in day])
     days = {kind: tuple(_draws(_of(rows, kind), levels)) for kind in _DAYS}
@@ -46,7 +47,7 @@ def read_pattern(path: Path) -> Pattern:
 
 
 def _rows(name: str, text: str) -> Rows:
-    lines = list(csv.reader(text.splitlines()))
+    lines = _lines(name, text)
     head = [cell.strip().lower() for cell in lines[0]] if lines else []
     flow_at = next((i for i, cell in enumerate(head) if cell.startswith("flow")), None)
     if "time" not in head or flow_at is None:
@@ -62,10 +63,18 @@ def _rows(name: str, text: str) -> Rows:
             day = cells.get("day", "all").lower()
             if day not in ("all", "weekday", "weekend", *_DAYS):
                 raise ValueError(f'"{day}" is not a day: all, weekday, weekend, mon to sun')
-            rows.setdefault(day, []).append((_time(cells["time"]), _flow(cells.get(head[flow_at], ""), unit)))
+            rows.setdefault(day, []).append((_time(cells.get("time", "")), _flow(cells.get(head[flow_at], ""), unit)))
         except ValueError as error:
             raise DocumentError(PLACE, f"{name}, line {number}: {error}") from None
     return {day: sorted(found) for day, found in rows.items()}
+
+
+def _lines(name: str, text: str) -> list[list[str]]:
+    reader = csv.reader(text.splitlines())
+    try:
+        return list(reader)
+    except csv.Error as error:
+        raise DocumentError(PLACE, f"{name}, line {reader.line_num}: this is not CSV: {error}") from None
 
 
 def _time(text: str) -> float:
