@@ -85,3 +85,11 @@ def test_a_value_without_an_end_is_accepted_without_an_end() -> None:
         acceptance = validated(Acceptance, entry(value=value))
         first, *lapsed = with_acceptances([high], [acceptance], ["uv"])
         assert (first.accepted is not None) == holds == (not lapsed)
+
+
+@pytest.mark.parametrize("value", ["nan", "inf", "-inf", "1e999"])
+def test_a_value_that_is_no_number_accepts_nothing(value: str) -> None:
+    eaten, limit = Amount.of(-1.6, "none"), Amount.of(-1.0, "none")
+    index = Finding("corrosion", "caution", "house", "It eats copper", "It does.", value=eaten, limit=limit)
+    told = with_acceptances([index], [validated(Acceptance, entry(code="corrosion", stage="house", analyte="", value=value))])
+    assert told[0].accepted is None and "does not say which value" in told[1].message

@@ -239,6 +239,8 @@ def test_the_command(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.Mon
     ("text", "sentence"),
     [
         ("[[lab]\n", "this is not TOML"),
+        ('[[lab]]\nanalytes = [["iron"]]\nshare = "5 %"', "lab row 1, analytes: a list is not an analyte"),
+        ('[[lab]]\nanalytes = ["ph"]\namount = 0.1', "lab row 1, amount: an amount is text with its unit"),
         ("[mood]\n", '"mood" is not one of lab'),
         ('[[lab]]\nanalytes = ["gold"]\nshare = "5 %"', 'lab row 1, analytes: "gold" is not an analyte'),
         ('[[lab]]\nanalytes = ["iron"]\nshare = "5 gpm"', 'lab row 1, share: "5 gpm" is not'),

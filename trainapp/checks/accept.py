@@ -61,9 +61,10 @@ def _agreed(entry: Acceptance, value: Amount) -> float | None:
         return math.inf
     if value.dimension == "none":
         try:
-            return float(text.split(" ", 1)[0])
+            agreed = float(text.split(" ", 1)[0])
         except ValueError:
             return None
+        return agreed if math.isfinite(agreed) else None
     try:
         return units.parse(text, value.dimension)
     except units.UnitError:

@@ -158,7 +158,7 @@ def _row(row: Mapping[str, Any], place: str) -> _Row:
     if not isinstance(analytes, list) or not isinstance(sources, list):
         raise SpreadsError(f"{place}: analytes and sources are lists")
     for analyte in analytes:
-        if analyte not in BY_KEY:
+        if not isinstance(analyte, str) or analyte not in BY_KEY:
             raise SpreadsError(f"{place}, analytes: {quoted(analyte)} is not an analyte")
     if ("share" in row) == ("amount" in row):
         raise SpreadsError(f"{place}: it needs a share or an amount")
@@ -180,8 +180,10 @@ def _amount(text: str, analyte: str) -> float:
 
 
 def _check_amount(text: object, analyte: str, place: str) -> None:
+    if not isinstance(text, str):
+        raise SpreadsError(f'{place}, amount: an amount is text with its unit, such as "0.1 mg/L"')
     try:
-        value = _amount(str(text), analyte)
+        value = _amount(text, analyte)
     except units.UnitError as error:
         raise SpreadsError(f"{place}, amount: {error}") from None
     if value < 0:
