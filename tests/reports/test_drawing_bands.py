@@ -10,13 +10,14 @@ from hypothesis import strategies as st
 
 from tests.reports import drawing_models as models
 from trainapp.reports.drawing import budget, gauge
+from trainapp.reports.drawing.crossings import cut, gaps
 from trainapp.reports.drawing.display import Box, Circle, Group, Polyline, Rect, Text, walk
 from trainapp.reports.drawing.floor import lay_out
 from trainapp.reports.drawing.frame import FOOT, Frame, Options
 from trainapp.reports.drawing.ledger import chosen_rows
 from trainapp.reports.drawing.measure import measure_dejavu, shorten, wrap
 from trainapp.reports.drawing.model import BenchModel, EndModel, LinkModel, Pressure
-from trainapp.reports.drawing.pipes import Plumber, gaps, levels, run_height, step_height
+from trainapp.reports.drawing.pipes import Plumber, levels, run_height, step_height
 from trainapp.reports.drawing.rows import Slider
 from trainapp.reports.drawing.staircase import climb, round_ticks
 from trainapp.reports.drawing.tokens import PATH
@@ -123,6 +124,32 @@ def test_each_further_vessel_in_parallel_costs_one_crossing() -> None:
         model = replace(model, stages=tuple(replace(s, count=count if s.id == "iron" else 1) for s in model.stages))
         found = {(round(x, 3), round(y, 3)) for _, (x, y) in gaps(laid(model).result.runs)}
         assert len(found) == count - 1
+
+
+def test_a_crossed_pipe_is_open_on_both_sides_of_the_other_and_nothing_is_painted() -> None:
+    line = ((0.0, 0.0), (40.0, 0.0), (40.0, 30.0))
+    assert cut(line, [((20.0, 0.0), 7.0)]) == [((0.0, 0.0), (13.0, 0.0)), ((27.0, 0.0), (40.0, 0.0), (40.0, 30.0))]
+    # beside a bend the upright stroke stays whole, and openings that meet are one
+    assert cut(line, [((36.0, 0.0), 7.0)])[1] == ((40.0, 0.0), (40.0, 30.0))
+    assert cut(line, [((10.0, 0.0), 4.0), ((16.0, 0.0), 4.0)])[1][0] == (20.0, 0.0)
+    assert cut(line, [((20.0, 5.0), 7.0)]) == [line]
+
+
+def test_no_gap_of_a_crossing_is_a_painted_square() -> None:
+    shapes = [shape for shape, _ in walk(view(models.unlike_lanes()).display.items) if isinstance(shape, Rect) and shape.fill == "sheet"]
+    assert [shape for shape in shapes if abs(shape.w - shape.h) < 1.0] == []
+
+
+def test_a_tank_too_narrow_for_its_word_has_it_on_its_head() -> None:
+    model = models.three()
+    iron = next(s for s in model.stages if s.id == "iron")
+    narrow = replace(iron, figure=replace(iron.figure, beside=(0.2, 0.3)))
+    model = replace(model, stages=tuple(narrow if s.id == "iron" else s for s in model.stages))
+    (word,) = [s for s, _ in walk(view(model).display.items) if isinstance(s, Text) and s.text == "feed"]
+    tank = next(
+        area for s, _ in walk(view(model).display.items) if isinstance(s, Group) and s.tag == ("stage", "iron") for area in s.areas[1:]
+    )
+    assert word.y < tank.y and abs(word.x - (tank.x + tank.w / 2)) < 0.1
 
 
 def test_pipes_stay_under_a_low_ceiling_as_far_as_vessels_let_them() -> None:

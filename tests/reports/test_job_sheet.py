@@ -97,6 +97,13 @@ def test_nothing_is_cut_or_over_another_or_too_small(name: str) -> None:
                 assert part.y + box.y * part.scale >= 23.0 and part.y + box.bottom * part.scale <= page.height - 23.0, text.text
 
 
+def test_a_figure_of_a_lane_does_not_read_as_part_of_the_label_beside_it() -> None:
+    words = [text for part, found in flowed(PrintJob("", "", job_of("marzipan-moth-tea-room").pages[:1])) for text in found]
+    (label,) = [box for text, box in words if text.text.endswith("to yard, raw")]
+    (figure,) = [box for text, box in words if text.text == "5.0" and abs(box.bottom - label.bottom) < 6.0]
+    assert figure.x - label.right >= 20.0
+
+
 def test_long_names_are_whole(tmp_path: Path) -> None:
     write_job_sheet(*evaluated(long_names(tree_of("lone-alder-farm"))), tmp_path / "long.pdf", paper=LETTER)
     text = pdf_text(tmp_path / "long.pdf")

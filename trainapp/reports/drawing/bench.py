@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from trainapp.reports.drawing import wear
 from trainapp.reports.drawing.clearances import clearance_labels, clearance_shapes, clearances
+from trainapp.reports.drawing.crossings import cut, gaps
 from trainapp.reports.drawing.dimensions import floor_gaps, room_width
 from trainapp.reports.drawing.display import Box, Circle, Group, Measure, Point, Polyline, Rect, Shape, Tag, Text
 from trainapp.reports.drawing.frame import INCH, Frame, Options, Spread
 from trainapp.reports.drawing.marks import mark
 from trainapp.reports.drawing.model import SUPPLY, BenchModel, LinkModel, StageModel
-from trainapp.reports.drawing.pipes import Exit, Plumber, gaps, levels, run_height, step_height
+from trainapp.reports.drawing.pipes import Exit, Plumber, levels, run_height, step_height
 from trainapp.reports.drawing.room import ceiling_words, right_wall, room, ruler, standing_person
 from trainapp.reports.drawing.scene import Scene, pipe_width, run_boxes
 from trainapp.reports.drawing.standing import own_floor
@@ -22,6 +23,9 @@ from trainapp.train.routes import Route
 #: Free height kept above everything, metres, and above that for capsules, px.
 _HEADROOM = 6 * INCH
 TOP_PAD = 12.0
+
+#: A crossed pipe is open so far on both sides of the pipe that crosses it, px.
+_CLEAR = 5.0
 
 
 def extent(model: BenchModel, route: Route) -> float:
@@ -92,10 +96,10 @@ def _uncut(made: Scene, labels: list[Shape]) -> list[Shape]:
     return [Group([label], whole=label.box(made.measure)) if isinstance(label, Text) else label for label in labels]
 
 
-def figures(made: Scene) -> list[Shape]:
-    """What stands and hangs there, in drawing order: pipes, supply, vessels, devices in the pipe."""
+def figures(made: Scene, clear: float = _CLEAR) -> list[Shape]:
+    """What stands and hangs there, in drawing order: pipes (open `clear` px beside what crosses them), supply, vessels, devices."""
     vessels = [_vessel(made, stage) for stage in made.model.stages if stage.id in made.units]
-    return [*_pipes(made), *too_fast_marks(made), *_supply(made), *vessels, *_devices(made)]
+    return [*_pipes(made, clear), *too_fast_marks(made), *_supply(made), *vessels, *_devices(made)]
 
 
 # Vessels ----------------------------------------------------------------------------------------------------------------------
@@ -111,8 +115,7 @@ def _vessel(made: Scene, stage: StageModel) -> Group:
         if stage.state is not None and stage.state.beside:
             continue
         word = "brine" if figure.texture == "resin" else "feed"
-        if made.measure(word, CAPTION, False) + 6 < b.w and b.h > 24 and not _crowded(made, b):
-            group.items.append(Text(b.x + b.w / 2, b.y + b.h / 2 + 4, word, "ink3", CAPTION, "middle"))
+        group.items += _word(made, b, word)
     for b in made.units[stage.id]:
         x = b.x + b.w / 2
         if stage.state is not None:
@@ -129,6 +132,18 @@ def _vessel(made: Scene, stage: StageModel) -> Group:
             group.items += box(x, b.y, b.w, b.h, figure.texture, figure.fill * scale)
     group.areas = tuple([*(b.grown(max(0.0, (24 - b.w) / 2)) for b in made.units[stage.id]), *tanks])
     return group
+
+
+def _word(made: Scene, b: Box, word: str) -> list[Shape]:
+    """What a tank beside a vessel holds: in it, or on its head where it is too narrow or low for its word."""
+    wide = made.measure(word, CAPTION, False)
+    inside = wide + 6 < b.w and b.h > 24
+    label = Text(b.x + b.w / 2, b.y + b.h / 2 + 4 if inside else b.y - 5, word, "ink3", CAPTION, "middle")
+    if _crowded(made, b) or not (inside or not made.taken.meets(label.box(made.measure))):
+        return []
+    if not inside:
+        made.taken.append(label.box(made.measure))
+    return [label]
 
 
 def _crowded(made: Scene, box: Box) -> bool:
@@ -163,35 +178,32 @@ def _devices(made: Scene) -> list[Shape]:
 # Pipes ------------------------------------------------------------------------------------------------------------------------
 
 
-def _pipes(made: Scene) -> list[Shape]:
-    """Runs in flow order; each opens a gap in those before it that it crosses, then is drawn."""
+def _pipes(made: Scene, clear: float) -> list[Shape]:
+    """Runs in flow order, each open where a later one crosses it: `clear` px on both sides of that one."""
     links = {link.key: link for link in made.model.links}
-    crossings = gaps(made.plumbing.runs)
+    runs, crossings = made.plumbing.runs, gaps(made.plumbing.runs)
+    found = (links.get(run.key) for run in runs)
+    widths = [pipe_width(link.diameter if link else 0.028, made.at.scale) for link in found]
     items: list[Shape] = []
-    for i, run in enumerate(made.plumbing.runs):
-        link = links.get(run.key)
-        width = pipe_width(link.diameter if link else 0.028, made.at.scale)
-        items += [_gap(point, width) for later, point in crossings if later == i]
+    for i, (run, width) in enumerate(zip(runs, widths, strict=True)):
+        openings = [(point, widths[later] / 2 + clear) for later, point in crossings if later > i]
         selected = made.options.holds(("link", *run.key))
-        items.append(_pipe(run.points, width, link, run_boxes(run, max(width, 10.0)), "accent" if selected else "pipe"))
+        pieces = cut(run.points, openings)
+        token = "accent" if selected else "pipe"
+        items.append(_pipe(pieces, width, links.get(run.key), run_boxes(run, max(width, 10.0)), token))
     items += [Circle(x, y, 3.6, "pipe") for x, y in made.plumbing.dots]
     items += [_arrow(leaving) for leaving in made.plumbing.exits]
     return items
 
 
-def _pipe(points: tuple[Point, ...], width: float, link: LinkModel | None, areas: tuple[Box, ...], token: str) -> Group:
+def _pipe(pieces: list[tuple[Point, ...]], width: float, link: LinkModel | None, areas: tuple[Box, ...], token: str) -> Group:
     items: list[Shape] = []
     if link is not None and link.too_fast:
-        items.append(Polyline(points, link.too_fast, width + 2 * CASING + 1.0, round=True))
-    items.append(Polyline(points, token, width, round=True))
+        items += [Polyline(points, link.too_fast, width + 2 * CASING + 1.0, round=True) for points in pieces]
+    items += [Polyline(points, token, width, round=True) for points in pieces]
     if link is None:
         return Group(items)
     return Group(items, ("link", link.source, link.target), link.tooltip, link.tooltip, areas)
-
-
-def _gap(point: Point, width: float) -> Rect:
-    side = width + 10.0
-    return Rect(point[0] - side / 2, point[1] - side / 2, side, side, "sheet")
 
 
 def _arrow(leaving: Exit) -> Polyline:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from trainapp.reports.drawing import bench
-from trainapp.reports.drawing.display import Box, Display, Line, Measure, Rect, Shape, Text
+from trainapp.reports.drawing.display import Box, Display, Line, Measure, Shape, Text
 from trainapp.reports.drawing.floor import lay_out
 from trainapp.reports.drawing.frame import FOOT, Frame, Options
 from trainapp.reports.drawing.model import BenchModel, StageModel
@@ -25,7 +25,8 @@ SIDE, TOP, UNDER, NUMBERS = 10.0, 6.0, 6.0, 16.0
 _WALL = Frame(0.0, 0.0).wall
 #: Middles of neighbouring units of one stage, px at the least, and how narrow a vessel is ever drawn.
 _APART, _THIN = 9.0, 5.0
-_NARROWER = 2.5
+#: Small pipes are open so far beside what crosses them, px.
+_CLEAR = 2.5
 
 
 class _Close(Frame):
@@ -48,7 +49,7 @@ def lineup(model: BenchModel, scale: float, measure: Measure, numbers: bool = Tr
     made = _scene(model, scale, measure)
     right = made.at.end + SIDE
     items: list[Shape] = [Line(SIDE, made.floor, right, made.floor, "ink", FLOOR * 0.8)]
-    items += [_small_gap(shape) if isinstance(shape, Rect) else shape for shape in bench.figures(made)]
+    items += bench.figures(made, _CLEAR)
     if numbers:
         items += _numbers(made)
     height = made.floor + (NUMBERS if numbers else UNDER)
@@ -130,11 +131,6 @@ def _true(stage: StageModel, boxes: tuple[Box, ...], scale: float) -> tuple[Box,
     """Boxes of a stage's units in their true width about the same middles."""
     width = max(stage.figure.width * scale, _THIN)
     return tuple(Box(box.x + (box.w - width) / 2, box.y, width, box.h) for box in boxes)
-
-
-def _small_gap(gap: Rect) -> Rect:
-    """The gap of a crossed pipe, no wider than small pipes ask for, on white."""
-    return Rect(gap.x + _NARROWER, gap.y + _NARROWER, gap.w - 2 * _NARROWER, gap.h - 2 * _NARROWER, "page")
 
 
 def _apart(middles: tuple[float, ...]) -> tuple[float, ...]:

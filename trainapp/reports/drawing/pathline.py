@@ -18,8 +18,11 @@ from trainapp.train.shares import FLOW_STEP, shared_out
 #: Height of a numbered box, px.
 BOX = 16.0
 
+#: Texts whose feet are nearer than this stand on one line; on one they want so much between them, px.
+_LINE, _WORD = 6.0, 20.0
+
 #: Nearer than this two numbered boxes would meet, px.
-_BESIDE = 26.0
+_CROWDED = 26.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,7 @@ class _Pen:
     def crowded(self, node: str) -> bool:
         """Whether another point is so near that no number stands between them."""
         x = self.grid.nodes[node]
-        return any(other != node and abs(at - x) < _BESIDE for other, at in self.grid.nodes.items())
+        return any(other != node and abs(at - x) < _CROWDED for other, at in self.grid.nodes.items())
 
     def stroke(self, link: LinkModel | None, points: Sequence[Point], warn: bool = False) -> None:
         """One run of pipe; dashed, and with a fail mark where `warn`, if it leads round the disinfection."""
@@ -74,27 +77,36 @@ class _Pen:
             self.taken.append(Box((x1 + x2) / 2 - 7, (y1 + y2) / 2 - 7, 14, 14))
 
     def figure(self, forms: Sequence[str], stretches: Sequence[tuple[float, float]], y: float) -> None:
-        """The first of the forms of a text that some stretch has room for, in the middle of it."""
+        """The first of the forms of a text that some stretch has room for: in the middle of it, else at its end."""
         choices = []
         for text in forms:
             width = self.measure(text, CAPTION, False)
             roomy = [(left, right) for left, right in stretches if right - left >= width + 4]
-            choices += [Text((left + right) / 2, y, text, "ink", CAPTION, "middle") for left, right in roomy]
+            places = [*((left + right) / 2 for left, right in roomy), *(right - width / 2 - 2 for _, right in roomy)]
+            choices += [Text(x, y, text, "ink", CAPTION, "middle") for x in places]
         self.wanted.append(_Wanted(tuple(choices)))
 
     def placed(self) -> list[Shape]:
         """The texts at the first of their places where no line, box or other text is; one without such a place hides."""
         taken = [*self.taken, *(box for line, _ in walk(self.lines) if isinstance(line, Polyline | Line) for box in _along(line))]
+        texts: list[Box] = []
         found: list[Shape] = []
         for wanted in self.wanted:
-            for label in wanted.choices:
+            # Two texts side by side on one line read as one, where there is another place.
+            free = [label for label in wanted.choices if not any(label.box(self.measure).meets(other, 1.0) for other in (*taken, *texts))]
+            apart = (label for label in free if not any(_beside(label.box(self.measure), other) for other in texts))
+            label = next(apart, free[0] if free else None)
+            if label is not None:
                 box = label.box(self.measure)
-                if not any(box.meets(other, 1.0) for other in taken):
-                    taken.append(box)
-                    areas = (box.grown(2.0),) if wanted.tag else ()
-                    found.append(Group([label], wanted.tag, wanted.tooltip, label.text if wanted.tag else "", areas, whole=box))
-                    break
+                texts.append(box)
+                areas = (box.grown(2.0),) if wanted.tag else ()
+                found.append(Group([label], wanted.tag, wanted.tooltip, label.text if wanted.tag else "", areas, whole=box))
         return found
+
+
+def _beside(a: Box, b: Box) -> bool:
+    """Whether two texts stand on one line with less than a word's room between them."""
+    return abs(a.bottom - b.bottom) < _LINE and a.x < b.right + _WORD and b.x < a.right + _WORD
 
 
 def _along(line: Polyline | Line) -> Iterator[Box]:

@@ -365,36 +365,3 @@ class Plumber:
             self.result.exits.append(Exit(end, start[-1][0], y, "up"))
             return start
         return [*start, (leaving.x, y)]
-
-
-def gaps(runs: Sequence[Run]) -> list[tuple[int, Point]]:
-    """Crossings: for each the index of the later run, and the point at which the earlier one gets its gap."""
-    found: list[tuple[int, Point]] = []
-    spans = [_spans(run) for run in runs]
-    sides = [(min(x for x, _ in run.points), max(x for x, _ in run.points)) for run in runs]
-    for j, (flat_j, upright_j) in enumerate(spans):
-        left, right = sides[j]
-        for i, (flat_i, upright_i) in enumerate(spans[:j]):
-            if sides[i][0] <= right and left <= sides[i][1]:
-                found += [(j, p) for p in _crossings(flat_i, upright_j)]
-                found += [(j, p) for p in _crossings(flat_j, upright_i)]
-    return found
-
-
-Span = tuple[float, float, float]
-
-
-def _spans(run: Run) -> tuple[list[Span], list[Span]]:
-    """Level spans (y, x1, x2) and upright spans (x, y1, y2) of a run."""
-    flat: list[Span] = []
-    upright: list[Span] = []
-    for (x1, y1), (x2, y2) in zip(run.points, run.points[1:], strict=False):
-        if abs(y1 - y2) < 0.01:
-            flat.append((y1, min(x1, x2), max(x1, x2)))
-        else:
-            upright.append((x1, min(y1, y2), max(y1, y2)))
-    return flat, upright
-
-
-def _crossings(flat: list[Span], upright: list[Span]) -> list[Point]:
-    return [(x, y) for y, x1, x2 in flat for x, y1, y2 in upright if x1 + 0.5 < x < x2 - 0.5 and y1 + 0.5 < y < y2 - 0.5]
