@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 
-import networkx
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,9 +12,8 @@ from tests.hydraulics.networks import branches, ours, series
 from trainapp.hydraulics.constants import GPM, INCH, PSI
 from trainapp.hydraulics.elements import Element, Resistance
 from trainapp.hydraulics.limiter import FlowControl
-from trainapp.hydraulics.network import Network, NetworkError, Solution, solve, split_flows
+from trainapp.hydraulics.network import Network, NetworkError, Solution, solve
 from trainapp.hydraulics.pipes import PipeRun
-from trainapp.hydraulics.supply import Mains, SupplyElement, Well
 
 DEVICE = Resistance(quadratic=0.05 * PSI / GPM**2)
 
@@ -90,7 +88,10 @@ def test_a_solution_does_not_depend_on_how_it_is_written(seed: int) -> None:
 @given(st.lists(st.floats(0.005, 0.5), min_size=2, max_size=5), st.floats(0.2, 20.0))
 def test_lanes_side_by_side_lose_alike(coefficients: list[float], gpm: float) -> None:
     lanes = {i: Resistance(1e6 * (i + 1), k * PSI / GPM**2) for i, k in enumerate(coefficients)}
-    flows = split_flows([(i, "in", "out", lane) for i, lane in lanes.items()], "in", {"out": gpm * GPM})
+    network = Network(fixed={"in": 0.0}, draws={"out": gpm * GPM})
+    for i, lane in lanes.items():
+        network.link(i, "in", "out", lane)
+    flows = solve(network).flows
     assert sum(flows.values()) == pytest.approx(gpm * GPM, rel=1e-9)
     losses = [lane.loss(flows[i]) for i, lane in lanes.items()]
     assert losses == pytest.approx([losses[0]] * len(losses), rel=1e-8)
@@ -135,11 +136,10 @@ def test_a_constant_drop_is_taken_at_any_flow() -> None:
 
 
 def test_a_bridge_may_flow_backwards() -> None:
-    flows = split_flows(
-        [("a", "S", "A", DEVICE), ("b", "S", "B", Resistance(quadratic=1e9)), ("bridge", "A", "B", DEVICE)],
-        "S",
-        {"A": 5.0 * GPM, "B": 1.0 * GPM},
-    )
+    network = Network(fixed={"S": 0.0}, draws={"A": 5.0 * GPM, "B": 1.0 * GPM})
+    for key, start, end, element in (("a", "S", "A", DEVICE), ("b", "S", "B", Resistance(quadratic=1e9)), ("bridge", "A", "B", DEVICE)):
+        network.link(key, start, end, element)
+    flows = solve(network).flows
     assert flows["bridge"] < 0.0
     assert flows["a"] + flows["b"] == pytest.approx(6.0 * GPM, rel=1e-9)
 
@@ -207,107 +207,7 @@ def test_an_outlet_above_the_water_gets_nothing() -> None:
     assert solve(network).delivered["H"] == pytest.approx(0.0, abs=1e-12)
 
 
-# Regulators -------------------------------------------------------------------------------------------------------------------
-
-
-def _regulated(supply: float, held: float, wanted: float) -> Solution:
-    network = Network()
-    network.link("in", "S", "A", DEVICE)
-    network.regulate("regulator", "A", "B", DEVICE, held * PSI)
-    network.link("out", "B", "H", DEVICE)
-    network.fix("S", supply * PSI)
-    network.draw("H", wanted * GPM)
-    return solve(network)
-
-
-def test_a_regulator_holds_the_pressure_behind_it() -> None:
-    solved = _regulated(80.0, 50.0, 6.0)
-    assert solved.heads["B"] / PSI == pytest.approx(50.0, rel=1e-9)
-    assert solved.heads["A"] / PSI == pytest.approx(80.0 - 0.05 * 36.0, rel=1e-9)
-    assert solved.flows["regulator"] / GPM == pytest.approx(6.0, rel=1e-9)
-
-
-def test_a_regulator_short_of_pressure_stands_open() -> None:
-    assert _regulated(45.0, 50.0, 6.0).heads["B"] / PSI == pytest.approx(45.0 - 2.0 * 0.05 * 36.0, rel=1e-9)
-
-
-def test_a_regulator_beside_a_pipe_passes_nothing_back() -> None:
-    """A lane that bypasses the regulator keeps the pressure behind it above the set one."""
-    network = Network()
-    network.regulate("regulator", "S", "H", DEVICE, 30.0 * PSI)
-    network.link("lane", "S", "H", Resistance(quadratic=1e10))
-    network.fix("S", 60.0 * PSI)
-    network.draw("H", 2.0 * GPM)
-    solved = solve(network)
-    assert solved.flows["regulator"] + solved.flows["lane"] == pytest.approx(2.0 * GPM, rel=1e-9)
-    assert solved.heads["H"] > 30.0 * PSI
-
-
-def test_two_regulators_in_a_row() -> None:
-    network = Network()
-    network.regulate("first", "S", "A", DEVICE, 60.0 * PSI)
-    network.regulate("second", "A", "B", DEVICE, 40.0 * PSI)
-    network.link("out", "B", "H", DEVICE)
-    network.fix("S", 90.0 * PSI)
-    network.fix("H", 20.0 * PSI)
-    solved = solve(network)
-    assert (solved.heads["A"] / PSI, solved.heads["B"] / PSI) == pytest.approx((60.0, 40.0), rel=1e-9)
-    assert solved.flows["out"] / GPM == pytest.approx(20.0, rel=1e-9)
-    assert solved.flows["first"] == pytest.approx(solved.flows["out"], rel=1e-9)
-
-
-# A supply as a link -----------------------------------------------------------------------------------------------------------
-
-WELL = Well(
-    ((0.0, 92.0 * PSI), (6.0 * GPM, 78.0 * PSI), (12.0 * GPM, 48.0 * PSI)), cut_in=40.0 * PSI, cut_out=60.0 * PSI
-)  # fmt: skip
-
-
-@pytest.mark.parametrize("lowest", [True, False])
-@pytest.mark.parametrize("supply", [WELL, Mains(60.0 * PSI, 40.0 * PSI, 10.0 * GPM)])
-def test_a_supply_meets_the_house(supply: Well | Mains, lowest: bool) -> None:
-    network = Network()
-    network.fix("source", supply.rest(lowest))
-    network.link("supply", "source", "gauge", SupplyElement(supply, lowest))
-    network.link("train", "gauge", "house", Resistance(quadratic=15.0 * PSI / (8.0 * GPM) ** 2))
-    network.fix("house", 25.0 * PSI)
-    solved = solve(network)
-    wanted = (supply.lowest if lowest else supply.running)(solved.flows["train"])
-    assert solved.heads["gauge"] == pytest.approx(wanted, rel=1e-9)
-    if supply is WELL and lowest:
-        assert solved.flows["train"] / GPM == pytest.approx(8.0, rel=1e-9)
-
-
-def test_a_pump_gives_no_more_than_its_curve() -> None:
-    network = Network()
-    network.fix("source", WELL.rest())
-    network.link("supply", "source", "gauge", SupplyElement(WELL))
-    network.link("train", "gauge", "house", Resistance(quadratic=1e8))
-    network.fix("house", 0.0)
-    assert solve(network).flows["train"] == pytest.approx(WELL.max_flow, rel=1e-5)
-
-
-def test_nothing_flows_back_into_a_pump() -> None:
-    network = Network()
-    network.fix("source", WELL.rest())
-    network.link("supply", "source", "gauge", SupplyElement(WELL))
-    network.link("train", "gauge", "house", Resistance(quadratic=1e8))
-    network.fix("house", 90.0 * PSI)
-    assert abs(solve(network).flows["train"]) < 1e-9
-
-
-# Graphs and errors ------------------------------------------------------------------------------------------------------------
-
-
-def test_a_graph_becomes_a_network() -> None:
-    graph = networkx.MultiDiGraph()
-    graph.add_node("S", head=4e5)
-    graph.add_node("H", draw=6.0 * GPM)
-    first = graph.add_edge("S", "H", element=DEVICE)
-    second = graph.add_edge("S", "H", element=DEVICE, drop=0.0)
-    flows = solve(Network.of_graph(graph)).flows
-    assert flows["S", "H", first] == pytest.approx(3.0 * GPM, rel=1e-9)
-    assert flows["S", "H", second] == pytest.approx(3.0 * GPM, rel=1e-9)
+# Errors ------------------------------------------------------------------------------------------------------------
 
 
 def test_what_has_no_solution_says_so() -> None:

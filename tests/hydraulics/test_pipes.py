@@ -62,7 +62,7 @@ def test_a_run_reports_what_it_is_made_of() -> None:
     assert run.coefficient == pytest.approx(63.0 * fitting_coefficient("elbow_90", run.bore) / 30.0)
     q = 8.0 * GPM
     head = 0.5 * water(12.0).density * run.velocity(q) ** 2
-    assert run.loss(q) == pytest.approx(run.total_coefficient(q) * head, rel=1e-12)
+    assert run.loss(q) == pytest.approx((run.friction_factor(q) * run.length / run.bore + run.coefficient) * head, rel=1e-12)
     assert run.lift_pressure == pytest.approx(water(12.0).density * GRAVITY * 2.0)
 
 

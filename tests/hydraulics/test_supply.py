@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainapp.hydraulics.constants import GALLON, GPM, GRAVITY, PSI
-from trainapp.hydraulics.supply import Mains, Supply, SupplyElement, Well, lift_pressure
+from trainapp.hydraulics.supply import Mains, Supply, Well, lift_pressure
 from trainapp.hydraulics.tank import PressureTank
 from trainapp.hydraulics.water_properties import water
 
@@ -65,13 +65,6 @@ def test_flow_and_pressure_undo_each_other(supply: Supply, gpm: float, lowest: b
 def test_pressure_never_rises_with_flow(supply: Supply, gpm: float, more: float) -> None:
     assert supply.running((gpm + more) * GPM) <= supply.running(gpm * GPM) <= supply.rest()
     assert supply.lowest(gpm * GPM) <= supply.running(gpm * GPM)
-
-
-@given(SUPPLIES, st.floats(0.0, 13.0), st.booleans())
-def test_a_supply_as_an_element_falls_by_what_it_loses(supply: Supply, gpm: float, lowest: bool) -> None:
-    element, q = SupplyElement(supply, lowest), gpm * GPM
-    assert supply.rest(lowest) - element.loss(q) == pytest.approx(supply.lowest(q) if lowest else supply.running(q), rel=1e-9)
-    assert element.slope(q) >= 0.0
 
 
 def test_what_lies_beyond_the_curve_is_said() -> None:
@@ -153,7 +146,6 @@ def test_more_air_gives_more_water_up_to_the_cut_in(a: float, b: float) -> None:
 def test_cycles() -> None:
     tank = _tank(38.0)
     assert tank.run_time(10.0 * GPM) == pytest.approx(tank.drawdown / (10.0 * GPM))
-    assert tank.cycle(10.0 * GPM, 0.0) == tank.cycle(10.0 * GPM, 12.0 * GPM) == math.inf
     # The pump works against half of 40 and 60 psi: 78 - 5 x (flow - 6) = 50 psi.
     assert WELL.refill_flow / GPM == pytest.approx(11.6)
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
+import networkx as nx
 import pytest
 
 from tests.hydraulics.networks import (
@@ -25,12 +27,13 @@ from tests.hydraulics.networks import (
     series,
 )
 from trainapp.hydraulics.constants import FOOT, GPM, GRAVITY, INCH, PSI
-from trainapp.hydraulics.devices import balancing_valve
 from trainapp.hydraulics.elements import Resistance
 from trainapp.hydraulics.limiter import FlowControl
-from trainapp.hydraulics.network import Network, Solution, solve, split_flows
+from trainapp.hydraulics.network import Network, Solution, solve
 from trainapp.hydraulics.pipes import PipeRun
-from trainapp.hydraulics.supply import SupplyElement, Well
+from trainapp.hydraulics.supply import Well
+from trainapp.train.hydraulic import Pipework, distribute, greatest_flow, propagate, set_valves
+from trainapp.train.zones import Zone, cut_zones, node_flows
 
 METRE = RHO * GRAVITY
 
@@ -136,8 +139,6 @@ def test_lanes_side_by_side(coefficients: tuple[float, ...], gpm: float, flows: 
     solved = solve(network)
     assert [solved.flows[i] / GPM for i in range(len(flows))] == pytest.approx(flows, rel=1e-9)
     assert -solved.heads["B"] / PSI == pytest.approx(loss, rel=1e-9)
-    links = [(i, "A", "B", _psi(k)) for i, k in enumerate(coefficients)]
-    assert split_flows(links, "A", {"B": gpm * GPM}) == pytest.approx(solved.flows, rel=1e-12)
 
 
 def _points(k: float, *gpm: float) -> Resistance:
@@ -147,10 +148,13 @@ def _points(k: float, *gpm: float) -> Resistance:
 
 def test_lanes_side_by_side_between_points_of_their_curves() -> None:
     """The first case again from two points a lane, 5 and 10 gpm, the answer between them (closed form, computed)."""
-    links = [("a", "A", "B", _points(0.04, 5.0, 10.0)), ("b", "A", "B", _points(0.09, 3.0, 10.0))]
-    flows = split_flows(links, "A", {"B": 12.0 * GPM})
+    lanes = {"a": _points(0.04, 5.0, 10.0), "b": _points(0.09, 3.0, 10.0)}
+    network = Network(fixed={"A": 0.0}, draws={"B": 12.0 * GPM})
+    for key, lane in lanes.items():
+        network.link(key, "A", "B", lane)
+    flows = solve(network).flows
     assert [flows[key] / GPM for key in "ab"] == pytest.approx([7.2, 4.8], rel=1e-9)
-    assert [element.loss(flows[key]) / PSI for key, _, _, element in links] == pytest.approx([2.0736, 2.0736], rel=1e-9)
+    assert [lane.loss(flows[key]) / PSI for key, lane in lanes.items()] == pytest.approx([2.0736, 2.0736], rel=1e-9)
 
 
 @pytest.mark.parametrize(("gpm", "psi"), [(2.5, 0.5), (5.0, 2.0), (7.5, 3.25), (10.0, 5.0), (12.5, 7.25)])
@@ -188,11 +192,21 @@ def test_blend_by_a_bypass_valve() -> None:
     """25 raw, 0.5 treated, 5 wanted, 12 gpm, train 0.04 psi/gpm2: x 0.18367, 2.204 gpm, valve 0.7901 psi/gpm2, 3.838 psi (algebra)."""
     share = (5.0 - 0.5) / (25.0 - 0.5)
     assert share == pytest.approx(0.18367, abs=1e-5)
-    valve = balancing_valve(12.0 * GPM, share, _psi(0.04).loss)
+    zone, work = _zone(("supply", "train"), ("supply", "bypass"), ("train", "house"), ("bypass", "house"))
+    work = replace(work, clean={"train": _psi(0.04)}, shares={"bypass": share})
+    demands = {"house": 12.0 * GPM}
+    set_valves(zone, work, demands)
+    valve, through = work.valves["bypass"], node_flows(zone, distribute(zone, work, demands))
     assert valve.quadratic * GPM**2 / PSI == pytest.approx(0.7901, rel=1e-4)
-    flows = split_flows([("train", "A", "B", _psi(0.04)), ("bypass", "A", "B", valve)], "A", {"B": 12.0 * GPM})
-    assert flows["bypass"] / GPM == pytest.approx(2.204, abs=1e-3)
-    assert valve.loss(flows["bypass"]) / PSI == pytest.approx(3.838, abs=1e-3)
+    assert through["bypass"] / GPM == pytest.approx(2.204, abs=1e-3)
+    assert valve.loss(through["bypass"]) / PSI == pytest.approx(3.838, abs=1e-3)
+
+
+def _zone(*links: tuple[str, str]) -> tuple[Zone, Pipework]:
+    """A train without breaks and with pipes that lose next to nothing, as the program solves it."""
+    graph = nx.DiGraph(links)
+    (zone,) = cut_zones(graph, list(nx.topological_sort(graph)), (), ())
+    return zone, Pipework(dict.fromkeys(links, Resistance(quadratic=1.0)), {}, {}, {}, {}, {}, {}, RHO)
 
 
 # Lines between pressures: two or three independent solvers agree (computed).
@@ -231,11 +245,16 @@ def test_flow_control_in_a_line() -> None:
 
 def test_pressure_regulator_in_a_line() -> None:
     """Set to 30 psi, 18.753 gpm: EPANET = WNTR (pressure reducing valve)."""
-    network = _valve_line()
-    network.regulate("x", "A", "B", Resistance(), 30.0 * PSI)
-    solved = solve(network)
-    assert solved.flows["x"] / GPM == pytest.approx(18.753, rel=1e-3)
-    assert solved.heads["B"] / PSI == pytest.approx(30.0, rel=1e-9)
+    zone, work = _zone(("supply", "x"), ("x", "house"))
+    before, behind = (link.element for link in _valve_line().links)
+    work = replace(work, pipes={("supply", "x"): before, ("x", "house"): behind}, holds={"x": 30.0 * PSI})
+
+    def left(flow: float) -> float:
+        return propagate(zone, work, distribute(zone, work, {"house": flow}), 60.0 * PSI, dirty=False).inlet["house"]
+
+    assert greatest_flow(left, 40.0 * GPM) / GPM == pytest.approx(18.753, rel=1e-3)
+    state = propagate(zone, work, distribute(zone, work, {"house": 18.753 * GPM}), 60.0 * PSI, dirty=False)
+    assert state.inlet["x"] > state.outlet["x"] == 30.0 * PSI
 
 
 def test_throttled_valve_in_a_line() -> None:
@@ -257,14 +276,10 @@ def test_pump_lifting_through_a_line() -> None:
     9.7909 gpm and 53.05 psi behind the lift: scipy = EPANET = WNTR."""
     points = tuple((q * GPM, (240.0 - 0.6 * q * q) * FOOT * METRE) for q in [0.25 * i for i in range(79)])
     pump = Well(points, control="constant", set_pressure=300.0 * PSI)
-    network = Network()
-    network.fix("water", pump.rest())
-    network.link("pump", "water", "wellhead", SupplyElement(pump), drop=60.0 * FOOT * METRE)
-    network.link("line", "wellhead", "house", HazenWilliams(100.0 * FOOT, 1.049 * INCH, 140.0, 5.0))
-    network.fix("house", 50.0 * PSI)
-    solved = solve(network)
-    assert solved.flows["line"] / GPM == pytest.approx(9.7909, rel=5e-4)
-    assert solved.heads["wellhead"] / PSI == pytest.approx(53.05, rel=5e-4)
+    line, lift = HazenWilliams(100.0 * FOOT, 1.049 * INCH, 140.0, 5.0), 60.0 * FOOT * METRE
+    flow = greatest_flow(lambda q: pump.running(q) - lift - line.loss(q) - 50.0 * PSI, pump.max_flow)
+    assert flow / GPM == pytest.approx(9.7909, rel=5e-4)
+    assert (pump.running(flow) - lift) / PSI == pytest.approx(53.05, rel=5e-4)
 
 
 def test_square_loss_scales_with_the_root_of_pressure() -> None:

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from trainapp.hydraulics.binomial import Busy, Group, distribution, enumerated, hunter
+from trainapp.hydraulics.binomial import Busy, Group, distribution, enumerated
 from trainapp.hydraulics.constants import ATMOSPHERE, FOOT, GALLON, GPM, GRAVITY, PSI
 from trainapp.hydraulics.demand import daily_use, din_flow, peak_demand, planning_flow, side_by_side
 from trainapp.hydraulics.supply import Mains
@@ -53,8 +53,8 @@ def test_shortest_cycle_is_at_half_the_pumps_flow() -> None:
     """4 x drawdown / pump flow (algebra)."""
     tank = _tank(44.0, 38.0, 40.0, 60.0)
     pump = 11.0 * GPM
-    assert tank.cycle(pump, 0.5 * pump) == pytest.approx(tank.shortest_cycle(pump), rel=1e-12)
-    assert all(tank.cycle(pump, part * pump) > tank.shortest_cycle(pump) for part in (0.1, 0.3, 0.49, 0.51, 0.9))
+    cycles = {part: tank.drawdown / (pump - part * pump) + tank.drawdown / (part * pump) for part in (0.1, 0.3, 0.49, 0.5, 0.51, 0.9)}
+    assert min(cycles, key=lambda part: cycles[part]) == 0.5 and cycles[0.5] == pytest.approx(tank.shortest_cycle(pump), rel=1e-12)
 
 
 def test_head_of_a_foot_of_water() -> None:
@@ -196,13 +196,14 @@ def test_binomial_chooses_its_formula(fixtures: dict[str, int], gpm: float) -> N
 )
 def test_hunters_count(count: int, chance: float, flow: float, m: int, gpm: float) -> None:
     """NBS BMS65, 1940: flush valves 9 s in 300 at 27 gpm, flush tanks 60 s in 300 at 4 gpm (parameters from memory)."""
-    assert hunter(count, chance, flow) == (m, gpm)
+    assert enumerated([Group(count, chance, flow)], running=False) == pytest.approx(gpm) and gpm == m * flow
 
 
 def test_hunter_brackets_the_code() -> None:
     """100 flush valves weigh 1000 units (208 gpm in IPC), 100 flush tanks 500 (124 gpm): within 4 %."""
-    assert hunter(100, 0.03, 27.0)[1] == pytest.approx(peak_demand({"toilet_flush_valve": 100}, "ipc_valve", "public").flow / GPM, rel=0.04)
-    assert hunter(100, 0.2, 4.0)[1] == pytest.approx(peak_demand({"toilet": 100}, "ipc_tank", "public").flow / GPM, rel=0.04)
+    valves, tanks = (enumerated([Group(100, chance, flow)], running=False) for chance, flow in ((0.03, 27.0), (0.2, 4.0)))
+    assert valves == pytest.approx(peak_demand({"toilet_flush_valve": 100}, "ipc_valve", "public").flow / GPM, rel=0.04)
+    assert tanks == pytest.approx(peak_demand({"toilet": 100}, "ipc_tank", "public").flow / GPM, rel=0.04)
 
 
 def test_distribution_has_the_groups_mean() -> None:

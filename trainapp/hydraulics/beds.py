@@ -120,13 +120,3 @@ def expansion_rate(expansion: float, grain: float, grain_density: float, void: f
     settling = terminal_velocity(grain, grain_density, temperature)
     n = expansion_exponent(settling * grain / water(temperature).kinematic)
     return float(settling * expanded_void(expansion, void) ** n)
-
-
-def expansion_at(rate: float, grain: float, grain_density: float, void: float, temperature: float) -> float:
-    """Fraction by which upflow at `rate` m/s lifts a bed of spheres: 0 while it lies, infinite where it carries the grains out."""
-    settling = terminal_velocity(grain, grain_density, temperature)
-    n = expansion_exponent(settling * grain / water(temperature).kinematic)
-    lifted = float((rate / settling) ** (1.0 / n)) if rate > 0.0 else 0.0
-    if lifted >= 1.0:
-        return math.inf
-    return max(0.0, (1.0 - void) / (1.0 - lifted) - 1.0)

@@ -85,13 +85,3 @@ def enumerated(groups: Sequence[Group], running: bool = True) -> float:
         chances /= chances.sum()
     reached = np.cumsum(chances) >= COVERED - 1e-12
     return float(np.argmax(reached)) * _GRID
-
-
-def hunter(count: int, chance: float, flow: float) -> tuple[int, float]:
-    """Hunter's count m of like fixtures, the least with P(X <= m) >= 0.99, and their flow m q (NBS BMS65, 1940)."""
-    covered = 0.0
-    for m in range(count + 1):
-        covered += math.comb(count, m) * chance**m * (1.0 - chance) ** (count - m)
-        if covered >= COVERED:
-            return m, m * flow
-    return count, count * flow

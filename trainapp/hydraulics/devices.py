@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from typing import Literal
 
 from trainapp.hydraulics.constants import GPM, PSI
@@ -38,27 +37,6 @@ def orifice(bore: float, coefficient: float, temperature: float) -> Resistance:
     """A sharp-edged hole of `bore` m: Q = Cd A sqrt(2 dP/rho); Cd 0.61 to 0.62."""
     area = 0.25 * math.pi * bore**2
     return Resistance(quadratic=0.5 * water(temperature).density / (coefficient * area) ** 2)
-
-
-def balancing_valve(flow: float, share: float, others: Callable[[float], float], own: Callable[[float], float] | None = None) -> Resistance:
-    """The valve that makes one branch take `share` (0 to 1) of `flow` m3/s.
-
-    It loses, at the branch's flow, what the other branch loses at the rest, less what the branch's own pipe loses.
-
-    Args:
-        others: loss in Pa of the other branch at a flow in m3/s.
-        own: loss in Pa of this branch without the valve.
-
-    Raises:
-        ValueError: a share outside 0 to 1, or a branch whose own pipe loses more already.
-    """
-    if not 0.0 < share < 1.0 or flow <= 0.0:
-        raise ValueError("a branch takes more than none and less than all of a positive flow")
-    branch = share * flow
-    left = others(flow - branch) - (own(branch) if own else 0.0)
-    if left < 0.0:
-        raise ValueError("the branch cannot take this share: its own pipe loses more than the other branch")
-    return Resistance(quadratic=left / branch**2)
 
 
 # Cartridges -------------------------------------------------------------------------------------------------------------------

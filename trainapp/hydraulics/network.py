@@ -6,9 +6,9 @@ heads are plain gauge pressures; or not at all, and heads are pressure plus rho 
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple, Protocol
+from typing import Any, NamedTuple
 
 from trainapp.hydraulics._newton import NoConvergence, settle
 from trainapp.hydraulics._reduce import Reduction, reduce
@@ -25,8 +25,6 @@ _GUESS = 4e-4
 FULL_DRAW = 0.5 * PSI
 #: Pa across one link that only a flow limit asked to pass more than its limit can come to.
 _IMPOSSIBLE = 1e9
-_FIXED_POINT = 1e-10
-_FIXED_POINT_ROUNDS = 200
 
 
 class NetworkError(ValueError):
@@ -47,26 +45,15 @@ class Solution(NamedTuple):
     delivered: dict[Node, float]
 
 
-class Multigraph(Protocol):
-    """As much of networkx.MultiDiGraph as :meth:`Network.of_graph` reads."""
-
-    @property
-    def nodes(self) -> Any: ...
-
-    @property
-    def edges(self) -> Any: ...
-
-
 @dataclass(slots=True)
 class _Link:
-    """A link; `held` is the head that a regulator keeps behind it, None for any other element."""
+    """A link."""
 
     key: Key
     start: Node
     end: Node
     element: Element
     drop: float = 0.0
-    held: float | None = None
 
 
 @dataclass(slots=True)
@@ -84,11 +71,6 @@ class Network:
             raise NetworkError(f"{key} leads from {start} to itself")
         self.links.append(_Link(key, start, end, element, drop))
 
-    def regulate(self, key: Key, start: Node, end: Node, element: Element, head: float) -> None:
-        """Add a pressure regulator: the head behind it is at most `head` Pa; wide open it takes what `element` does."""
-        self.link(key, start, end, element)
-        self.links[-1].held = head
-
     def fix(self, node: Node, head: float) -> None:
         """Give a node's head, Pa."""
         self.fixed[node] = head
@@ -101,21 +83,6 @@ class Network:
         """Draw `wanted` m3/s from a node as long as its head is at least `full_at` Pa, and what comes below that; see `delivered`."""
         if wanted > 0.0:
             self.outlets[node] = FlowControl(wanted, full_at, 0.0, one_way=True)
-
-    @classmethod
-    def of_graph(cls, graph: Multigraph) -> Network:
-        """The network of a networkx.MultiDiGraph.
-
-        Edges carry `element` and perhaps `drop`; their keys in the solution are (start, end, key). Nodes may carry `head` or `draw`.
-        """
-        network = cls()
-        for start, end, key, data in graph.edges(keys=True, data=True):
-            network.link((start, end, key), start, end, data["element"], data.get("drop", 0.0))
-        for node, data in graph.nodes(data=True):
-            if "head" in data:
-                network.fix(node, data["head"])
-            network.draw(node, data.get("draw", 0.0))
-        return network
 
 
 def solve(network: Network) -> Solution:
@@ -130,81 +97,14 @@ def solve(network: Network) -> Solution:
     for node, tap in network.outlets.items():
         links.append(_Link((_Tap, node), node, _Tap, tap))
         fixed[_Tap] = 0.0
-    heads, flows = _solve_held(links, fixed, network.draws)
+    heads, flows = _solve_plain(links, fixed, network.draws)
     delivered = {node: min(max(flows.pop((_Tap, node)), 0.0), tap.nominal) for node, tap in network.outlets.items()}
     heads.pop(_Tap, None)
     return Solution(heads, flows, delivered)
 
 
-def split_flows(links: Iterable[tuple[Key, Node, Node, Element]], source: Node, draws: Mapping[Node, float]) -> dict[Key, float]:
-    """Flow in m3/s of each link (key, start, end, element) when `source` feeds `draws` (m3/s by node), lanes sharing by equal loss."""
-    network = Network(fixed={source: 0.0}, draws=dict(draws))
-    for key, start, end, element in links:
-        network.link(key, start, end, element)
-    return solve(network).flows
-
-
 class _Tap:
     """The open air behind every outlet; a type serves as the one node that no caller can name by accident."""
-
-
-# Regulators -------------------------------------------------------------------------------------------------------------------
-
-
-def _solve_held(links: list[_Link], fixed: dict[Node, float], draws: Mapping[Node, float]) -> tuple[dict[Node, float], dict[Key, float]]:
-    """Solve with each regulator either wide open or holding the head behind it."""
-    regulators = [link for link in links if link.held is not None]
-    holding: set[Key] = set()
-    open_for_good: set[Key] = set()
-    for _ in range(2 * len(regulators) + 2):
-        heads, flows = _solve_holding(links, fixed, draws, [link for link in regulators if link.key in holding])
-        changed = False
-        for link in regulators:
-            held = link.held or 0.0
-            if link.key in holding:
-                starved = heads[link.start] - link.element.loss(flows[link.key]) < held
-                backward = flows[link.key] < 0.0
-                if starved or backward:
-                    holding.discard(link.key)
-                    changed = True
-                    if backward:
-                        open_for_good.add(link.key)
-            elif heads[link.end] > held and link.key not in open_for_good:
-                holding.add(link.key)
-                changed = True
-        if not changed:
-            return heads, flows
-    raise NetworkError(f"the regulators {', '.join(str(link.key) for link in regulators)} do not settle")
-
-
-def _solve_holding(
-    links: list[_Link], fixed: dict[Node, float], draws: Mapping[Node, float], holding: list[_Link]
-) -> tuple[dict[Node, float], dict[Key, float]]:
-    """Solve with these regulators holding: behind each a given head, before each a draw of what leaves behind it."""
-    if not holding:
-        return _solve_plain(links, fixed, draws)
-    held = {link.key for link in holding}
-    rest = [link for link in links if link.key not in held]
-    given = fixed | {link.end: link.held or 0.0 for link in holding}
-    through = {link.key: 0.0 for link in holding}
-    weight, last = 1.0, float("inf")
-    for _ in range(_FIXED_POINT_ROUNDS):
-        drawn = dict(draws)
-        for link in holding:
-            drawn[link.start] = drawn.get(link.start, 0.0) + through[link.key]
-        heads, flows = _solve_plain(rest, given, drawn)
-        leaving = {link.key: _leaving(link.end, rest, flows) + drawn.get(link.end, 0.0) for link in holding}
-        change = max(abs(leaving[key] - through[key]) for key in through)
-        if change <= _FIXED_POINT * max(max(map(abs, leaving.values())), 1e-6):
-            return heads, flows | leaving
-        weight = 0.5 * weight if change >= last else weight
-        last = change
-        through = {key: q + weight * (leaving[key] - q) for key, q in through.items()}
-    raise NetworkError(f"the regulator {holding[0].key} does not settle")
-
-
-def _leaving(node: Node, links: list[_Link], flows: Mapping[Key, float]) -> float:
-    return sum(flows[link.key] * ((link.start == node) - (link.end == node)) for link in links)
 
 
 # Plain networks ---------------------------------------------------------------------------------------------------------------

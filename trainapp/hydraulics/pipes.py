@@ -250,10 +250,6 @@ class PipeRun:
             return ""
         return "this flow is neither laminar nor turbulent (Re 2000 to 4000): its friction is a smooth bridge between the two"
 
-    def total_coefficient(self, flow: float) -> float:
-        """f L/D + sum of K at m3/s: what multiplies the velocity head."""
-        return self.friction_factor(flow) * self.length / self.bore + self.coefficient
-
 
 def pipe_run(
     material: str,

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from typing import Literal, Protocol
 
 from trainapp.hydraulics.constants import GRAVITY
-from trainapp.hydraulics.limiter import wall
 from trainapp.hydraulics.tank import PressureTank
 from trainapp.hydraulics.water_properties import density
 
@@ -56,37 +55,6 @@ class Supply(Protocol):
     def range_note(self, flow: float) -> str:
         """One sentence where this flow is outside what is known of the supply, else nothing."""
         ...
-
-
-@dataclass(frozen=True, slots=True)
-class SupplyElement:
-    """A supply as the first element of a network: fix a node at ``supply.rest(lowest)`` and link it to the gauge by this.
-
-    Attributes:
-        supply: the supply.
-        lowest: whether at its lowest or running.
-    """
-
-    supply: Supply
-    lowest: bool = False
-
-    def loss_and_slope(self, flow: float) -> tuple[float, float]:
-        """Pa by which the pressure has fallen from rest at m3/s, and its slope; nothing flows back and nothing beyond the last flow."""
-        most = self.supply.max_flow
-        if flow < 0.0:
-            back = wall(most if most < math.inf else 1e-3)
-            return back * flow, back
-        pressure, fall = self.supply.falling(min(flow, most), self.lowest)
-        loss = self.supply.rest(self.lowest) - pressure
-        if flow > most:
-            return loss + wall(most) * (flow - most), wall(most)
-        return loss, fall
-
-    def loss(self, flow: float) -> float:
-        return self.loss_and_slope(flow)[0]
-
-    def slope(self, flow: float) -> float:
-        return self.loss_and_slope(flow)[1]
 
 
 def lift_pressure(lift: float, temperature: float = 10.0) -> float:

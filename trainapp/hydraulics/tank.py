@@ -66,12 +66,6 @@ class PressureTank:
         """m3 of a tank charged like this one from which the pump runs `run_time` s at each start; infinite where it gives nothing."""
         return pump_flow * run_time / self.factor if self.factor > 0.0 else math.inf
 
-    def cycle(self, pump_flow: float, demand: float) -> float:
-        """s from one pump start to the next at a steady demand (m3/s); infinite where the pump never stops or never starts."""
-        if demand <= 0.0 or demand >= pump_flow:
-            return math.inf
-        return self.drawdown / (pump_flow - demand) + self.drawdown / demand
-
     def shortest_cycle(self, pump_flow: float) -> float:
         """s of the shortest cycle, at a demand of half the pump's flow: 4 x drawdown / pump flow."""
         return 4.0 * self.drawdown / pump_flow
