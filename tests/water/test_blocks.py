@@ -55,6 +55,27 @@ def test_little_arrays_come_from_the_allocator_and_little_is_kept() -> None:
     assert sum(memory.nbytes for kept in blocks._free.values() for memory in kept) <= blocks._MOST_KEPT
 
 
+def test_a_new_size_is_kept_and_the_oldest_goes() -> None:
+    """After many sizes the last ones are still taken again: of the old none stays for life."""
+    sizes = [(1 << 20) + 1000 * i for i in range(40)]
+    for size in sizes:
+        blocks.empty((size,))
+    assert sizes[-1] in blocks._free and sizes[0] not in blocks._free
+    kept = [memory for memories in blocks._free.values() for memory in memories]
+    assert sum(memory.nbytes for memory in kept) == blocks._kept[0] <= blocks._MOST_KEPT and all(blocks._free.values())
+    last = blocks.empty((sizes[-1],))
+    assert address(last) in {address(memory) for memory in kept}
+
+
+def test_what_is_dropped_while_memory_is_handed_out_is_let_go() -> None:
+    """A collection of rubbish may drop an array in the middle of the pool's own work: nothing waits for it."""
+    held = blocks.empty((1 << 19,))
+    with blocks._lock:
+        del held
+        other = blocks.empty((1 << 19,))
+    assert other.size == 1 << 19
+
+
 def test_threads_take_each_their_own() -> None:
     wrong: list[int] = []
 

@@ -7,6 +7,7 @@ system clears it page by page before it gives it out anew, which takes longer th
 from __future__ import annotations
 
 import math
+import threading
 from typing import Any
 
 import numpy as np
@@ -19,8 +20,11 @@ _LEAST = 1 << 15
 #: Bytes that are kept for reuse at the most.
 _MOST_KEPT = 1 << 27
 
+#: By size, the one that was longest not asked for leading.
 _free: dict[int, list[Array]] = {}
 _kept = [0]
+#: Never waited for: an array may be dropped in the middle of what holds it, and then its memory is simply not kept.
+_lock = threading.Lock()
 
 
 class _Block:
@@ -33,10 +37,43 @@ class _Block:
         self.__array_interface__: dict[str, Any] = {**memory.__array_interface__, "shape": shape}
 
     def __del__(self) -> None:
-        if _kept[0] + self._memory.nbytes <= _MOST_KEPT:
-            _kept[0] += self._memory.nbytes
-            # threads append and pop whole entries; at the worst a block is not found again
-            _free.setdefault(self._memory.size, []).append(self._memory)
+        if _lock.acquire(blocking=False):
+            try:
+                _keep(self._memory)
+            finally:
+                _lock.release()
+
+
+def _keep(memory: Array) -> None:
+    """Take memory in, the oldest of other sizes going for it where there is too much."""
+    own = _free.pop(memory.size, [])
+    while _free and _kept[0] + memory.nbytes > _MOST_KEPT:
+        oldest = next(iter(_free))
+        _kept[0] -= _free[oldest].pop().nbytes
+        if not _free[oldest]:
+            del _free[oldest]
+    if _kept[0] + memory.nbytes <= _MOST_KEPT:
+        own.append(memory)
+        _kept[0] += memory.nbytes
+    if own:
+        _free[memory.size] = own
+
+
+def _taken(size: int) -> Array | None:
+    """Memory of so many numbers that was kept."""
+    if not _lock.acquire(blocking=False):
+        return None
+    try:
+        kept = _free.pop(size, None)
+        if kept is None:
+            return None
+        memory = kept.pop()
+        _kept[0] -= memory.nbytes
+        if kept:
+            _free[size] = kept
+        return memory
+    finally:
+        _lock.release()
 
 
 def empty(shape: tuple[int, ...]) -> Array:
@@ -44,12 +81,8 @@ def empty(shape: tuple[int, ...]) -> Array:
     size = math.prod(shape)
     if size < _LEAST:
         return np.empty(shape)
-    try:
-        memory = _free[size].pop()
-        _kept[0] -= memory.nbytes
-    except (KeyError, IndexError):
-        memory = np.empty(size)
-    return np.asarray(_Block(memory, shape))
+    kept = _taken(size)
+    return np.asarray(_Block(np.empty(size) if kept is None else kept, shape))
 
 
 def copy(values: Array) -> Array:
