@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import threading
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,10 +17,10 @@ from tests.train.trains import document, full_train, stage
 from trainapp.checks import findings, limit_ranks
 from trainapp.data import resources_path, samples_path
 from trainapp.reports.confidence_json import confidence_json
-from trainapp.reports.confidence_text import confidence_lines, headline
+from trainapp.reports.confidence_text import clean, confidence_lines, headline
 from trainapp.stages.working import Array
 from trainapp.studies.confidence import Confidence, SpreadsError, confidence, default_spreads, read_spreads
-from trainapp.studies.confidence.drawn import Drawn
+from trainapp.studies.confidence.drawn import Drawn, Judged
 from trainapp.studies.confidence.factors import Factors
 from trainapp.studies.confidence.flows import Peaks, with_peak
 from trainapp.studies.confidence.indices import indices
@@ -27,6 +29,7 @@ from trainapp.studies.confidence.sobol import most_dimensions, points
 from trainapp.train.document import Document, load
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
+from trainapp.water.stream import Stream
 
 # Points --------------------------------------------------------------------------------------------------------------------------
 
@@ -140,6 +143,43 @@ def test_a_drawn_water_is_judged_like_one_evaluated_alone(farm: Document) -> Non
     assert (batch <= alone).all() and (batch == alone).mean() > 0.9  # what nobody measured is not judged in draws
 
 
+def test_a_tenth_of_ph_beyond_its_limit_is_a_tenth_over() -> None:
+    drawn = Drawn(evaluate(open_plan(document([stage("screen", "sediment_cartridge")]))))
+    (row,) = np.flatnonzero(drawn._is_ph & np.isfinite(drawn._fails[:, 0]))
+    drawn._fails[np.arange(len(drawn.rows)) != row] = np.inf
+    usual = drawn.design.points["supply"].water.part(slice(1))
+    water = Stream(np.repeat(usual.values, 3, axis=3), np.repeat(usual.known, 3, axis=1))
+    water.set("ph", drawn._fails[row, 0] + np.array([-0.1, 0.0, 0.1]))
+    assert drawn.judge(water, np.ones(3), np.ones(3)).closeness == pytest.approx([0.9, 1.0, 1.1])
+
+
+def test_progress_is_told_on_the_thread_that_asks_and_counts_all(farm: Document) -> None:
+    told: list[tuple[int, float]] = []
+    confidence(farm, 8_192, progress=lambda share: told.append((threading.get_ident(), share)))
+    shares = [share for _, share in told]
+    assert {thread for thread, _ in told} == {threading.get_ident()}
+    assert shares == sorted(shares) and len(set(shares)) == len(shares) and shares[-1] == 1.0
+
+
+def test_what_is_stopped_in_its_progress_begins_nothing_more(farm: Document, monkeypatch: pytest.MonkeyPatch) -> None:
+    begun: list[int] = []
+    slow = threading.Event()
+
+    def judge(_drawn: Drawn, water: Stream, _peak: Array, _daily: Array) -> Judged:
+        begun.append(water.waters)
+        if len(begun) > 1:
+            slow.wait(0.05)
+        return Judged(np.zeros((0, water.waters), dtype=np.int8), np.zeros(water.waters))
+
+    def progress(_share: float) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Drawn, "judge", judge)
+    with pytest.raises(KeyboardInterrupt):
+        confidence(farm, 32_000, progress=progress)
+    assert len(begun) < 6
+
+
 def test_more_peak_is_never_better(farm: Document) -> None:
     steps = Peaks(open_plan(farm), 0.6, 2.0).steps
     ranks = [step.rank for step in steps]
@@ -206,7 +246,14 @@ def bog() -> Confidence:
 
 def test_it_is_said_as_a_count_that_claims_nothing_more(bog: Confidence) -> None:
     text = " ".join(" ".join(confidence_lines(bog)).split())
-    assert headline(bog) == (f"no failure in {bog.no_fail} of 512 drawn cases of these spreads; says nothing about what was not sampled")
+    assert headline(bog) == (
+        "Raw water passes the tannin resin while it cleans itself: a failure in every drawn case of these spreads; "
+        "says nothing about what was not sampled"
+    )
+    assert text.startswith("Do not drink this water now") and clean(bog) == ""
+    loose = replace(bog, fixed=(), no_fail=480, no_caution=7)
+    assert headline(loose) == "no failure in 480 of 512 drawn cases of these spreads; says nothing about what was not sampled"
+    assert clean(loose) == "Neither failure nor caution in 7 of them."
     assert "%" not in text and "probab" not in text and "confiden" not in text
     assert "no chance that the water is fit to drink" in text
 
@@ -220,6 +267,20 @@ def test_no_number_is_put_on_disinfection_or_health(bog: Confidence) -> None:
     for met in confidence_json(bog)["met"]:
         if met["analyte"] in ("uvt", "turbidity"):
             assert met["fails"] is None and met["cautions"] is None
+
+
+def test_what_fails_by_health_alone_is_told_in_words() -> None:
+    water = {"arsenic": "0.009 mg/L", "nitrate": "8 mg/L", "hardness": "3 gpg", "ph": "7.4", "total_coliform": "absent"}
+    answer = confidence(document([stage("fine", "sediment_cartridge")], water=water), 128)
+    assert 0 < answer.no_fail < 128 and all(not met.counted for met in answer.met if met.fails)
+    first = headline(answer)
+    assert first.startswith("a limit of health or disinfection is broken in ") and not any(c.isdigit() for c in first)
+    assert clean(answer) == "" and confidence_json(answer)["no_failure"] is confidence_json(answer)["no_caution"] is None
+
+
+def test_a_sample_without_figures_is_no_sure_thing() -> None:
+    answer = confidence(document([stage("fine", "sediment_cartridge")], water={}), 64)
+    assert not answer.sampled and headline(answer).startswith("the sample has no figure that could be drawn")
 
 
 def test_what_no_draw_changes_counts_in_every_case(bog: Confidence) -> None:

@@ -81,7 +81,7 @@ class Drawn:
         best, worst = low.min(axis=1), high.max(axis=1)
         with np.errstate(divide="ignore", invalid="ignore"):
             over, under = best / above, below / worst
-            ph_over, ph_under = 1.0 + (best - above) * _PH_TENTH, 1.0 + (below - worst) * _PH_TENTH
+            ph_over, ph_under = (1.0 + 0.1 * beyond / _PH_TENTH for beyond in (best - above, below - worst))
         over, under = (np.where(self._is_ph[:, None], a, b) for a, b in ((ph_over, over), (ph_under, under)))
         near = np.fmax(np.where(np.isfinite(above), over, 0.0), np.where(np.isfinite(below) & (below > 0), under, 0.0))
         return np.asarray(np.nan_to_num(near, nan=0.0).max(axis=0))

@@ -7,8 +7,8 @@ capacity and upkeep, the order of stages, the class of a device.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +16,7 @@ import numpy as np
 from trainapp.checks import findings as check_all
 from trainapp.checks import verdict as verdict_of
 from trainapp.checks.context import Context, analyte_label
+from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
 from trainapp.checks.limits import WaterLimit
 from trainapp.checks.summary import Verdict
@@ -80,6 +81,7 @@ class Confidence:
         fixed: failures and cautions of the design that no draw changes.
         met: what is found in some draws, the most frequent failure leading.
         shares: of the variance, the greatest leading; `of_failing` whether of failing itself, else of how near a limit is.
+        sampled: whether any figure of a sample was drawn. warning: what keeps people from the water now, "" for nothing.
     """
 
     document: Document
@@ -93,6 +95,8 @@ class Confidence:
     met: tuple[Met, ...]
     shares: tuple[Share, ...]
     of_failing: bool
+    sampled: bool = True
+    warning: str = ""
 
 
 def confidence(
@@ -154,6 +158,8 @@ class _Study:
             met=tuple(sorted(self._met(ranks, flow_ranks), key=lambda met: (-met.fails, -met.cautions, met.what))),
             shares=shares,
             of_failing=of_failing,
+            sampled=self.factors.draws_sample,
+            warning=warning(self.findings),
         )
 
     # Running ------------------------------------------------------------------------------------------------------------------
@@ -165,17 +171,28 @@ class _Study:
         size = min(_DRAWS, -(-len(z) // _THREADS))
         parts = [z[start : start + size] for start in range(0, len(z), size)]
         # numbers are crunched outside the interpreter's lock: a second processor halves the time
-        with ThreadPoolExecutor(_THREADS) as pool:
-            judged = list(pool.map(self._chunk, parts))
+        judged = self._in_threads(parts)
         ranks = np.concatenate([part.ranks for part in judged], axis=1)
         closeness = np.concatenate([part.closeness for part in judged])
         return ranks, self.peaks.rank(times), np.maximum(closeness, times / self.peaks.failing)
 
+    def _in_threads(self, parts: Sequence[Array]) -> list[Judged]:
+        """What becomes of the parts, in their order. How far it is, is counted and told here, in the thread that asked; where that one
+        is stopped, parts that wait are not begun."""
+        with ThreadPoolExecutor(_THREADS) as pool:
+            sizes = {pool.submit(self._chunk, part): len(part) for part in parts}
+            try:
+                for made in as_completed(sizes):
+                    made.result()
+                    self.done += sizes[made]
+                    self.progress(min(self.done / self.whole, 1.0))
+            except BaseException:
+                pool.shutdown(wait=False, cancel_futures=True)
+                raise
+        return [made.result() for made in sizes]
+
     def _chunk(self, z: Array) -> Judged:
-        judged = self.drawn.judge(self.factors.water(z), self.factors.peak(z), self.factors.daily(z))
-        self.done += len(z)
-        self.progress(min(self.done / self.whole, 1.0))
-        return judged
+        return self.drawn.judge(self.factors.water(z), self.factors.peak(z), self.factors.daily(z))
 
     def _results(self, uniform: Array) -> Array:
         """Whether it fails, and how near the nearest limit is; shape (draws, 2)."""
