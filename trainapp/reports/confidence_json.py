@@ -6,7 +6,7 @@ from typing import Any
 
 from trainapp.checks import not_judged
 from trainapp.reports.check_json import finding_json
-from trainapp.reports.confidence_text import NOT_DRAWN, NOT_SAFE, headline
+from trainapp.reports.confidence_text import NOT_DRAWN, NOT_SAFE, headline, is_counted
 from trainapp.studies.confidence import Confidence
 from trainapp.train.evaluate import evaluate
 from trainapp.train.plan import open_plan
@@ -15,7 +15,7 @@ JSON = dict[str, Any]
 
 
 def confidence_json(answer: Confidence) -> JSON:
-    """The whole answer as one JSON object; counts of what touches health or disinfection are null."""
+    """The whole answer as one JSON object; counts of what touches health or disinfection alone are null."""
     return {
         "format": "trainapp/confidence",
         "version": 1,
@@ -23,8 +23,8 @@ def confidence_json(answer: Confidence) -> JSON:
         "seed": answer.seed,
         "verdict": answer.verdict,
         "headline": headline(answer),
-        "no_failure": answer.no_fail,
-        "no_caution": answer.no_caution,
+        "no_failure": answer.no_fail if is_counted(answer) else None,
+        "no_caution": answer.no_caution if is_counted(answer) else None,
         "fixed": [finding_json(finding) for finding in answer.fixed],
         "met": [
             {
@@ -39,5 +39,5 @@ def confidence_json(answer: Confidence) -> JSON:
         "variance_of": "failing" if answer.of_failing else "closeness",
         "shares": [{"key": s.key, "label": s.label, "first": round(s.first, 4), "total": round(s.total, 4)} for s in answer.shares],
         "not_judged": list(not_judged(evaluate(open_plan(answer.document)))),
-        "cautions": [NOT_DRAWN, NOT_SAFE],
+        "cautions": [*filter(None, [answer.warning]), NOT_DRAWN, NOT_SAFE],
     }

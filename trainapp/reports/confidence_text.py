@@ -22,16 +22,41 @@ NOT_DRAWN = (
 )
 
 
+_TAIL = "of these spreads; says nothing about what was not sampled"
+
+
 def headline(answer: Confidence) -> str:
     """The sentence above all: how often nothing failed, of what, and what that leaves out."""
-    return f"no failure in {answer.no_fail:,} of {answer.draws:,} drawn cases of these spreads; says nothing about what was not sampled"
+    fixed = [finding.title for finding in answer.fixed if finding.severity == "fail"]
+    if fixed:
+        more = f" and {len(fixed) - 1} more" if len(fixed) > 1 else ""
+        return f"{fixed[0]}{more}: a failure in every drawn case {_TAIL}"
+    if not answer.sampled:
+        return "the sample has no figure that could be drawn: nothing can be said of how sure this is"
+    if not is_counted(answer):
+        how = _how_many(answer.draws - answer.no_fail, answer.draws).replace("cases", "drawn cases")
+        return f"a limit of health or disinfection is broken in {how} {_TAIL}"
+    return f"no failure in {answer.no_fail:,} of {answer.draws:,} drawn cases {_TAIL}"
+
+
+def is_counted(answer: Confidence) -> bool:
+    """Whether a number may be told: not where only what touches health or disinfection fails."""
+    failing = [met for met in answer.met if met.fails]
+    return any(met.counted for met in failing) or not failing
+
+
+def clean(answer: Confidence) -> str:
+    """How often there was no caution either; "" where the headline has said enough."""
+    told = answer.sampled and is_counted(answer) and not answer.fixed
+    return f"Neither failure nor caution in {answer.no_caution:,} of them." if told else ""
 
 
 def confidence_lines(answer: Confidence) -> Iterator[str]:
     """Lines to print."""
+    yield from _wrapped(spelt(answer.warning))
     name = answer.document.site.name or "This train"
-    yield from _wrapped(f"{name}: {headline(answer)}.")
-    yield from _wrapped(f"Neither failure nor caution in {answer.no_caution:,} of them.")
+    yield from _wrapped(f"{name}: {spelt(headline(answer))}.")
+    yield from _wrapped(clean(answer))
     for severity in ("fail", "caution"):
         fixed = [finding for finding in answer.fixed if finding.severity == severity]
         if fixed:
@@ -40,7 +65,7 @@ def confidence_lines(answer: Confidence) -> Iterator[str]:
             yield from (f"  {spelt(finding.title)}" for finding in fixed)
     if answer.met:
         yield ""
-        yield "Found in some of the cases:"
+        yield "Found among the cases:"
         for met in answer.met:
             yield from _wrapped(f"{spelt(met.what)}: {met_words(met, answer.draws)}", "  ")
     yield ""

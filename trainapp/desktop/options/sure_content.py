@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from trainapp.checks.context import analyte_label
 from trainapp.desktop.editors.sheet_model import Cell, Column, Line
-from trainapp.reports.confidence_text import NOT_DRAWN, NOT_SAFE, headline, matters, met_words
+from trainapp.reports.confidence_text import NOT_DRAWN, NOT_SAFE, clean, headline, matters, met_words
 from trainapp.reports.drawing.marks import Mark
 from trainapp.spelling import spelt
 from trainapp.studies.confidence import Confidence, Spreads
@@ -26,9 +26,12 @@ _NAMED = 3
 
 def told(answer: Confidence) -> Iterator[tuple[Mark | None, str]]:
     """Sentences, the one that counts first."""
+    if answer.warning:
+        yield "fail", answer.warning
     first = headline(answer)
     yield None, f"{first[:1].upper()}{first[1:]}."
-    yield None, f"Neither failure nor caution in {answer.no_caution:,} of them."
+    if rest := clean(answer):
+        yield None, rest
     for finding in answer.fixed:
         mark: Mark = finding.severity
         yield mark, f"In every case, whatever is drawn: {finding.title}."

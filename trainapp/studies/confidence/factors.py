@@ -56,6 +56,11 @@ class Factors:
             *(Factor(name, f"the laboratory's error of {analyte_inside(name)}") for name in self._lab),
         )
 
+    @property
+    def draws_sample(self) -> bool:
+        """Whether any figure of the sample is drawn."""
+        return bool(self._lab)
+
     def _spread(self, name: str) -> Spread:
         return self.spreads.lab(name, self._results[name].method)
 
