@@ -15,14 +15,13 @@ from trainapp.water.dissolution import (
     dissolve,
     dissolved_mass,
     dose_to_ph,
-    precipitation_potential,
     saturated,
 )
-from trainapp.water.indices import charge_balance, conductivity, dissolved_solids, hardness_class, langelier, sodium_by_charge
+from trainapp.water.indices import charge_balance, conductivity, dissolved_solids, langelier, sodium_by_charge
 from trainapp.water.rows import CALCIUM_HARDNESS, MAGNESIUM_HARDNESS
 from trainapp.water.sample import read_result
 from trainapp.water.thermodynamics import debye_hueckel, dielectric_constant, log_k, water_density
-from trainapp.water.uvt import absorbance, absorptivity, collimated_beam, napierian, organic_absorbance, transmittance
+from trainapp.water.uvt import absorbance, absorptivity, napierian, transmittance
 
 # Units and sums ---------------------------------------------------------------------------------------------------------------
 
@@ -41,18 +40,6 @@ def test_hardness_by_calculation() -> None:
     assert (per_calcium, per_magnesium) == pytest.approx((2.497, 4.118), abs=5e-4)
     assert per_calcium * 51.0 + per_magnesium * 3.4 == pytest.approx(141.35, abs=0.1)
     assert 141.35 / parse("1 gpg", "hardness") == pytest.approx(8.26, abs=0.01)
-
-
-_SOFT, _MODERATE, _HARD, _VERY = "soft", "moderately hard", "hard", "very hard"
-
-
-@pytest.mark.parametrize(
-    ("hardness", "word"),
-    [(0, _SOFT), (60, _SOFT), (60.5, _MODERATE), (61, _MODERATE), (120, _MODERATE), (141.35, _HARD), (180, _HARD), (180.1, _VERY)],
-)
-def test_classes_of_hardness(hardness: float, word: str) -> None:
-    """USGS, hardness of water (published): soft to 60, moderately hard 61 to 120, hard 121 to 180 mg/L, very hard above."""
-    assert hardness_class(hardness) == word
 
 
 @pytest.mark.parametrize(
@@ -187,7 +174,7 @@ def test_heating_in_a_closed_pipe(given: tuple[float, ...]) -> None:
     hot = at_temperature(water, 60.0)
     cold_index, hot_index, falls_out = _HOT[given]
     assert (float(water.calcite_index), float(hot.calcite_index)) == pytest.approx((cold_index, hot_index), abs=0.015)
-    assert float(precipitation_potential(hot)) == pytest.approx(falls_out, abs=1.0)
+    assert -float(dissolved_mass(saturated(hot))) == pytest.approx(falls_out, abs=1.0)
 
 
 def test_heating_lowers_ph() -> None:
@@ -305,16 +292,9 @@ def test_transmittance_of_the_public_limit() -> None:
     assert float(transmittance(0.155)) == pytest.approx(69.98, abs=0.01)
 
 
-def test_collimated_beam() -> None:
-    """Bolton and Linden 2003 (formulas from memory): E0 0.250, PF 0.92, R 0.025, A 0.080, depth 1.5, distance 30 cm; 0.1 %."""
-    beam = collimated_beam(0.250, 0.92, 0.080, 1.5, 30.0)
-    assert (beam.water, beam.divergence, beam.average) == pytest.approx((0.87374, 0.95238, 0.18661), rel=1e-3)
-    assert beam.seconds(40.0) == pytest.approx(214.4, rel=1e-3)
-
-
 def test_organic_carbon_and_ferric_iron() -> None:
     """DOC 2 mg/L at SUVA 3, ferric iron 0.5 mg/L (Bolton et al. 2001, from memory): A 0.10222, UVT 79.03 %/cm."""
-    a = float(organic_absorbance(2.0, 3.0)) + 0.5 * absorptivity("ferric_iron")
+    a = 3.0 * 2.0 / 100.0 + 0.5 * absorptivity("ferric_iron")
     assert a == pytest.approx(0.10222, abs=1e-4) and float(transmittance(a)) == pytest.approx(79.03, abs=0.02)
 
 

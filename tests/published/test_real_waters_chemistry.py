@@ -13,7 +13,7 @@ from tests.water.real_waters import REAL_WATERS, sheet_of
 from trainapp.water.carbonate import CarbonateWater, Ions, at_temperature, from_carbon, from_ph
 from trainapp.water.doubts import doubts_of
 from trainapp.water.indices import BALANCE_NEEDS, charge_balance, conductivity
-from trainapp.water.raw import Columns, assumptions, not_known, raw_streams
+from trainapp.water.raw import Columns, assumptions, raw_streams
 
 _MAJOR = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate")
 _IONS = (*_MAJOR, "nitrate", "ammonia")
@@ -104,8 +104,7 @@ def test_all_of_them_become_one_stream() -> None:
     hardness = 2.497 * np.array([s["calcium"].low for s in sheets]) + 4.118 * np.array([s["magnesium"].low for s in sheets])
     assert stream.row("hardness")[1, 2] == pytest.approx(hardness, rel=1e-3)
     assert list(stream.is_known("turbidity")) == ["turbidity" in sheet for sheet in sheets]
+    assert not any(stream.is_known(key).any() for key in ("uvt", "total_coliform", "e_coli", "arsenic"))
+    assert all(stream.is_known(key).all() for key in ("hardness", "tds", "ph", "iron"))
     for sheet in sheets:
-        missing = not_known(sheet)
-        assert {"uvt", "uvt_filtered", "total_coliform", "e_coli", "arsenic"} <= set(missing)
-        assert not {"hardness", "tds", "ph", "iron"} & set(missing)
         assert "iron_dissolved_only" in {a.name for a in assumptions(sheet)}

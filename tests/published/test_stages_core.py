@@ -260,53 +260,54 @@ def test_four_logs_of_virus_take_186() -> None:
 def test_transmittance_and_absorbance(uvt: float, absorbance: float, hundred: float) -> None:
     # Definition; 100 mm is the path of ÖNORM M 5873-1 (published use).
     assert float(optics.absorbance(float(uvt))) == pytest.approx(absorbance, abs=1e-5)
-    assert float(optics.transmittance(optics.absorbance(float(uvt)), 10.0)) == pytest.approx(hundred, abs=0.01)
-
-
-def test_absorbance_limit_of_the_ten_states() -> None:
-    # Recommended Standards for Water Works, ultraviolet policy statement (from memory): 0.155 per cm is 69.98 %.
-    assert float(optics.transmittance(0.155)) == pytest.approx(69.98, abs=0.01)
+    assert 100.0 * 10.0 ** (-10.0 * float(optics.absorbance(float(uvt)))) == pytest.approx(hundred, abs=0.01)
 
 
 def test_collimated_beam() -> None:
     # Bolton and Linden 2003 (equation from memory): 0.250 mW/cm2, PF 0.92, R 0.025, A 0.080, 1.5 cm at 30 cm: 214.4 s for 40 mJ/cm2.
-    mean = optics.bench_irradiance(0.250, 0.92, 0.025, 0.080, 1.5, 30.0)
+    # E0 PF (1 - R) WF DF; the water factor is the program's mean path over the depth.
+    mean = 0.250 * 0.92 * (1.0 - 0.025) * float(optics.mean_path(0.080, 1.5)) / 1.5 * 30.0 / (30.0 + 1.5)
     assert mean == pytest.approx(0.18661, rel=1e-3) and 40.0 / mean == pytest.approx(214.4, rel=1e-3)
+
+
+def radial_dose(layer: float, flow: float, absorbance: float) -> float:
+    """Case R in ideal plug flow, mJ/cm2: P T (1 - 10^(-A d))/(A ln10 Q), of which the program's mean path is the part with the water."""
+    return float(POWER * SLEEVE * optics.mean_path(absorbance, layer) / flow)
+
+
+def mean_irradiance(arc: float, absorbance: float) -> float:
+    """Averaged over the water between sleeve and wall, mW/cm2, by energy balance."""
+    return float(POWER * SLEEVE * optics.mean_path(absorbance, OUTER - INNER) / (np.pi * (OUTER**2 - INNER**2) * arc))
 
 
 def test_radial_model_of_case_r() -> None:
     # Energy balance in an annulus (computed by hand at UVT 90 %).
-    a = float(optics.absorbance(90.0))
-    assert optics.mean_irradiance(POWER, SLEEVE, ARC, (INNER, OUTER), a) == pytest.approx(10.735, rel=1e-3)
-    assert optics.irradiance(POWER, SLEEVE, ARC, INNER, OUTER, a) == pytest.approx(5.999, rel=1e-3)
-    assert optics.irradiance(POWER, SLEEVE, ARC, INNER, INNER, a) == pytest.approx(26.857, rel=1e-3)
+    assert mean_irradiance(ARC, float(optics.absorbance(90.0))) == pytest.approx(10.735, rel=1e-3)
 
 
 @pytest.mark.parametrize(("uvt", "dose"), [(70, 38.25), (75, 41.53), (80, 44.98), (85, 48.59), (90, 52.38), (95, 56.34), (98, 58.80)])
 def test_radial_dose_by_transmittance(uvt: float, dose: float) -> None:
     a = float(optics.absorbance(float(uvt)))
-    assert float(optics.radial_dose(POWER, SLEEVE, OUTER - INNER, FLOW, a)) == pytest.approx(dose, rel=1e-3)
+    assert radial_dose(OUTER - INNER, FLOW, a) == pytest.approx(dose, rel=1e-3)
 
 
 def test_limits_of_the_radial_model() -> None:
     # Clear water: 16 200 mW x 2.8 cm / 750 cm3/s; twice the flow half the dose; irradiance times time is the dose, whatever the arc.
     layer = OUTER - INNER
-    assert float(optics.radial_dose(POWER, SLEEVE, layer, FLOW, 0.0)) == pytest.approx(60.48, rel=1e-6)
-    assert float(optics.radial_dose(POWER, SLEEVE, layer, 2 * FLOW, 0.05)) * 2 == pytest.approx(
-        float(optics.radial_dose(POWER, SLEEVE, layer, FLOW, 0.05)), rel=1e-12
-    )
+    assert radial_dose(layer, FLOW, 0.0) == pytest.approx(60.48, rel=1e-6)
+    assert radial_dose(layer, 2 * FLOW, 0.05) * 2 == pytest.approx(radial_dose(layer, FLOW, 0.05), rel=1e-12)
     for arc in (40.0, 80.0):
         seconds = np.pi * (OUTER**2 - INNER**2) * arc / FLOW
-        by_time = optics.mean_irradiance(POWER, SLEEVE, arc, (INNER, OUTER), 0.05) * seconds
-        assert by_time == pytest.approx(float(optics.radial_dose(POWER, SLEEVE, layer, FLOW, 0.05)), rel=1e-12)
+        by_time = mean_irradiance(arc, 0.05) * seconds
+        assert by_time == pytest.approx(radial_dose(layer, FLOW, 0.05), rel=1e-12)
 
 
 def test_mean_irradiance_against_integration() -> None:
-    # The same average by summing the radial field over the annulus.
+    # The same average by summing the radial field P T/(2 pi r L) 10^(-A (r - r_s)) over the annulus.
     a, radii = 0.09691, np.linspace(INNER, OUTER, 20001)
-    field = np.array([optics.irradiance(POWER, SLEEVE, ARC, INNER, r, a) for r in radii])
+    field = POWER * SLEEVE / (2.0 * np.pi * radii * ARC) * 10.0 ** (-a * (radii - INNER))
     average = np.trapezoid(field * 2 * np.pi * radii, radii) / (np.pi * (OUTER**2 - INNER**2))
-    assert optics.mean_irradiance(POWER, SLEEVE, ARC, (INNER, OUTER), a) == pytest.approx(average, rel=1e-6)
+    assert mean_irradiance(ARC, a) == pytest.approx(average, rel=1e-6)
 
 
 @pytest.mark.parametrize(("tanks", "log", "dose"), [(1, 0.7486, 14.97), (3, 1.2120, 24.24), (10, 1.6451, 32.90), (10**6, 2.0, 40.0)])
@@ -336,7 +337,7 @@ def test_film_of_water_at_the_guide() -> None:
     rates = (c["film_base"], c["film_iron"], c["film_manganese"], c["film_hardness"])
     rate = float(optics.film_rate(0.3, 0.05, 120.0, 1.0, rates))
     assert rate == pytest.approx(0.0294, rel=1e-3)
-    assert float(optics.film_transmittance(12.0, rate)) == pytest.approx(0.7027, rel=1e-3)
+    assert np.exp(-12.0 * rate) == pytest.approx(0.7027, rel=1e-3)
     assert -np.log(0.8) / rate == pytest.approx(7.59, rel=1e-3)
 
 
@@ -345,8 +346,8 @@ def test_untreated_water_in_front_of_a_lamp(month: int, dose: float) -> None:
     # Illustrative set on case R at UVT 80 %: iron 2, manganese 0.3, hardness 350 mg/L; lamp 0.2 over 9000 h.
     c = make_stage("uv_chamber").spec.constants
     rates = (c["film_base"], c["film_iron"], c["film_manganese"], c["film_hardness"])
-    new = float(optics.radial_dose(POWER, SLEEVE, OUTER - INNER, FLOW, float(optics.absorbance(80.0))))
-    film = float(optics.film_transmittance(float(month), optics.film_rate(2.0, 0.3, 350.0, 1.0, rates)))
+    new = radial_dose(OUTER - INNER, FLOW, float(optics.absorbance(80.0)))
+    film = float(np.exp(-month * optics.film_rate(2.0, 0.3, 350.0, 1.0, rates)))
     assert new * film * float(optics.lamp_output(730.5 * month, c["lamp_loss"], c["lamp_hours"])) == pytest.approx(dose, rel=2e-3)
 
 

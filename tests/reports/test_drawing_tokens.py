@@ -12,7 +12,7 @@ from trainapp.reports.drawing import marks
 from trainapp.reports.drawing.display import walk
 from trainapp.reports.drawing.frame import Options
 from trainapp.reports.drawing.measure import measure_dejavu
-from trainapp.reports.drawing.tokens import DARK, LIGHT, THEMES, chart_style, contrast, luminance
+from trainapp.reports.drawing.tokens import DARK, LIGHT, THEMES, contrast, luminance
 from trainapp.reports.drawing.view import layout
 
 #: M. Okabe and K. Ito, Color Universal Design, 2008, the set of eight (from memory).
@@ -106,15 +106,3 @@ def test_over_is_told_from_within_in_grey() -> None:
     assert over is not None and within is not None
     assert any(getattr(s, "bold", False) for s in over.items) and any(getattr(s, "token", "") == "sign" for s in over.items)
     assert not any(getattr(s, "bold", False) for s in within.items) and not any(getattr(s, "token", "") == "sign" for s in within.items)
-
-
-def test_chart_style_is_known_to_matplotlib() -> None:
-    from matplotlib import rc_context, rcParams
-
-    for theme in ("print", "dark"):
-        with rc_context(chart_style(theme)):
-            assert rcParams["pdf.fonttype"] == 42
-            colours = [entry["color"] for entry in rcParams["axes.prop_cycle"]]
-            dashes = [str(entry["linestyle"]) for entry in rcParams["axes.prop_cycle"]]
-        assert [f"#{colour}" for colour in colours] == [THEMES[theme][f"series{i}"] for i in range(1, 5)]
-        assert len(set(dashes)) == 4

@@ -18,7 +18,6 @@ from trainapp.water.dissolution import (
     dissolve,
     dissolved_mass,
     dose_to_ph,
-    precipitation_potential,
     saturated,
 )
 
@@ -38,7 +37,6 @@ def test_equilibrium_is_saturated_and_closes(water: CarbonateWater) -> None:
     assert float(end.carbon) == pytest.approx(float(water.carbon) + moles, rel=1e-9)
     assert float(end.alkalinity) == pytest.approx(float(water.alkalinity) + 2.0 * 50043.5 * moles, rel=1e-9)
     assert float(np.asarray(end.ions.calcium)) == pytest.approx(float(np.asarray(water.ions.calcium)) + 40078.0 * moles, rel=1e-9)
-    assert float(precipitation_potential(water)) == pytest.approx(-float(dissolved_mass(end)))
 
 
 @given(_WATERS)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from trainapp.water.analytes import ROW_INDEX
 from trainapp.water.carbonate import Ions, from_carbon, from_ph
-from trainapp.water.mixing import WITHOUT_ALKALINITY, ions_of, mix, solved
+from trainapp.water.mixing import WITHOUT_ALKALINITY, mix, solved
 from trainapp.water.raw import Columns, raw_streams
 from trainapp.water.sample import read_sheet
 from trainapp.water.stream import Stream
@@ -130,7 +130,7 @@ def test_a_missing_ion_hardly_moves_the_index(missing: str) -> None:
 def test_calcium_comes_from_hardness_where_it_must() -> None:
     stream = water(calcium=None, magnesium=None, hardness="200 mg/L")
     stream.values[[ROW_INDEX["calcium"], ROW_INDEX["magnesium"]]] = np.nan
-    ions = ions_of(stream)
+    ions = solved(stream).ions
     total = 2.49733 * np.asarray(ions.calcium) + 4.11796 * np.asarray(ions.magnesium)
     assert total == pytest.approx(200.0, rel=1e-4)
     assert np.isfinite(solved(stream).calcite_index).all()

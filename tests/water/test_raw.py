@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainapp.water.analytes import ANALYTES, BY_KEY, DERIVED, ROWS
-from trainapp.water.raw import Columns, assumptions, not_known, raw_streams
+from trainapp.water.raw import Columns, assumptions, raw_streams
 from trainapp.water.rows import absorbance_parts
 from trainapp.water.sample import read_sheet
 from trainapp.water.stream import ADVERSE, FAVOURABLE, Stream
@@ -183,13 +183,6 @@ def test_assumptions_are_named_with_their_source() -> None:
     assert assumptions({}) == ()
 
 
-def test_what_is_not_known() -> None:
-    missing = not_known(read_sheet({"calcium": "60 mg/L", "magnesium": "12 mg/L", "iron": "1 mg/L"}))
-    assert "hardness" not in missing and "iron" not in missing
-    assert {"iron_dissolved", "uvt", "e_coli", "settles_overnight"} <= set(missing)
-    assert set(not_known({})) == {a.key for a in ANALYTES}
-
-
 # Many waters ------------------------------------------------------------------------------------------------------------------
 
 _SHEETS = [
@@ -214,18 +207,12 @@ def test_a_table_of_many_waters() -> None:
     draw = np.random.default_rng(2)
     low = draw.uniform(0.0, 1.0, count)
     hardness = np.where(draw.uniform(size=count) < 0.5, np.nan, 200.0)
-    stream = raw_streams(Columns.of_table({"iron": (low, 2.0 * low), "hardness": hardness, "ph": 7.1}), 1, 10.0)
+    acidity = np.full(count, 7.1)
+    ends = {"iron": low, "hardness": hardness, "ph": acidity}, {"iron": 2.0 * low, "hardness": hardness, "ph": acidity}
+    stream = raw_streams(Columns(*ends, {}, count), 1, 10.0)
     assert stream.values.shape == (len(ROWS), 2, 1, count)
     assert stream.get("iron")[ADVERSE, 0] == pytest.approx(2.0 * low)
     assert (stream.is_known("hardness") == ~np.isnan(hardness)).all() and stream.is_known("ph").all()
-
-
-def test_a_table_refuses_what_it_cannot_read() -> None:
-    with pytest.raises(KeyError):
-        Columns.of_table({"zinc": 1.0})
-    with pytest.raises(ValueError, match="shape mismatch"):
-        Columns.of_table({"iron": [1.0, 2.0], "lead": [1.0, 2.0, 3.0]})
-    assert Columns.of_table({}).waters == 0
 
 
 _UNITS = {

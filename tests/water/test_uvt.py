@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainapp.data import load_toml
-from trainapp.water.uvt import LEAST_UVT, absorbance, absorptivity, collimated_beam, transmittance
+from trainapp.water.uvt import LEAST_UVT, absorbance, absorptivity, transmittance
 
 
 @given(st.floats(LEAST_UVT, 100.0))
@@ -23,12 +23,6 @@ def test_darkness_stays_finite() -> None:
 @given(st.floats(0.0, 2.0), st.floats(0.5, 10.0))
 def test_paths_multiply(a: float, path: float) -> None:
     assert float(transmittance(a, path)) == pytest.approx(100.0 * (float(transmittance(a)) / 100.0) ** path, rel=1e-9)
-
-
-@given(st.floats(0.0, 1.0), st.floats(0.1, 5.0), st.floats(5.0, 60.0))
-def test_beam_factors(a: float, depth: float, distance: float) -> None:
-    beam, darker = collimated_beam(0.2, 0.95, a, depth, distance), collimated_beam(0.2, 0.95, a + 0.1, depth, distance)
-    assert 0.0 < beam.water <= 1.0 and 0.0 < beam.divergence < 1.0 and darker.average < beam.average < 0.2
 
 
 @pytest.mark.parametrize("species", load_toml("water/absorptivity.toml"))

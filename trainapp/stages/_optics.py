@@ -20,42 +20,11 @@ def absorbance(uvt: Number) -> Array:
     return np.asarray(-np.log10(uvt / 100.0))
 
 
-def transmittance(absorbance: Number, path: float = 1.0) -> Array:
-    """% of light left after `path` cm of water."""
-    return np.asarray(100.0 * 10.0 ** (-absorbance * path))
-
-
 def mean_path(absorbance: Number, layer: float) -> Array:
     """(1 - 10^(-A d))/(A ln 10), cm: the layer d of clear water that absorbs as much; d itself where the water absorbs nothing."""
     napierian = LN10 * absorbance
     safe = np.where(napierian > 1e-9, napierian, 1.0)
     return np.asarray(np.where(napierian > 1e-9, -np.expm1(-safe * layer) / safe, layer))
-
-
-def irradiance(power: float, sleeve: float, arc: float, radius: float, at: float, absorbance: float) -> float:
-    """mW/cm2 at distance `at` cm from the axis: P T/(2 pi r L) 10^(-A (r - r_s)).
-
-    Args:
-        power: UVC power of the lamp, mW. sleeve: transmittance of the sleeve, 0 to 1.
-        arc: length of the arc, cm. radius: of the sleeve outside, cm.
-    """
-    return float(power * sleeve / (2.0 * np.pi * at * arc) * 10.0 ** (-absorbance * (at - radius)))
-
-
-def mean_irradiance(power: float, sleeve: float, arc: float, radii: tuple[float, float], absorbance: float) -> float:
-    """mW/cm2 averaged over the water between sleeve and wall (their radii, cm), by energy balance."""
-    inner, outer = radii
-    volume = np.pi * (outer**2 - inner**2) * arc
-    return float(power * sleeve * mean_path(absorbance, outer - inner) / volume)
-
-
-def radial_dose(power: float, sleeve: float, layer: float, flow: Number, absorbance: Number) -> Array:
-    """mJ/cm2 in ideal plug flow: P T (1 - 10^(-A d))/(A ln10 Q). It does not depend on the length of the chamber.
-
-    Args:
-        layer: water between sleeve and wall, cm. flow: cm3/s.
-    """
-    return np.asarray(power * sleeve * mean_path(absorbance, layer) / flow)
 
 
 def tanks_in_series(dose: Number, per_log: float, tanks: int) -> tuple[Array, Array]:
@@ -69,17 +38,6 @@ def tanks_in_series(dose: Number, per_log: float, tanks: int) -> tuple[Array, Ar
     """
     log = tanks * np.log10(1.0 + LN10 / per_log * dose / tanks)
     return np.asarray(log), np.asarray(per_log * log)
-
-
-def bench_irradiance(surface: float, petri: float, reflected: float, absorbance: float, depth: float, distance: float) -> float:
-    """mW/cm2 averaged over a sample under a collimated beam, Bolton and Linden (2003, equation from memory): E0 PF (1 - R) WF DF.
-
-    Args:
-        surface: at the middle of the surface, mW/cm2. petri: Petri factor. reflected: share reflected at the surface.
-        depth: of the sample, cm. distance: from lamp to surface, cm.
-    """
-    water = float(mean_path(absorbance, depth)) / depth
-    return surface * petri * (1.0 - reflected) * water * distance / (distance + depth)
 
 
 def lamp_output(hours: Number, loss: float, life: float) -> Array:
@@ -97,8 +55,3 @@ def film_rate(iron: Number, manganese: Number, hardness: Number, scales: Number,
     base, per_iron, per_manganese, per_hardness = rates
     metals = per_iron * iron + per_manganese * manganese
     return np.asarray(base + metals + per_hardness * hardness * scales)
-
-
-def film_transmittance(months: Number, rate: Number) -> Array:
-    """Share of light that a sleeve's film lets through `months` after it was cleaned: exp(-k t); illustrative."""
-    return np.asarray(np.exp(-rate * months))

@@ -67,11 +67,6 @@ def saturated(water: CarbonateWater) -> CarbonateWater:
     return run("calcite", water.ions, water.temperature, water.alkalinity, water.carbon, dose=CALCITE_DOSE)
 
 
-def precipitation_potential(water: CarbonateWater) -> Array:
-    """Calcium carbonate that would fall out on the way to equilibrium, mg/L, negative where it would dissolve (CCPP)."""
-    return -dissolved_mass(saturated(water))
-
-
 def dose_to_ph(water: CarbonateWater, reagent: Reagent, ph: ArrayLike) -> Array:
     """mg/L of a reagent that brings the water to a pH.
 

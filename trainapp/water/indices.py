@@ -86,15 +86,6 @@ def dissolved_solids(analysis: Mapping[str, ArrayLike]) -> Array:
     return total
 
 
-#: Upper ends of the classes of hardness, mg/L as CaCO3; what lies between two whole numbers of the source belongs to the harder class.
-_CLASSES = ((60.0, "soft"), (120.0, "moderately hard"), (180.0, "hard"))
-
-
-def hardness_class(hardness: float) -> str:
-    """The class of a hardness in mg/L as CaCO3: soft, moderately hard, hard or very hard. Source: USGS, hardness of water."""
-    return next((word for most, word in _CLASSES if hardness <= most), "very hard")
-
-
 def conductivity(water: CarbonateWater) -> Array:
     """Conductivity at 25 degC, uS/cm, +-15 %: ions and pairs that carry charge, each slowed by g^(0.6/sqrt z), g its activity coefficient.
 

@@ -95,16 +95,6 @@ def solved(stream: Stream, temperature: ArrayLike | None = None) -> CarbonateWat
     return _solved(stream.row, temperature)
 
 
-def ions_of(stream: Stream) -> Ions:
-    """The major ions of a stream, with likely values for those that were not measured.
-
-    Calcium and magnesium come from hardness where they must. Of the rest, a missing one only weighs on activities and pairs (0.02 in pH
-    and saturation index, as a rule): sulfate and chloride are assumed as in :mod:`trainapp.water.plausible`, sodium balances the charges,
-    potassium, nitrate and ammonia count as none.
-    """
-    return _ions(stream.row)
-
-
 def _taken(stream: Stream, where: NDArray[np.bool_]) -> _Row:
     """Rows of a stream, flat over the values that a mask takes."""
     return lambda name: np.asarray(stream.row(name)[where])

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
-from trainapp.water.analytes import ANALYTES, BY_KEY, ROW_INDEX
+from trainapp.water.analytes import BY_KEY, ROW_INDEX
 from trainapp.water.rows import KNOWN_ROWS, Rows, assumption, names_of, readings
 from trainapp.water.sample import Result
 from trainapp.water.stream import Array, Stream
@@ -53,20 +53,6 @@ class Columns:
         guessed = {name: np.array([name in s and not s[name].measured for s in sheets]) for name in names}
         return cls(low, high, {name: mask for name, mask in guessed.items() if mask.any()}, len(sheets))
 
-    @classmethod
-    def of_table(cls, columns: Mapping[str, ArrayLike | tuple[ArrayLike, ArrayLike]]) -> Columns:
-        """Waters from columns of a table.
-
-        Args:
-            columns: analyte to its values in its JSON unit, one a water or one for all, or to a pair (low, high) of such; NaN is unknown.
-
-        Raises:
-            KeyError: no such analyte. ValueError: columns of different length.
-        """
-        pairs = {BY_KEY[name].key: values if isinstance(values, tuple) else (values, values) for name, values in columns.items()}
-        flat = np.broadcast_arrays(*(np.atleast_1d(np.asarray(end, dtype=np.float64)) for pair in pairs.values() for end in pair))
-        return cls(dict(zip(pairs, flat[::2], strict=True)), dict(zip(pairs, flat[1::2], strict=True)), {}, flat[0].size if flat else 0)
-
 
 def raw_streams(columns: Columns, flows: int, temperature: float) -> Stream:
     """The raw water of many sheets at once.
@@ -98,10 +84,3 @@ def assumptions(sheet: Mapping[str, Result]) -> tuple[Assumption, ...]:
     entries = [(name, assumption(name), "") for name in names_of(guesses)]
     entries += [("estimate", assumption("estimate"), f"{BY_KEY[name].label} ") for name, r in sheet.items() if not r.measured]
     return tuple(Assumption(name, lead + entry["text"], entry["source"], entry["status"]) for name, entry, lead in entries)
-
-
-def not_known(sheet: Mapping[str, Result]) -> tuple[str, ...]:
-    """Analytes of the program that a sheet does not have and that do not follow from what it has."""
-    stream = _rows(Columns.of_sheet(sheet)).stream
-    only_measured = ("settles_overnight", "turbidity_filtered_5um", "uvt_filtered")
-    return tuple(a.key for a in ANALYTES if a.key not in sheet and (a.key in only_measured or not stream.is_known(a.key).all()))

@@ -7,7 +7,7 @@ schemes muted, pale and dark); the greys are neutral. No other colour is written
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 
 Theme = Mapping[str, str]
 
@@ -95,49 +95,6 @@ UNLIT_DASH: Final = (2.0, 4.0)
 MARK_LIST: Final = 13.0
 MARK_CELL: Final = 11.0
 MARK_LEAST: Final = 9.0
-
-#: Dashes of the four chart series: a series is told by its dash as well as by its colour.
-SERIES_DASHES: Final[tuple[Any, ...]] = ("-", (0, (6, 3)), (0, (2, 2)), (0, (7, 2, 1.5, 2)))
-
-
-def _bare(colour: str) -> str:
-    return colour.removeprefix("#")
-
-
-def chart_style(theme: str = "print") -> dict[str, Any]:
-    """Settings of matplotlib for every chart of the program, for ``matplotlib.rc_context``; colours follow the theme's tokens."""
-    from cycler import cycler
-
-    t = THEMES[theme]
-    return {
-        "font.family": FONT,
-        "font.size": 9,
-        "axes.titlesize": 9,
-        "axes.titleweight": "bold",
-        "axes.titlelocation": "left",
-        "axes.titlecolor": _bare(t["ink"]),
-        "axes.labelcolor": _bare(t["ink"]),
-        "axes.facecolor": _bare(t["page"]),
-        "figure.facecolor": _bare(t["page"]),
-        "text.color": _bare(t["ink"]),
-        "axes.edgecolor": _bare(t["edge"]),
-        "axes.linewidth": 0.8,
-        "axes.spines.top": False,
-        "axes.spines.right": False,
-        "axes.spines.left": False,
-        "axes.grid": True,
-        "axes.grid.axis": "y",
-        "axes.axisbelow": True,
-        "grid.color": _bare(t["hair"]),
-        "ytick.major.size": 0,
-        "xtick.color": _bare(t["edge"]),
-        "xtick.labelcolor": _bare(t["ink2"]),
-        "ytick.labelcolor": _bare(t["ink2"]),
-        "lines.linewidth": 1.5,
-        "axes.prop_cycle": cycler(color=[_bare(t[f"series{i}"]) for i in range(1, 5)], linestyle=list(SERIES_DASHES)),
-        "pdf.fonttype": 42,
-        "svg.hashsalt": "trainapp",
-    }
 
 
 def contrast(first: str, second: str) -> float:

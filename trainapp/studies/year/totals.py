@@ -96,11 +96,6 @@ class Totals:
         return max((light.unlit for light in self.lights.values()), default=0.0)
 
     @property
-    def hours_beyond(self) -> float:
-        """Hours in which water entered a chamber beyond a limit of what may."""
-        return max((light.beyond for light in self.lights.values()), default=0.0)
-
-    @property
     def hours_hard(self) -> float:
         """Hours in which the house drew hard water."""
         return self.judged.get("hard", 0.0)
