@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from trainapp import units
 from trainapp.checks.taste import taste
+from trainapp.reports.confidence_text import headline, is_counted
 from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Cell, CellMark, Row
 from trainapp.reports.options_treated import treated_cell
 from trainapp.spelling import spelt
@@ -30,9 +31,10 @@ WAITING = "…"
 #: Share of the hours of drawing from which on water that is beyond what a house notices is counted.
 _NOTICED = 0.01
 #: Stands wherever such a band does.
+NO_HEALTH = "No health is counted in money."
 BANDS = (
     f"Bands marked {ILLUSTRATIVE} are what water that stays hard, rusty, black, acid or cloudy may cost a household: invented figures "
-    "for teaching. No health is counted in money."
+    f"for teaching. {NO_HEALTH}"
 )
 Money = Callable[[Decimal], str]
 
@@ -99,17 +101,22 @@ def _plain_money(missing: Sequence[str], amount: Decimal | None, money: Money) -
 
 
 def _with_nuisance(contender: Contender, missing: Sequence[str], amount: Decimal, times: Decimal, money: Money) -> Cell:
-    """Money, and for what stands there today what water that stays as it is may cost beside it: a band with its word."""
+    """Money, and beside it what water beyond what a house notices may cost, whatever train stands there: a band with its word."""
     plain = _plain_money(missing, amount, money)
     if contender.served is None:
         return Cell(WAITING, quiet=True) if contender.kind == "left" else plain
     low, high = (amount + part * times for part in contender.served.nuisance)
-    if contender.kind == "option" or not is_noticed(contender.served) or high <= amount:
-        return plain
+    if not is_noticed(contender.served) or high <= amount:
+        return _uncounted(contender) if contender.kind == "left" and contender.treats else plain
     note = f"{money(amount)} by the price list; the rest, {ILLUSTRATIVE}, is what water beyond what a house notices may cost."
     low, high = rough(low), rough(high)
     word, told = ", ".join(filter(None, (ILLUSTRATIVE, plain.word))), " ".join(filter(None, (note, plain.note)))
     return Cell(f"{money(low)}\u2013{money(high).lstrip('$')}", plain.mark, word=word, note=told, value=float(low), to=float(high))
+
+
+def _uncounted(contender: Contender) -> Cell:
+    """Water that asks for treatment and gets none is not for nothing: what it does has no figure here."""
+    return Cell("not counted", quiet=True, note=f"Nothing is bought; no money is set on what this water does. {NO_HEALTH}")
 
 
 def is_noticed(served: Served) -> bool:
@@ -181,6 +188,9 @@ def sure_cell(sure: Confidence | None, stands: bool) -> Cell:
     if fixed:
         titles = ", ".join(f.title for f in sure.fixed if f.severity == "fail")
         return Cell(f"{fixed} fail{'s' * (fixed != 1)} in every draw", mark="fail", note=f"{titles}.")
+    if not is_counted(sure) or not sure.sampled:
+        sentence = headline(sure)
+        return Cell("not in numbers", quiet=True, note=f"{sentence[:1].upper()}{sentence[1:]}.")
     count = sure.no_fail * DRAWN_OF // sure.draws
     note = f"No failure in {sure.no_fail:,} of {sure.draws:,} drawn cases of these spreads; says nothing about what was not sampled."
     text = f"{count} of {DRAWN_OF}" if count or not sure.no_fail else f"under 1 of {DRAWN_OF}"
