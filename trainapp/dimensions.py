@@ -129,6 +129,8 @@ DIMENSIONS: dict[str, Dimension] = {
          "m3/s": 1.0, "m3/d": 1 / DAY, "L/d": 1e-3 / DAY},
         most=1e5 * GPM,
     ),
+    "feed_rate": Dimension("a flow", *_same(Scale("mL/min", 1e-6 / MINUTE)), (("m^3/s", 1.0),)),
+    "solution_volume": Dimension("a volume", Scale("gal", GALLON), Scale("gal", GALLON), Scale("L", 1e-3), _VOLUME_ROOT, _VOLUMES),
     "pressure": Dimension(
         "a pressure", Scale("psi", PSI, 0, _fixed(1)), Scale("psi", PSI, 0, _fixed(1)), Scale("bar", 1e5, 0, _fixed(2)), (("Pa", 1.0),),
         {"psig": PSI, "kPa": 1e3, "Pa": 1.0, "mbar": 100.0}, least=None, most=1e5 * PSI,

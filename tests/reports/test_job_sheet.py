@@ -212,7 +212,7 @@ def test_stages_have_size_loss_and_settings() -> None:
     table = tables().stages()
     assert cells(table, "size of one unit")["5 UV chamber"].startswith(units.typeset("class A, 12.0 gpm, 40.0 mJ/cm2"))
     assert "media manganese greensand; oxidant chlorine" in cells(table, "set to")["2 Iron filter"]
-    assert "by default (from memory): reserve" in cells(table, "set to")["3 Softener"]
+    assert units.typeset("by default (from memory): residual 0.5 mg/L") in cells(table, "set to")["2 Iron filter"]
     assert cells(table, "takes at the peak")["3 Softener"].split("\n")[0] == units.typeset("7.0 gpm")
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from trainapp.stages.ageing import Washing
-from trainapp.studies.remedies_sizing import duty_at
+from trainapp.studies.cost.use import duty_of
 from trainapp.train.evaluation import Evaluation, StageResult
 
 _DAY = 24.0
@@ -38,7 +38,7 @@ def washing_of(evaluation: Evaluation, result: StageResult) -> Washing | None:
     """What calls for the cleanings of a stage; None where it does not clean itself."""
     if result.cleaning is None:
         return None
-    ageing = result.stage.ageing(result.inlet, duty_at(evaluation.plan, result.flow / result.stage.count))
+    ageing = result.stage.ageing(result.inlet, duty_of(evaluation.plan, result.flow, result.daily, result.stage.count))
     return (ageing.washing if ageing else None) or Washing(result.cleaning, result.cleaning.every_days)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import cached_property
-from typing import Any
 
 from trainapp import units
 from trainapp.reports.drawing.model import BenchModel
@@ -12,19 +11,17 @@ from trainapp.reports.in_units import nominal_size
 from trainapp.reports.job_sheet_clocks import Slot, clock, days, slots, washing_of, whole_days
 from trainapp.reports.job_sheet_names import place_names
 from trainapp.reports.job_sheet_picture import length_text
+from trainapp.reports.job_sheet_settings import StageSettings
 from trainapp.reports.job_sheet_taps import TapTable
 from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable, Row
 from trainapp.reports.upkeep import upkeep
-from trainapp.stages.base import Cleaning, SettingSpec, Stage
+from trainapp.stages.base import Cleaning, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
-from trainapp.train.settings import common_settings
 from trainapp.units import System
 
-#: Settings that have tables of their own, or are no setting of a valve or a vessel.
-_ELSEWHERE = frozenset({"drain", "inlet_limits", "width", "height", "head_loss"})
 _INCH = 0.0254
 
 
@@ -51,13 +48,14 @@ class SheetTables:
     def stages(self) -> PrintTable:
         """What stands where: item, size, pressure that it takes, and what it is set to."""
         rows: list[Row] = []
+        settings = StageSettings(self.evaluation, self.system)
         for shown in self.model.stages:
             stage = self.evaluation.plan.stages[shown.id]
             item = self.evaluation.plan.document.item_of(self.evaluation.plan.document.stage(shown.id))
             head = [self.names[shown.id]]
             head += [units.typeset(item.label)] if item is not None and item.label else []
             head += ["already there, kept"] if stage.settings.get("existing") else []
-            rows.append(("\n".join(head), "\n".join(self._size(stage, shown.size)), self._fall(shown.id), "\n".join(self._settings(stage))))
+            rows.append(("\n".join(head), "\n".join(self._size(stage, shown.size)), self._fall(shown.id), "\n".join(settings.lines(stage))))
         return PrintTable(("stage", "size of one unit", "takes at the peak", "set to"), (25, 21, 15, 39), rows)
 
     def _size(self, stage: Stage, size: str) -> Iterator[str]:
@@ -76,34 +74,6 @@ class SheetTables:
         flow = self._show(float(result.flow[PEAK]), "flow")
         clean, dirty = (self._show(value, "pressure") for value in (result.headloss_clean, result.headloss_dirty))
         return f"{flow}\n{clean} clean\n{dirty} dirty"
-
-    def _settings(self, stage: Stage) -> Iterator[str]:
-        """What was chosen, then what stays at its default, with how sure that is."""
-        common = common_settings()
-        given: list[str] = []
-        defaults: dict[str, list[str]] = {}
-        for key, spec in stage.spec.settings.items():
-            value = stage.settings.get(key)
-            if value is None or value == "" or key in _ELSEWHERE or spec.dimension in ("table", "curve"):
-                continue
-            text = f"{_words(key)} {self._value(spec, value)}"
-            if key in stage.settings.given:
-                given.append(text)
-            elif key not in common and spec.dimension != "none":
-                defaults.setdefault(spec.status, []).append(text)
-        if given:
-            yield "; ".join(given)
-        for status, texts in defaults.items():
-            yield f"by default ({status}): {'; '.join(texts)}"
-
-    def _value(self, spec: SettingSpec, value: Any) -> str:
-        if isinstance(value, bool):
-            return "yes" if value else "no"
-        if spec.key == "clean_at":
-            return clock(float(value) / 3600.0)
-        if isinstance(value, float | int) and spec.dimension not in ("integer", "choice", "text"):
-            return self._show(float(value), spec.dimension)
-        return str(value).replace("_", " ")
 
     def _name(self, node: str) -> str:
         return self.names.get(node, node)
@@ -187,7 +157,3 @@ class SheetTables:
                 last = task.stage
             rows.append((task.what, task.when, task.uses(self.system), self.citations.number(task.source, task.status)))
         return PrintTable(("what", "how often", "uses", "source"), (50, 18, 25, 7), rows, right=frozenset({3}))
-
-
-def _words(key: str) -> str:
-    return key.replace("uvt", "UVT").replace("_", " ")

@@ -11,7 +11,7 @@ from trainapp import units
 from trainapp.dimensions import DAY
 from trainapp.reports.job_sheet_lines import Line, lines
 from trainapp.stages.base import Chore
-from trainapp.studies.remedies_sizing import duty_at
+from trainapp.studies.cost.use import duty_of
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
 
@@ -111,7 +111,7 @@ def upkeep(evaluation: Evaluation) -> tuple[Task, ...]:
 def _of_stage(evaluation: Evaluation, stage_id: str) -> list[Task]:
     result = evaluation.stages[stage_id]
     count = result.stage.count
-    chores = result.stage.chores(result.inlet, duty_at(evaluation.plan, result.flow / count))
+    chores = result.stage.chores(result.inlet, duty_of(evaluation.plan, result.flow, result.daily, count))
     return [_task(stage_id, chore, count) for chore in chores if math.isfinite(chore.every_days) and 0 < chore.every_days <= _LONGEST]
 
 

@@ -32,10 +32,9 @@ class SettingSpec:
         key: name in the document.
         dimension: key into trainapp.units.DIMENSIONS, or "choice", "text", "flag", "integer", "curve" (flow, pressure pairs), "table".
         default: as a document would write it; None where there is none (then the stage works without).
-        meaning: one phrase for the editor.
-        choices: allowed words of a choice.
-        positive: whether zero and below are refused.
+        meaning: one phrase for the editor. choices: allowed words of a choice. positive: whether zero and below are refused.
         source, status: where the default comes from.
+        when: words of other settings under which it counts ("a|b"); it always does where there is none.
     """
 
     key: str
@@ -46,6 +45,7 @@ class SettingSpec:
     positive: bool = True
     source: str = "common-practice"
     status: str = "common practice"
+    when: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

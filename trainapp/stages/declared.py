@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.stages._figures import measured
-from trainapp.stages.base import Duty, Figure, Remark, Settings, Stage
+from trainapp.stages.base import Chore, Duty, Figure, Remark, Settings, Stage
 from trainapp.stages.leaving import SYMBOLS, inside
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Working
@@ -89,6 +89,9 @@ class Declared(Stage):
                 analyte=key if key in BY_KEY else "", source="document",
             ))  # fmt: skip
         return sorted(found, key=lambda remark: remark.title)
+
+    def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
+        return (Chore("Serve it as its maker asks, and test the water behind it", 365.25),)
 
     def losses(self, cold: float) -> tuple[Element, Element]:
         ports = flow_coefficient(self.spec.constants["cv"])

@@ -23,8 +23,9 @@ from trainapp.stages._oxygenation import settle_ph
 from trainapp.stages._straining import STRAINED, Strainer, share_left
 from trainapp.stages._washing import backwash
 from trainapp.stages.base import Chore, Cleaning, Duty, Rating, Remark, Settings
+from trainapp.stages.programme import Entry, fed
 from trainapp.stages.registry import load_spec, register
-from trainapp.stages.working import Array, Working, pick
+from trainapp.stages.working import PEAK, Array, Working, pick
 from trainapp.water.stream import Stream
 
 _YEAR = 365.25  # d
@@ -93,13 +94,30 @@ class IronFilter(MediaBed):
         if self.batch:
             return self._draw_on_store(water, out, reach, duty, w)
         if self.oxidant in ("chlorine", "permanganate"):
-            given = self.settings.get("dose")
-            residual = self.settings.number("residual") if self.oxidant == "chlorine" else 0.0
-            asked = np.maximum(wanted + residual - held(water, self.oxidant), 0.0)
-            # one pump setting, for the adverse reading and every flow
-            dose = np.full((1, 1, 1), float(given)) if given is not None else asked.max(axis=(0, 1), keepdims=True)
-            feed(out, self.oxidant, dose, w)
+            feed(out, self.oxidant, self._dose(water, wanted), w)
         return endless
+
+    def _dose(self, water: Stream, wanted: Array) -> Array:
+        """mg/L that its own feed is set to: one setting, for the adverse reading and every flow; shape (1, 1, waters)."""
+        given = self.settings.get("dose")
+        if given is not None:
+            return np.full((1, 1, 1), float(given))
+        residual = self.settings.number("residual") if self.oxidant == "chlorine" else 0.0
+        asked = np.maximum(wanted + residual - held(water, self.oxidant), 0.0)
+        return np.asarray(asked.max(axis=(0, 1), keepdims=True))
+
+    @property
+    def is_fed(self) -> bool:
+        """Whether a feed of its own doses an oxidant all the time."""
+        return self.oxidant in ("chlorine", "permanganate") and not self.batch
+
+    def fed_dose(self, water: Stream) -> float:
+        """mg/L that its own feed is set to with this water; 0 without a feed."""
+        if not self.is_fed:
+            return 0.0
+        quiet = Working(False)
+        reach = reach_of(water, self.medium, self.spec.constants, quiet)
+        return pick(self._dose(water, demand_of(water, self.counted_as, reach, quiet)))
 
     def _draw_on_store(self, water: Stream, out: Stream, reach: Reach, duty: Duty, w: Working) -> Array:
         """Use the store of the last batch regeneration; days that it lasts."""
@@ -265,6 +283,15 @@ class IronFilter(MediaBed):
         drawn = c["batch_volumes"] * self.tank.volume
         return replace(wash, name="regeneration", total_minutes=wash.total_minutes + c["batch_minutes"], volume=wash.volume + drawn)
 
+    def programme(self, water: Stream, duty: Duty) -> tuple[Entry, ...]:
+        """What its own feed has to give, or the permanganate of a regeneration; nothing for air or for the water's own oxidant."""
+        if self.batch:
+            return (Entry("permanganate a regeneration", self.settings.number("charge") * self.tank.volume, "mass"),)
+        if not self.is_fed:
+            return ()
+        flow = float(duty.flows[PEAK].max())
+        return fed(self.settings, self.oxidant, self.fed_dose(water), flow, "at the peak, in step with the flow", duty.daily)
+
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         rows = [
             Chore("Test raw and filtered water for iron and manganese", _YEAR, "iron test", source="from-memory", status="from memory"),
@@ -285,7 +312,10 @@ class IronFilter(MediaBed):
             handling = "wear goggles, gloves and a dust mask; it sets fire to organic matter"
             rows.insert(0, Chore(f"Fill the permanganate pot: {handling}", days, "potassium permanganate", pot, "mass"))
         elif self.oxidant in ("chlorine", "permanganate"):
-            rows.insert(0, Chore("Fill the feed's tank and check its dose; wear goggles and gloves", _YEAR / 12, self.oxidant))
+            used = self.fed_dose(water) * duty.daily / 1000.0 * _YEAR / 12
+            rows.insert(
+                0, Chore("Fill the feed's tank and check its dose; wear goggles and gloves", _YEAR / 12, self.oxidant, used, "mass")
+            )
         elif self.oxidant == "air":
             rows.insert(0, Chore("Look at air draw, vent and injector", _YEAR / 4))
         return tuple(rows)

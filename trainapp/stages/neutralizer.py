@@ -194,6 +194,8 @@ class Neutralizer(MediaBed):
         days = self.refill_days(loss)
         medium = self.settings.word("media").replace("_", " and ")
         refill = Chore("Top up the neutralizer, wear a dust mask", days, medium, loss * days, "mass")
+        if loss <= self.spec.constants["nothing"] * duty.daily / 1000.0:
+            refill = Chore(f"Look at the bed: this water dissolves no {medium} worth topping up", self.spec.constants["longest_days"])
         return (refill, Chore("Test pH behind the neutralizer", 3 * _MONTH_DAYS, "pH strip"))
 
     def ageing(self, water: Stream, duty: Duty) -> NeutralizerAgeing:

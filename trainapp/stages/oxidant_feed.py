@@ -20,6 +20,7 @@ from trainapp.stages._figures import measured
 from trainapp.stages._oxygenation import settle_ph
 from trainapp.stages._readings import both_ends
 from trainapp.stages.base import Chore, Duty, Figure, Remark, Settings, Stage
+from trainapp.stages.programme import Entry, fed
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import PEAK, Array, Working, pick
 from trainapp.water.stream import ADVERSE, FAVOURABLE, Stream
@@ -93,7 +94,8 @@ class OxidantFeed(Stage):
             most = total + extra
         w.step("D", f"{self._symbol} that the water asks for", total, "concentration", formula=formula, result="demand")
         if by == "chlorine":
-            w.step("D_most", "the same with sulfide carried to sulfate", most, "concentration", formula="D + 6.24 · H₂S + 2.4 · NH₃-N")
+            beyond = f"D + {ox.sulfate_demand(by):.3g} · H₂S + {most_n - least_n:.3g} · NH₃-N" if w.keep else ""
+            w.step("D_most", "the same with sulfide carried to sulfate", most, "concentration", formula=beyond)
         return total, most
 
     def _dosed(self, duty: Duty, w: Working) -> Array:
@@ -182,6 +184,13 @@ class OxidantFeed(Stage):
     def losses(self, cold: float) -> tuple[Element, Element]:
         injector = flow_coefficient(self.spec.constants["cv"])
         return injector, injector
+
+    def programme(self, water: Stream, duty: Duty) -> tuple[Entry, ...]:
+        """Strength of the solution and what the pump has to give."""
+        flow, when = float(duty.flows[PEAK].max()), "at the peak, in step with the flow"
+        if self.paced_by == "pump":
+            flow, when = self.settings.get("pump_flow") or flow, "while the well pump runs"
+        return fed(self.settings, self.oxidant, self.dose, flow, when, duty.daily)
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         days = self.spec.constants["refill_days"]

@@ -76,6 +76,7 @@ def _setting(key: str, row: Mapping[str, Any]) -> SettingSpec:
         row.get("positive", True),
         row["source"],
         row["status"],
+        row.get("when", {}),
     )
 
 

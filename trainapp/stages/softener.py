@@ -18,6 +18,7 @@ from trainapp.stages._resin import GRAINS_A_POUND, Regenerant, Resin, Run
 from trainapp.stages._softener_remarks import remarks_of
 from trainapp.stages._washing import hour_of
 from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings
+from trainapp.stages.programme import Entry
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.analytes import BY_KEY
@@ -96,7 +97,7 @@ class Softener(MediaBed):
             "hardness that leaks",
             self._leak * (salts / c["leakage_tds"]) ** 2,
             "hardness",
-            formula="10 mg/L · (TDS/500 mg/L)² · (6 lb/ft3/S)^1.4",
+            formula=self._leakage_formula() if w.keep else "",
             source="from-memory",
             note="low confidence",
             result="leakage",
@@ -109,7 +110,7 @@ class Softener(MediaBed):
             "share that slips past at this flow",
             np.clip(specific / c["specific_flow_peak"] - 1.0, 0.0, 1.0),
             "fraction",
-            formula="Q/V/(10 gpm/ft3) − 1, between 0 and 1",
+            formula=f"Q/V/({constant(c['specific_flow_peak'], 'specific_flow')}) − 1, between 0 and 1" if w.keep else "",
             source="from-memory",
             result="slip",
         )
@@ -127,6 +128,11 @@ class Softener(MediaBed):
             share = np.where(hardness > 0.0, left / hardness, 1.0)
         out.scale(("calcium", "magnesium"), share)
         return np.asarray(hardness - left)
+
+    def _leakage_formula(self) -> str:
+        c = self.spec.constants
+        leakage, dose = constant(c["leakage"], "hardness", "json"), constant(c["leakage_dose"], "density")
+        return f"{leakage} · (TDS/{c['leakage_tds']:g} mg/L)² · ({dose}/S)^{c['leakage_power']:g}"
 
     def _take_metals(self, water: Stream, out: Stream, w: Working) -> tuple[Array, Array]:
         """Iron and manganese that leave the water with the resin; mg/L of each exchanged."""
@@ -250,6 +256,34 @@ class Softener(MediaBed):
             hour=hour_of(self, "regeneration"),
             salt=self.salt,
         )
+
+    def programme(self, water: Stream, duty: Duty) -> tuple[Entry, ...]:
+        """Hardness, capacity, what calls for a regeneration, salt and the minutes of the model."""
+        c, run = self.spec.constants, self.resin.run(water, duty, Working(False))
+        tank = "of one tank" if self.alternating else ""
+        load, hardness = pick(run.load, "average"), pick(water.row("hardness"), "average")
+        rows = [
+            Entry("hardness", load, "hardness", "with an allowance for iron and manganese" if load > hardness else ""),
+            Entry("capacity", pick(run.capacity, "average"), "grains", tank),
+        ]
+        if self.clock is not None:
+            rows.append(Entry("regenerate every", self.clock, "time", "by its clock"))
+        else:
+            rows += self._metered(run, duty)
+        rows.append(Entry("salt a regeneration", self.salt, "mass", tank))
+        rows += [Entry("backwash", c["backwash_minutes"], "duration"), Entry("brine and slow rinse", c["brine_minutes"], "duration")]
+        return (*rows, Entry("fast rinse", c["rinse_minutes"], "duration", "the maker's times go before these, and set the refill"))
+
+    def _metered(self, run: Run, duty: Duty) -> list[Entry]:
+        """What a meter counts down from, what of it is kept back, and the day at which it calls whatever was used."""
+        longest, kept = self.spec.constants["longest"], self.resin.reserve
+        usable = max(pick(run.to_exhaustion, "average") - kept, 0.0) / DAY * duty.daily
+        interval = max(pick(run.interval, "average"), self.shortest)
+        often = f"every {round(interval / DAY, 1):g} days or so at average use" if interval < longest else ""
+        rows = [Entry("water between regenerations", usable, "volume", often)]
+        if kept:
+            rows.append(Entry("reserve", kept / DAY * duty.daily, "volume", "taken off that already"))
+        return [*rows, Entry("at the latest after", longest, "time")]
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         clean, c = self.cleaning(water, duty), self.spec.constants
