@@ -16,7 +16,6 @@ from trainapp.train.evaluation import Evaluation, StageResult
 from trainapp.water.analytes import BY_KEY
 
 _SLACK = 1 - 1e-3
-DAY = 86400.0
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:

@@ -13,12 +13,14 @@ from trainapp import units
 from trainapp.checks.judge import RANK
 from trainapp.checks.limits import LimitSet, limit_set
 from trainapp.checks.policy import amount
-from trainapp.checks.readings import SUPPLY, Readings, readable
+from trainapp.checks.readings import Readings, readable
 from trainapp.checks.table import Table, build
 from trainapp.stages.base import Figure, Rating, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.document import Document
 from trainapp.train.evaluation import Evaluation, StageResult
+from trainapp.train.graph import HOUSE as HOUSE
+from trainapp.train.graph import SUPPLY as SUPPLY
 from trainapp.train.hydraulics import hydraulics_of
 from trainapp.train.naming import Names, inside
 from trainapp.train.plan import Plan
@@ -30,7 +32,6 @@ from trainapp.water.sample import Result as SampleResult
 Need = Literal["unsafe", "at risk", "unknown", "none"]
 Germs = Literal["present", "absent", "unknown"]
 
-HOUSE = "house"
 #: Analytes that checks ask about beside those of limits.
 _ASKED = (
     "iron", "iron_dissolved", "manganese", "hardness", "hydrogen_sulfide", "free_chlorine", "total_chlorine", "turbidity", "ph",

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from trainapp.checks.context import SUPPLY, Context, start
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.policy import rule
+from trainapp.dimensions import DAY
 from trainapp.hydraulics.supply import Mains, Well
 from trainapp.stages.base import Severity
 from trainapp.stages.working import AVERAGE, PEAK
@@ -54,7 +55,7 @@ def _longer_than_a_day(context: Context) -> Iterator[Finding]:
     """An end whose day's use does not fit into a day at its peak: one of the two figures is wrong."""
     for end in context.ends:
         demand = context.plan.demands[end]
-        most = float(demand.flows[PEAK]) * 86400.0
+        most = float(demand.flows[PEAK]) * DAY
         if most > 0.0 and demand.daily > most * _SLACK:
             yield Finding(
                 "demand-doubt", "caution", end, f"More in a day than the peak gives at {context.name(end)}",

@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainapp.train.evaluation import Evaluation
+from trainapp.train.graph import SUPPLY as SUPPLY
 from trainapp.water import blocks
 from trainapp.water.analytes import BY_KEY, PARTICLE_ROWS, ROW_INDEX
 from trainapp.water.stream import Stream
 
 Array = NDArray[np.float64]
 
-SUPPLY = "supply"
 
 #: Rows of which an analyte is the sum; UVT follows from absorbance.
 _PARTS: Mapping[str, tuple[str, ...]] = {

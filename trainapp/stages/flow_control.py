@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from trainapp.dimensions import DAY, YEAR
 from trainapp.hydraulics.devices import rated_point
 from trainapp.hydraulics.elements import Element
 from trainapp.hydraulics.limiter import FlowControl as Washer
@@ -12,7 +13,7 @@ from trainapp.stages.working import Working, pick
 from trainapp.water.stream import Stream
 
 _SIZE = (0.12, 0.06)  # m, of the fitting that holds the washer
-_YEAR = 365.25  # d
+_YEAR = YEAR / DAY  # d
 
 
 @register

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from trainapp.dimensions import DAY
+from trainapp.dimensions import DAY, YEAR
 from trainapp.stages._ageing_beds import SedimentAgeing
 from trainapp.stages._beds import bed_steps
 from trainapp.stages._media_bed import MediaBed
@@ -20,7 +20,7 @@ from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.stream import FAVOURABLE, Stream
 
-_YEAR_DAYS = 365.25
+_YEAR_DAYS = YEAR / DAY
 #: Days beyond which a run is no longer told apart.
 _LONGEST = 3650.0
 

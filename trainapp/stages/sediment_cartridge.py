@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 
-from trainapp.dimensions import DAY, INCH
+from trainapp.dimensions import DAY, INCH, YEAR
 from trainapp.hydraulics.devices import (
     BlockingLaw,
     blocking_loading,
@@ -291,7 +291,7 @@ class SedimentCartridge(Stage):
         life = self._life(water, held, duty, Working(False))
         return (
             Chore("Change the cartridge", max(life / DAY, 1.0), "sediment cartridge", source="from-memory", status="from memory"),
-            Chore("Change the O-ring of the housing", 365.25, "housing O-ring", source="from-memory", status="from memory"),
+            Chore("Change the O-ring of the housing", YEAR / DAY, "housing O-ring", source="from-memory", status="from memory"),
         )
 
     def ageing(self, water: Stream, duty: Duty) -> CartridgeAgeing:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainapp import units
-from trainapp.dimensions import DAY
+from trainapp.dimensions import DAY, YEAR
 from trainapp.stages._ageing_resin import TanninAgeing
 from trainapp.stages._beds import bed_steps, brine_tank
 from trainapp.stages._figures import height_line
@@ -31,7 +31,7 @@ _SULFATE, _NITRATE, _CHLORIDE, _ALKALINITY = (BY_KEY[key].equivalent for key in 
 _NITRATE_AS_ION = 62.004 / 14.007
 #: Days beyond which exhaustion is no longer told apart.
 _LONGEST = 3650.0
-_YEAR_DAYS, _MONTH_DAYS = 365.25, 30.4
+_YEAR_DAYS, _MONTH_DAYS = YEAR / DAY, 30.4
 
 
 @dataclass(slots=True)

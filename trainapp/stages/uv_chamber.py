@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from trainapp.dimensions import DAY, GPM
+from trainapp.dimensions import DAY, GPM, YEAR
 from trainapp.hydraulics.devices import rated_point
 from trainapp.hydraulics.elements import Element
 from trainapp.stages._ageing_uv import UvAgeing
@@ -24,7 +24,7 @@ from trainapp.water.stream import FAVOURABLE, Stream
 
 #: Solved flows and settings meet in floats: this much over a rating is not over it.
 SLACK = 1e-4
-_YEAR = 365.25  # d
+_YEAR = YEAR / DAY  # d
 #: Limits that other ones tell of: solids follow turbidity, and what tannin does to the light is in UVT.
 _FOLLOWS = frozenset({"suspended_solids", "tannin"})
 _UV_SAFETY = "Unplug it first: its light burns eyes and skin, and a broken lamp sets mercury free."

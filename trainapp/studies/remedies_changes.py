@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from trainapp import units
+from trainapp.dimensions import DAY, YEAR
 from trainapp.stages.base import Duty
 from trainapp.studies.remedies_sizing import duty_at
 from trainapp.train.evaluation import Evaluation, StageResult
@@ -15,7 +16,7 @@ from trainapp.train.zones import HOUSE
 from trainapp.units import System
 from trainapp.water.analytes import BY_KEY
 
-_YEAR, _WEEK = 365.25, 7.0  # d
+_YEAR, _WEEK = YEAR / DAY, 7.0  # d
 #: How many changes are told.
 _TOLD = 3
 #: A change of less than this share is none.

@@ -9,12 +9,12 @@ from functools import cache
 
 import numpy as np
 
+from trainapp.dimensions import DAY
 from trainapp.stages import registry
 from trainapp.stages.base import Duty, Remark, Stage
 from trainapp.stages.working import AVERAGE, PEAK, Array, Working
 from trainapp.train.capacity import backwash_flow
 from trainapp.train.catalogue import Catalogue, size_keys
-from trainapp.train.demands import SECONDS_A_DAY
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.plan import Plan
 from trainapp.train.zones import Link
@@ -157,4 +157,4 @@ def _by_water(stage: Stage, spot: Spot, flows: Array) -> int:
 
 def duty_at(plan: Plan, flows: Array) -> Duty:
     """What a stage with these flows through it (m3/s, shape (3,)) has to do in a train."""
-    return replace(plan.duty, flows=np.maximum(flows, 1e-9)[:, None], daily=float(flows[AVERAGE]) * SECONDS_A_DAY)
+    return replace(plan.duty, flows=np.maximum(flows, 1e-9)[:, None], daily=float(flows[AVERAGE]) * DAY)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import networkx as nx
 
+from trainapp.dimensions import PSI
 from trainapp.hydraulics.elements import Resistance
 from trainapp.hydraulics.supply import Supply, Well
 from trainapp.stages.working import PEAK, Working
@@ -17,7 +18,6 @@ from trainapp.train.plan import Plan
 from trainapp.train.pressure import PeakStates, zone_demands
 from trainapp.train.zones import HOUSE, Link, Zone, node_flows
 
-PSI = 6894.757
 #: With every tap open, what is left at the house main (rules of the trade for judging whether a flow control is needed).
 OPEN_TAPS = 10.0 * PSI
 #: m3/s beyond which no train of this scale is asked anything: a supply without an end ends here.

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainapp.dimensions import DAY
 from trainapp.hydraulics.demand import DemandError, PeakDemand, peak_demand
 from trainapp.stages.working import Array
 from trainapp.train.document import Document
@@ -13,7 +14,6 @@ from trainapp.train.errors import DocumentError
 from trainapp.train.zones import HOUSE
 from trainapp.units import parse
 
-SECONDS_A_DAY = 86400.0
 #: A tap left dripping or an ice maker filling at night: the least flow at which water is judged (common practice, no source).
 TRICKLE = parse("0.3 gpm", "flow")
 
@@ -72,7 +72,7 @@ def _outlet(document: Document, name: str) -> EndDemand:
 
 
 def _flows(peak: float, daily: float, trickle: float = TRICKLE) -> Array:
-    return np.array([min(trickle, peak), daily / SECONDS_A_DAY, peak])
+    return np.array([min(trickle, peak), daily / DAY, peak])
 
 
 def _by_table(document: Document) -> PeakDemand | None:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from trainapp.dimensions import INCH as INCH
 from trainapp.stages.base import Figure
 from trainapp.train.document import Document
-
-INCH = 0.0254
 
 #: Between identical units of one stage, and between a tank and the brine or solution tank beside it; common practice, no source.
 UNIT_GAP = 3 * INCH

@@ -10,13 +10,14 @@ from typing import Any, TypeVar
 import networkx as nx
 import numpy as np
 
+from trainapp.dimensions import DAY
 from trainapp.hydraulics.pipes import PipeRun, joined, pipe_run
 from trainapp.hydraulics.supply import Supply
 from trainapp.hydraulics.water_properties import water
 from trainapp.stages import registry
 from trainapp.stages.base import Duty, Limit, Stage
 from trainapp.stages.working import Array
-from trainapp.train.demands import SECONDS_A_DAY, EndDemand, demands_of
+from trainapp.train.demands import EndDemand, demands_of
 from trainapp.train.document import Document, settings_of
 from trainapp.train.errors import DocumentError
 from trainapp.train.graph import Graph, flow_order, graph_of
@@ -272,4 +273,4 @@ def _behind(zones: Iterable[Zone], tank: str, demands: Mapping[str, EndDemand]) 
 def _fill(stage: Stage, daily: float) -> Array:
     """What a tank open to air draws while it fills; over the day, what its ends use."""
     fill = float(stage.settings.number("fill_flow"))
-    return np.array([fill, daily / SECONDS_A_DAY, fill])
+    return np.array([fill, daily / DAY, fill])

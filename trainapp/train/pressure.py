@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from trainapp.dimensions import DAY
 from trainapp.hydraulics.supply import Mains, Supply, Well
 from trainapp.stages.working import AVERAGE, PEAK, Array, Working
-from trainapp.train.demands import SECONDS_A_DAY
 from trainapp.train.hydraulic import ZoneState, distribute, propagate
 from trainapp.train.naming import Names
 from trainapp.train.plan import Plan
@@ -87,9 +87,7 @@ def daily_volumes(plan: Plan) -> dict[Link, float]:
     """
     volumes: dict[Link, float] = {}
     for zone in plan.zones:
-        daily = {
-            end: plan.demands[end].daily if end in plan.demands else float(plan.fills[end][AVERAGE]) * SECONDS_A_DAY for end in zone.ends
-        }
+        daily = {end: plan.demands[end].daily if end in plan.demands else float(plan.fills[end][AVERAGE]) * DAY for end in zone.ends}
         whole, peak = sum(daily.values()), sum(zone_demands(plan, zone, PEAK).values())
         scale = 0.5 * peak / whole if whole > 0.0 and peak > 0.0 else 0.0
         flows = distribute(zone, plan.work, {end: volume * scale for end, volume in daily.items()})

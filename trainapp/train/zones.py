@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import networkx as nx
 
-SUPPLY = "supply"
-HOUSE = "house"
+from trainapp.train.graph import HOUSE as HOUSE
+from trainapp.train.graph import SUPPLY as SUPPLY
 
 Link = tuple[str, str]
 

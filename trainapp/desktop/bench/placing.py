@@ -8,10 +8,11 @@ from trainapp.reports.drawing.display import Box, Tag
 from trainapp.reports.drawing.staircase import lane_tag
 from trainapp.reports.drawing.view import View
 from trainapp.train.document import Document
+from trainapp.train.graph import HOUSE as HOUSE
+from trainapp.train.graph import SUPPLY as SUPPLY
 from trainapp.train.routes import Route, nodes_of
 
 Ends = tuple[str, str]
-HOUSE, SUPPLY = "house", "supply"
 
 #: Kinds that everything else is put ahead of: nothing but pipe belongs behind them.
 _LAST = "disinfection"

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from trainapp.dimensions import FOOT as FOOT
+from trainapp.dimensions import INCH as INCH
 from trainapp.reports.drawing.budget import BENCH_LEAST
 from trainapp.reports.drawing.columns import Tier
 from trainapp.reports.drawing.display import Shape, Tag
-
-FOOT = 0.3048
-INCH = 0.0254
 
 #: Row heads stand left of the bands and row words right of them, px.
 HEADS = 144.0

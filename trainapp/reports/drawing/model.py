@@ -10,12 +10,11 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from trainapp.stages.base import Figure, Severity
+from trainapp.train.graph import HOUSE as HOUSE
+from trainapp.train.graph import SUPPLY as SUPPLY
 
 #: What a ledger cell says of its value: no limit, inside, inside but close, outside, an interval with the limit in it, not measured.
 Status = Literal["none", "within", "near", "over", "unknown", "missing"]
-
-SUPPLY = "supply"
-HOUSE = "house"
 
 
 @dataclass(frozen=True, slots=True)

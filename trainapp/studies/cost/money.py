@@ -5,8 +5,10 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 
+from trainapp import dimensions
+
 #: d, the year of all upkeep.
-YEAR = 365.25
+YEAR = dimensions.YEAR / dimensions.DAY
 ZERO = Decimal(0)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from trainapp import units
 from trainapp.checks.policy import amount
+from trainapp.dimensions import PSI
 from trainapp.studies.options.layouts import Layout
 from trainapp.studies.options.reasons import is_in_the_way, share_of, why
 from trainapp.studies.options.site import Site
@@ -19,7 +20,6 @@ from trainapp.train.zones import HOUSE
 #: How many reasons are told.
 _TOLD = 4
 _PEAKS = (0.75, 0.5)
-_PSI = 6894.757
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +90,9 @@ def _tries(site: Site) -> Iterator[tuple[str, str, Document]]:
         less = _changed(tree, {"demand": {"peak": units.write(peak * share, "flow")}})
         yield "peak", f"With a peak of {shown(peak * share, 'flow')} instead of {shown(peak, 'flow')} there are trains.", less
     wanted = site.bare.plan.goal_pressure
-    if wanted > 15.0 * _PSI:
+    if wanted > 15.0 * PSI:
         lower = _changed(tree, {"goals": {"outlet_pressure": "15 psi"}})
-        told = f"With {shown(15.0 * _PSI, 'pressure')} at the house instead of {shown(wanted, 'pressure')} there are trains."
+        told = f"With {shown(15.0 * PSI, 'pressure')} at the house instead of {shown(wanted, 'pressure')} there are trains."
         yield "pressure", told, lower
     if site.document.room.get("height") is not None or site.document.room.get("width") is not None:
         yield "room", "In a larger room there are trains.", _changed({**tree, "room": {}}, {})

@@ -25,6 +25,7 @@ from trainapp.train.evaluation import Evaluation
 from trainapp.train.graph import graph_of
 from trainapp.train.model import ItemRow
 from trainapp.train.plan import open_plan
+from trainapp.train.raw import SURFACE
 from trainapp.train.writing import canonical
 from trainapp.train.zones import HOUSE, SUPPLY
 from trainapp.units import System
@@ -33,8 +34,6 @@ from trainapp.water.stream import Stream
 #: Unit conversions leave the last digits of a limit open.
 _EDGE = 1e-9
 _WITH_VALVES = "valves on a well"
-#: Sources that surface water itself feeds.
-_SURFACE = ("surface", "spring", "rain")
 #: Failures that a chamber behind a fine cartridge is there for.
 _GERMS = frozenset({"unprotected-path", "uv-class"})
 _GERM_ANALYTES = frozenset({"total_coliform", "e_coli"})
@@ -102,7 +101,7 @@ class Site:
     def facts(self) -> frozenset[str]:
         """Facts that rules speak of, by the words of the file."""
         context, plan = self.context, self.bare.plan
-        surface = context.influence == "yes" or plan.source in _SURFACE
+        surface = context.influence == "yes" or plan.source in SURFACE
         asked = context.needs_disinfection or (context.need == "unknown" and self.document.goals.word("disinfect") != "no")
         clean = context.coliform == "absent" and not context.open_source and context.influence == "no"
         hard = context.readings.most(SUPPLY, "hardness") > amount("tannin_hardness")
