@@ -13,8 +13,9 @@ from typer.testing import CliRunner
 
 from trainapp.cli import app
 from trainapp.train.document import Document, load
-from trainapp.train.lab import LabError, LabSheet, decode_sheet, free_id, read_lab, read_lab_file, with_sample
+from trainapp.train.lab import MOST_BYTES, LabError, LabSheet, free_id, read_lab, read_lab_file, with_sample
 from trainapp.water.sample import read_sheet
+from trainapp.water.sheet_text import SheetError, decoded
 
 #: Invented; the layout of a sheet with letterhead, reporting limits and flags.
 SHEET = """Fictional Water Laboratory,,,,
@@ -105,14 +106,14 @@ def test_a_basis_that_is_not_given_is_asked_for() -> None:
     ],
 )
 def test_sheets_of_several_encodings(raw: bytes, letter: str) -> None:
-    text = decode_sheet(raw)
+    text = decoded(raw, MOST_BYTES)
     assert letter in text and read_lab(text).understood[0].analyte == "manganese"
 
 
 @pytest.mark.parametrize(
     ("raw", "sentence"),
     [
-        (b"PK\x03\x04...", "this is a workbook, which is not read: save the sheet as CSV"),
+        (b"PK\x03\x04...", "this is a workbook, which is not read: save it as CSV"),
         (b"%PDF-1.7", "this is a PDF"),
         (b"\xd0\xcf\x11\xe0", "this is an old workbook"),
         (b"Iron,3.1\0\0", "this is not text"),
@@ -120,8 +121,8 @@ def test_sheets_of_several_encodings(raw: bytes, letter: str) -> None:
     ],
 )
 def test_what_is_no_sheet_is_refused(raw: bytes, sentence: str) -> None:
-    with pytest.raises(LabError, match=sentence):
-        decode_sheet(raw)
+    with pytest.raises(SheetError, match=sentence):
+        decoded(raw, MOST_BYTES)
 
 
 @pytest.mark.parametrize("text", ["", "\n\n", "hello", "a,b\n1,2\n", "Strontium,0.3 mg/L\n", "Iron,abc\nLead,xyz\n", "=1+1,@x\n"])
@@ -144,8 +145,8 @@ def test_any_text_is_a_sheet_or_a_sentence(text: str) -> None:
 @given(st.binary(max_size=400))
 def test_any_bytes_are_text_or_a_sentence(raw: bytes) -> None:
     try:
-        decode_sheet(raw)
-    except LabError as error:
+        decoded(raw, MOST_BYTES)
+    except SheetError as error:
         assert "\n" not in str(error)
 
 

@@ -17,11 +17,11 @@ from trainapp.water.lab_result import printed_result
 from trainapp.water.names import words
 from trainapp.water.pasted import MOST_LINES, PastedResult, read_pasted
 from trainapp.water.sample import SampleError, read_result
+from trainapp.water.sheet_text import SheetError, clean, sheet_text
 
 MOST_BYTES = 2_000_000
 #: More names than any laboratory tests for at once.
 _MOST_RESULTS = 1000
-_LONGEST = 120
 #: Analytes whose number means little without its basis: what the basis named in the contract is.
 _NITROGEN = frozenset({"nitrate", "nitrite", "ammonia"})
 
@@ -79,34 +79,9 @@ def read_lab_file(path: Path) -> LabSheet:
         LabError: it cannot be read or used; the sentence names the file.
     """
     try:
-        with path.open("rb") as file:
-            raw = file.read(MOST_BYTES + 1)
-        return read_lab(decode_sheet(raw))
-    except LabError as error:
+        return read_lab(sheet_text(path, MOST_BYTES))
+    except (LabError, SheetError) as error:
         raise LabError(f"{path.name}: {error}") from None
-    except OSError as error:
-        reason = "there is no such file" if isinstance(error, FileNotFoundError) else (error.strerror or "it cannot be read").lower()
-        raise LabError(f"{path.name}: {reason}") from None
-
-
-def decode_sheet(raw: bytes) -> str:
-    """The text of a sheet: UTF-8, UTF-16 with its mark, else the old Western code page of spreadsheets.
-
-    Raises:
-        LabError: it is no text, or larger than any sheet.
-    """
-    if len(raw) > MOST_BYTES:
-        raise LabError(f"it is larger than {MOST_BYTES / 1e6:.0f} MB, which no lab sheet is")
-    for start, what in ((b"PK\x03\x04", "a workbook"), (b"%PDF", "a PDF"), (b"\xd0\xcf\x11\xe0", "an old workbook")):
-        if raw.startswith(start):
-            raise LabError(f"this is {what}, which is not read: save the sheet as CSV")
-    try:
-        text = raw.decode("utf-16" if raw.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig")
-    except UnicodeDecodeError:
-        text = raw.decode("cp1252", errors="replace")
-    if "\0" in text:
-        raise LabError("this is not text: save the sheet as CSV")
-    return text
 
 
 def read_lab(text: str) -> LabSheet:
@@ -125,10 +100,10 @@ def read_lab(text: str) -> LabSheet:
     refused: list[tuple[str, str]] = []
     notes: dict[str, str] = {}
     for line in pasted.results[:_MOST_RESULTS]:
-        name = _clean(line.name)
+        name = clean(line.name)
         if not line.analyte:
             if not _is_meta(line.name) and name not in BY_KEY and all(name != other.name for other in kept):
-                kept.append(LabLine(name, "", _clean(line.text)))
+                kept.append(LabLine(name, "", clean(line.text)))
         elif any(line.analyte == other.analyte for other in understood):
             refused.append((name, f"{BY_KEY[line.analyte].label} stands twice on the sheet; the first was taken"))
         else:
@@ -194,12 +169,6 @@ def _day(text: str) -> str:
         return ""
 
 
-def _clean(text: str) -> str:
-    """A text that a document may hold, shortened."""
-    plain = "".join(c for c in " ".join(text.split()) if c.isprintable())
-    return plain if len(plain) <= _LONGEST else plain[: _LONGEST - 1] + "…"
-
-
 # Into a document --------------------------------------------------------------------------------------------------------------
 
 
@@ -215,7 +184,7 @@ def with_sample(document: Document, sheet: LabSheet, name: str, *, at: str = "su
         LabError: there is no such place.
     """
     if at != "supply" and at not in {stage.id for stage in document.stages}:
-        raise LabError(f'"{_clean(at)}" is neither the supply nor a stage of this train')
+        raise LabError(f'"{clean(at)}" is neither the supply nor a stage of this train')
     sample_id = free_id(document, name)
     entry: dict[str, Any] = {"id": sample_id, "date": sheet.date, "at": at, "lab": lab, "results": sheet.results}
     kept = {key: value for key, value in entry.items() if value != ""}

@@ -15,10 +15,11 @@ from trainapp.water.lab_result import printed_result
 from trainapp.water.names import Printed, analyte_named, is_unit, split_unit, words
 from trainapp.water.pasted import with_unit
 from trainapp.water.sample import Result, SampleError, read_sheet
+from trainapp.water.sheet_text import SheetError, clean, sheet_text
 
 #: Far more than any survey has.
 MOST_BYTES, MOST_LINES, MOST_COLUMNS = 50_000_000, 200_000, 1_000
-_LONGEST, _MOST_HEADS_AT = 120, 40
+_MOST_HEADS_AT = 40
 #: Heads of the column that says which water it is.
 _NAMES = frozenset(
     {"id", "name", "sample", "sample id", "sample name", "sample no", "sample no.", "sample number", "well", "well id", "site", "site id",
@@ -97,29 +98,9 @@ def read_samples(path: str | Path) -> Samples:
     """
     path = Path(path)
     try:
-        with path.open("rb") as file:
-            raw = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        reason = "there is no such file" if isinstance(error, FileNotFoundError) else (error.strerror or "it cannot be read").lower()
-        raise SurveyError(f"{path.name}: {reason}") from None
-    try:
-        return samples_of(_decoded(raw))
-    except SurveyError as error:
+        return samples_of(sheet_text(path, MOST_BYTES))
+    except (SheetError, SurveyError) as error:
         raise SurveyError(f"{path.name}: {error}") from None
-
-
-def _decoded(raw: bytes) -> str:
-    if len(raw) > MOST_BYTES:
-        raise SurveyError(f"it is larger than {MOST_BYTES / 1e6:.0f} MB")
-    if raw.startswith((b"PK\x03\x04", b"%PDF", b"\xd0\xcf\x11\xe0")):
-        raise SurveyError("this is no table of text: save it as CSV")
-    try:
-        text = raw.decode("utf-16" if raw.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig")
-    except UnicodeDecodeError:
-        text = raw.decode("cp1252", errors="replace")
-    if "\0" in text:
-        raise SurveyError("this is not text: save it as CSV")
-    return text
 
 
 # Tables -----------------------------------------------------------------------------------------------------------------------
@@ -150,7 +131,7 @@ def samples_of(text: str) -> Samples:
     waters = tuple(_water(line, row, columns, len(heads), (name, date)) for line, row in below)
     if all(water.trouble for water in waters):
         raise SurveyError(f"no line of it can be read; line {waters[0].line}: {waters[0].trouble}")
-    left = tuple(_clean(head) for i, head in enumerate(heads) if head and i not in taken and i not in (name, date))
+    left = tuple(clean(head) for i, head in enumerate(heads) if head and i not in taken and i not in (name, date))
     return Samples(waters, tuple(columns), left)
 
 
@@ -189,7 +170,7 @@ def _heads_at(lines: Sequence[_Line]) -> int:
 
 def _columns(heads: Sequence[str]) -> list[Column]:
     found = ((i, head, analyte_named(head)) for i, head in enumerate(heads) if head)
-    return [Column(i, _clean(head), printed) for i, head, printed in found if printed is not None]
+    return [Column(i, clean(head), printed) for i, head, printed in found if printed is not None]
 
 
 def _is_unit_row(row: Sequence[str], columns: Sequence[Column]) -> bool:
@@ -218,12 +199,12 @@ def _check_unit(column: Column, lines: Sequence[_Line]) -> None:
         printed_result(analyte.key, _full(column, "1"))
     except (SampleError, UnitError):
         if unit:
-            raise SurveyError(f'column "{column.head}": "{_clean(unit)}" is not a unit of {analyte.label}') from None
+            raise SurveyError(f'column "{column.head}": "{clean(unit)}" is not a unit of {analyte.label}') from None
         for line, row in lines:
             cell = row[column.place] if column.place < len(row) else ""
             if re.fullmatch(r"[<>≤≥=\s]*[\d.,]+", cell):
                 raise SurveyError(
-                    f'column "{column.head}", line {line}: "{_clean(cell)}" has no unit: write it in the head, such as '
+                    f'column "{column.head}", line {line}: "{clean(cell)}" has no unit: write it in the head, such as '
                     f'"{analyte.label} (mg/L)", or in a row of units below the heads'
                 ) from None
 
@@ -243,7 +224,7 @@ def _name_at(heads: Sequence[str], taken: set[int]) -> int | None:
 
 
 def _water(line: int, row: Sequence[str], columns: Sequence[Column], width: int, told: tuple[int | None, int | None]) -> Water:
-    name, date = ("" if place is None or place >= len(row) else _clean(row[place]) for place in told)
+    name, date = ("" if place is None or place >= len(row) else clean(row[place]) for place in told)
     if any(row[width:]):
         return Water(line, name, date, {}, f"it has {len(row)} cells, the heads are {width}")
     results: dict[str, object] = {}
@@ -269,8 +250,3 @@ def _filled(row: Sequence[str], columns: Sequence[Column]) -> Iterator[tuple[Col
 def _full(column: Column, cell: str) -> str:
     """A cell with its column's unit and basis."""
     return with_unit(cell, column.printed, column.unit, column.printed.basis)
-
-
-def _clean(text: str) -> str:
-    plain = "".join(c for c in text if c.isprintable())
-    return plain if len(plain) <= _LONGEST else plain[: _LONGEST - 1] + "…"
