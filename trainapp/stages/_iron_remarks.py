@@ -133,7 +133,9 @@ def _manganese(stage: IronFilter, water: Stream, reach: Reach) -> Iterator[Remar
 
 
 def _medium(stage: IronFilter, water: Stream, bare: bool) -> Iterator[Remark]:
-    if not bare and stage.media == "manganese_greensand" and stage.oxidant in ("air", "none") and pick(water.row("free_chlorine")) < 0.1:
+    c = stage.spec.constants
+    without = stage.oxidant in ("air", "none") and pick(water.row("free_chlorine")) < c["greensand_chlorine"]
+    if not bare and stage.media == "manganese_greensand" and without:
         yield Remark(
             "media-limit",
             "caution",

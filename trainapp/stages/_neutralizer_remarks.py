@@ -14,10 +14,6 @@ if TYPE_CHECKING:
     from trainapp.stages.neutralizer import Contact, Neutralizer
 
 
-#: pH within which equilibrium is known: this near below the goal counts as there.
-_AS_GOOD = 0.03
-
-
 def remarks_of(bed: Neutralizer, water: Stream, out: Stream, contact: Contact, duty: Duty) -> Iterator[Remark]:
     """All of them, for water 0."""
     c = bed.spec.constants
@@ -38,14 +34,14 @@ def _goal(bed: Neutralizer, water: Stream, out: Stream, contact: Contact) -> Ite
     """Whether it reaches its pH, at all and at the peak, and whether it goes past."""
     c = bed.spec.constants
     balance, least, best = pick(contact.balance.ph, reading=FAVOURABLE), pick(out.row("ph")), pick(out.row("ph"), reading=FAVOURABLE)
-    if balance < bed.goal - _AS_GOOD and not bed.magnesia_share:
+    if balance < bed.goal - c["as_good"] and not bed.magnesia_share:
         yield Remark(
             "no-effect", "caution", f"Calcite cannot bring this water to pH {bed.goal:g}",
             f"In balance with calcite this water stands at pH {_short(balance, bed.goal)}, however long it stays: it holds too much "
             "carbon dioxide.",
             analyte="ph", value=balance, limit=bed.goal, dimension="ph", source="plummer-busenberg-1982", status="secondary",
         )  # fmt: skip
-    elif best < bed.goal - _AS_GOOD:
+    elif best < bed.goal - c["as_good"]:
         yield Remark(
             "contact-short", "caution", "Too little time in the neutralizer at the peak",
             f"At the peak the water leaves at pH {least:.1f} to {_short(best, bed.goal)}; it should reach {bed.goal:g}. "
@@ -53,7 +49,7 @@ def _goal(bed: Neutralizer, water: Stream, out: Stream, contact: Contact) -> Ite
             analyte="ph", value=best, limit=bed.goal, dimension="ph", source="plummer-wigley-parkhurst-1978", status="from memory",
             cause=f"contact-short:{bed.id}",
         )  # fmt: skip
-    elif least < bed.goal - _AS_GOOD:
+    elif least < bed.goal - c["as_good"]:
         yield Remark(
             "contact-short", "note", "Little time in the neutralizer at the peak",
             f"With coated grains the water leaves at pH {_short(least, bed.goal)} at the peak; it should reach {bed.goal:g}.",

@@ -97,7 +97,7 @@ def ph_after(ph: Array, alkalinity: Array, change: Array, temperature: float) ->
     """
     pk1 = pk_carbonic(temperature)
     dioxide = np.maximum(alkalinity * 10.0 ** (pk1 - ph), _TRACE)
-    left = np.maximum(alkalinity + change, 0.5)
+    left = np.maximum(alkalinity + change, constants()["least_alkalinity"])
     least = np.minimum(dioxide, left * 10.0 ** (pk1 - _BASE_END))
     acid_ratio = np.maximum(dioxide - change, least) / dioxide
     moved = ph + np.log10(left / np.maximum(alkalinity, _TRACE) / acid_ratio)

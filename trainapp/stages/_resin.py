@@ -10,6 +10,7 @@ import numpy as np
 
 from trainapp import units
 from trainapp.dimensions import DAY, FOOT, GPG
+from trainapp.stages._told import constant
 from trainapp.stages.base import Duty
 from trainapp.stages.working import Array, Working
 from trainapp.water.stream import Stream
@@ -148,11 +149,9 @@ class Resin:
 
     def _dose_steps(self, w: Working) -> None:
         c = self.constants
-        outside = (
-            ""
-            if self.curve_dose == self.dose
-            else "the dose is outside the 3 to 15 lb/ft3 that the curve holds for; the nearer end is used"
-        )
+        ends = f"{units.convert(c['dose_least'], 'density', 'us'):.4g} to {constant(c['dose_most'], 'density')}"
+        inside = self.curve_dose == self.dose
+        outside = "" if inside else f"the dose is outside the {ends} that the curve holds for; the nearer end is used"
         w.step("S", "salt dose", self.dose, "density", note=outside)
         ceiling = self.dose / self.regenerant.ratio
         w.step(
@@ -164,13 +163,13 @@ class Resin:
             source="stoichiometry",
             result="capacity_ceiling",
         )
-        scale, limit = units.convert(c["dose_scale"], "density", "us"), units.convert(c["capacity_limit"], "exchange_capacity", "us")
+        limit, scale = constant(c["capacity_limit"], "exchange_capacity"), constant(c["dose_scale"], "density")
         w.step(
             "c",
             "capacity at this salt dose",
             self.capacity,
             "exchange_capacity",
-            formula=f"min({limit:.4g} kgr/ft3 · (1 − exp(−S/{scale:.4g} lb/ft3)), c_max)",
+            formula=f"min({limit} · (1 − exp(−S/{scale})), c_max)",
             source="va-590-900",
             result="capacity_per_volume",
             note="20 kgr/ft3 at 6 lb/ft3 is published, the rest of the curve is from memory",
@@ -195,7 +194,7 @@ class Resin:
             "left by the depth of the bed",
             self._depth_factor,
             "fraction",
-            formula="1 − 0.1 (30 in − L)/12 in, at most 1",
+            formula=f"1 − {c['depth_share']:g} ({constant(c['depth_full'], 'length')} − L)/12 in, at most 1" if w.keep else "",
             source="common-practice",
         )
         over = np.clip(duty.flows / (self.volume * c["specific_flow"]) - 1.0, 0.0, 1.0)
@@ -204,7 +203,7 @@ class Resin:
             "left by the flow through the resin",
             1.0 - c["flow_share"] * over,
             "fraction",
-            formula="1 − 0.1 (Q/V/(5 gpm/ft3) − 1), at most 1",
+            formula=f"1 − {c['flow_share']:g} (Q/V/({constant(c['specific_flow'], 'specific_flow')}) − 1), at most 1" if w.keep else "",
             source="common-practice",
             at="average",
         )
@@ -214,7 +213,7 @@ class Resin:
             "left by dissolved solids",
             1.0 - c["tds_share"] * over,
             "fraction",
-            formula="1 − 0.05 (TDS/500 mg/L − 1), at most 1",
+            formula=f"1 − {c['tds_share']:g} (TDS/{c['tds_free']:g} mg/L − 1), at most 1" if w.keep else "",
             source="common-practice",
             at="average",
         )

@@ -22,7 +22,6 @@ from trainapp.stages.working import Array, Working, pick
 from trainapp.water.stream import FAVOURABLE, Stream
 
 _MINUTE = 60.0
-_MG_A_LITRE_SEEN = 0.05
 
 
 @register
@@ -43,7 +42,8 @@ class ContactTank(Stage):
     def treat(self, water: Stream, duty: Duty, w: Working, remarks: list[Remark]) -> Stream:
         time = self._time(duty, w)
         out = water.copy()
-        dosed = {by: bool(np.any(ox.held(water, by) > _MG_A_LITRE_SEEN)) for by in ("chlorine", "permanganate", "peroxide")}
+        seen = self.spec.constants["seen"]
+        dosed = {by: bool(np.any(ox.held(water, by) > seen)) for by in ("chlorine", "permanganate", "peroxide")}
         if dosed["permanganate"]:
             self._permanganate(out, time, w)
         if dosed["chlorine"]:
@@ -72,9 +72,11 @@ class ContactTank(Stage):
         ox.react(out, "permanganate", "iron")
         soft = (out.row("ph") - table["manganese_ph"]) / table["manganese_ph_band"] + 1.0
         share = np.clip(soft, 0.0, 1.0) * np.minimum(time / (table["manganese_minutes"] * _MINUTE), 1.0)
-        w.step("x_Mn", "share of manganese that pH and time allow", share, "fraction", formula="f(pH) · min(t/5 min, 1)")
+        formula = f"f(pH) · min(t/{table['manganese_minutes']:g} min, 1)"
+        w.step("x_Mn", "share of manganese that pH and time allow", share, "fraction", formula=formula)
         done = ox.react(out, "permanganate", "manganese", share)
-        w.step("Mn", "manganese turned to particles by permanganate", done, "concentration", formula="min(x_Mn · Mn, left/1.92)")
+        formula = f"min(x_Mn · Mn, left/{ox.demand('permanganate', 'manganese'):.3g})" if w.keep else ""
+        w.step("Mn", "manganese turned to particles by permanganate", done, "concentration", formula=formula)
 
     def _chlorine(self, out: Stream, time: Array, w: Working) -> None:
         table = self.spec.constants
@@ -84,7 +86,8 @@ class ContactTank(Stage):
         w.step("Cl_N", "free chlorine left by ammonia", left, "concentration", formula="max(Cl₂ − k_N · NH₃-N, 0)", source="from-memory")
         share = np.minimum(time / (table["organics_minutes"] * _MINUTE), 1.0)
         left = ox.spend_on_organics(out, share)
-        w.step("Cl_C", "free chlorine left by organic matter", left, "concentration", formula="max(Cl₂ − k_C · TOC · min(t/60 min, 1), 0)")
+        formula = f"max(Cl₂ − k_C · TOC · min(t/{table['organics_minutes']:g} min, 1), 0)"
+        w.step("Cl_C", "free chlorine left by organic matter", left, "concentration", formula=formula)
         known = out.is_known("free_chlorine") & out.is_known("ammonia") & out.is_known("toc")
         out.set("free_chlorine", left, known=known)
         ripe = out.row("ph") >= table["chlorine_manganese_ph"]
@@ -100,10 +103,11 @@ class ContactTank(Stage):
         soured[FAVOURABLE] = ph[FAVOURABLE]
         at = w.step("pH_r", "pH at which iron oxidises", soured, "ph", formula="pH with the iron's own acid in")
         per_oxygen = rate_per_oxygen(at, duty.design_temperature) * self._speed
+        slowdown = self.spec.constants["slowdown"]
         rate = w.step(
             "k", "rate at which oxygen takes dissolved iron", per_oxygen * oxygen, unit="1/s", source="usgs-tm6-a43",
-            formula="(2.91·10⁻⁹ + 1.33·10¹² · a_OH² · 0.21 · O₂/O₂,sat)/2",
-            note="; ".join(filter(None, ("halved in the adverse reading: silica holds it", rate_note(at)))),
+            formula="(2.91·10⁻⁹ + 1.33·10¹² · a_OH² · 0.21 · O₂/O₂,sat)" + f"/{slowdown:g}",
+            note="; ".join(filter(None, (f"1/{slowdown:g} of it in the adverse reading: silica holds it", rate_note(at)))),
         )  # fmt: skip
         done = iron_oxygenated(iron, oxygen, per_oxygen, time)
         w.step("Fe_O₂", "iron turned to floc by oxygen", done, "concentration", formula="second order in Fe and O₂ over the time")
@@ -119,7 +123,8 @@ class ContactTank(Stage):
     def _remark(self, water: Stream, out: Stream, duty: Duty, dosed: dict[str, bool], rate: Array, remarks: list[Remark]) -> None:
         mean = self.volume / pick(duty.flows) / _MINUTE
         before, after = pick(water.row("iron_dissolved")), pick(out.row("iron_dissolved"))
-        wanted = self.spec.constants["contact_minutes"]
+        c = self.spec.constants
+        wanted = c["contact_minutes"]
         half = math.log(2.0) / max(pick(rate), 1e-12) / _MINUTE
         if any(dosed.values()):
             if mean < wanted:
@@ -128,21 +133,21 @@ class ContactTank(Stage):
                     f"At the peak the water stays {mean:.0f} minutes in this tank; an oxidant usually gets {wanted:.0f} ahead of a filter.",
                     value=mean * _MINUTE, limit=wanted * _MINUTE, dimension="duration", source="from-memory", status="from memory",
                 ))  # fmt: skip
-        elif before > _MG_A_LITRE_SEEN and after > 0.95 * before:
+        elif before > c["seen"] and after > c["left_alone"] * before:
             remarks.append(Remark(
                 "no-effect", "caution", "The tank does nothing to this iron",
                 f"No oxidant stands ahead of it, and with the oxygen and pH of this water half of the iron takes {_spell(half)} to turn; "
                 f"it stays {mean:.0f} minutes.",
                 analyte="iron", value=after, dimension="concentration", source="usgs-tm6-a43", status="published",
             ))  # fmt: skip
-        elif before > _MG_A_LITRE_SEEN and after > 0.5 * before:
+        elif before > c["seen"] and after > c["too_much_left"] * before:
             remarks.append(Remark(
                 "contact-short", "caution", "Too little time for oxygen",
                 f"Half of the iron takes {_spell(half)} to turn at this pH and oxygen, and at the peak the water stays {mean:.0f} minutes.",
-                analyte="iron", value=mean * _MINUTE, limit=self.spec.constants["aeration_minutes"] * _MINUTE, dimension="duration",
+                analyte="iron", value=mean * _MINUTE, limit=c["aeration_minutes"] * _MINUTE, dimension="duration",
                 source="il-604.1010", status="published",
             ))  # fmt: skip
-        elif before <= _MG_A_LITRE_SEEN:
+        elif before <= c["seen"]:
             remarks.append(Remark(
                 "no-effect", "caution", "Nothing here to wait for",
                 "No oxidant stands ahead of this tank and the water holds no dissolved iron: it only takes room.",

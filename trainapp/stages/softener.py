@@ -16,6 +16,7 @@ from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._resin import GRAINS_A_POUND, Regenerant, Resin, Run
 from trainapp.stages._softener_remarks import remarks_of
+from trainapp.stages._told import constant
 from trainapp.stages._washing import hour_of
 from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings
 from trainapp.stages.programme import Entry

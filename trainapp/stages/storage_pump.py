@@ -156,10 +156,12 @@ class StoragePump(Stage):
         return (Chore("Empty, clean and disinfect the storage tank; check its vent screen", self.spec.constants["clean_days"]),)
 
     def figure(self) -> Figure:
-        slender = self.spec.constants["slenderness"]
+        c = self.spec.constants
+        slender = c["slenderness"]
         width = (4.0 * self.volume / (math.pi * slender)) ** (1.0 / 3.0)
         height = slender * width
-        return measured(Figure("tank", width, height, texture="water", fill=0.8 * height, clear_above=0.45), self.settings)
+        stands = Figure("tank", width, height, texture="water", fill=c["usually_full"] * height, clear_above=c["room_above"])
+        return measured(stands, self.settings)
 
     def size_line(self) -> tuple[tuple[str, float | str, str], ...]:
         return (("volume", self.volume, "volume"), ("fill_flow", self.fill_flow, "flow"), *height_line(self.settings))
