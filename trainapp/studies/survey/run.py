@@ -129,6 +129,8 @@ def _plans(plan: Plan, waters: Sequence[Water]) -> Iterator[tuple[Water, Plan | 
 
 def _with(plan: Plan, water: Water, stream: Stream) -> Plan:
     sample = Sample(id=f"line-{water.line}", at="supply", results=dict(water.results))
+    # A document of its own would be checked anew, which takes a third as long as its evaluation does. Fields alone are read below: its
+    # tree, its text and what it equals still tell the samples of the train's own file.
     document = plan.document.model_copy(update={"samples": [sample], "design_sample": sample.id})
     raw = replace(raw_of(document, water.sheet, stream), sheets={sample.id: water.sheet})
     other = replace(plan, document=document, raw=raw, unsafe=needs_disinfection(document, raw), chlorinated=raw.chlorinated)
