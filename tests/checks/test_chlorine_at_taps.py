@@ -26,6 +26,28 @@ def test_too_much_chlorine_at_the_taps_fails() -> None:
     assert not any("Boiling does not remove" in caution for caution in finding.cautions), "chlorine leaves with the steam"
 
 
+@pytest.mark.parametrize(("dose", "severity"), [("30 mg/L", "fail"), ("6 mg/L", "caution")])
+def test_what_is_fed_is_held_to_the_limit_though_its_demand_was_not_measured(dose: str, severity: str) -> None:
+    """40 CFR 141.65: 4.0 mg/L. A fail where next to nothing of the dose could be used up."""
+    water = dict.fromkeys(("ammonia", "hydrogen_sulfide", "iron", "iron_dissolved", "manganese"))
+    fed = train([stage("feed", "oxidant_feed", oxidant="chlorine", dose=dose), FINE, uv()], water)
+    finding = one(fed, "health", analyte="free_chlorine")
+    assert finding.severity == severity and "Set the feed by a test" in finding.message and "laboratory" not in finding.message
+    assert not found(fed, "taste")
+
+
+def test_what_passes_round_carbon_is_told_so() -> None:
+    ways = [*chain("supply", "carbon", "fine", "house"), {"from": "supply", "to": "round"}, {"from": "round", "to": "fine"}]
+    stages = [CARBON, stage("round", "bypass", share="40 %"), FINE]
+    note = one(train(stages, {"free_chlorine": "1.2 mg/L"}, links=ways, supply=MAIN), "taste")
+    assert "what passes round the carbon bed brings it" in note.message and "larger bed" not in note.message
+
+
+def test_what_a_test_did_not_find_has_no_taste() -> None:
+    assert not found(train([FINE], {"free_chlorine": "<0.5 mg/L"}, supply=MAIN), "taste")
+    assert found(train([FINE], {"free_chlorine": "0.5 mg/L"}, supply=MAIN), "taste")
+
+
 @pytest.mark.parametrize("train_of", [lambda: _fed(FINE, uv(), dose="3 mg/L"), lambda: _fed(CARBON, FINE, uv())])
 def test_within_it_or_behind_carbon_it_is_silent(train_of: Any) -> None:
     assert not found(train_of(), "health", analyte="free_chlorine")
