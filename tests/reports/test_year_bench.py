@@ -93,6 +93,15 @@ def test_chosen_rows_are_shown() -> None:
     assert [row.key for row in rows] == ["iron", "hardness"] and all(row.stays for row in rows)
 
 
+def test_rows_that_the_run_finds_over_a_limit_never_leave() -> None:
+    """However little room there is, and in whatever hour they are over: what the cautions above a bench are of has its row."""
+    for site in (ALONE, "inkwell-croft"):
+        year = year_of(site)
+        found = {f"inlet-limit-{key}": key for key in ("iron", "manganese", "hardness", "ph", "tannin", "turbidity")}
+        told = {found[wrong.code.removesuffix("-far")] for wrong in year.gone_wrong if wrong.code.removesuffix("-far") in found}
+        assert told and told <= {row.key for row in model_at(year, 0, most=1).rows}
+
+
 def test_a_low_picture_keeps_the_rows_that_matter_and_the_pressure() -> None:
     year = year_of("inkwell-croft")
     low, high = (words_of(bench_at(year, 594, width=960, height=height)) for height in (560, 900))

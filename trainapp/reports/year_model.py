@@ -37,6 +37,8 @@ _MEANING = "pressure along the pipe at the hour's hardest draw, with nothing dir
 _LEAST = 1e-12
 #: Rows of the ledger at the most, how many there are unless more matter, and how many hours are looked at to choose them.
 ROWS_MOST, _ROWS_USUAL, _LOOKS = 8, 6, 16
+#: Ranks of a row: the run finds it over a limit; it is of germs that make ill, which only tests can tell.
+_FOUND, _GERMS = 4, 3
 
 
 def model_at(year: Year, hour: float, system: System = "us", rows: Sequence[str] = (), most: int = ROWS_MOST) -> BenchModel:
@@ -99,15 +101,26 @@ class _Base:
         self.most_pressure = max(source.rest(False) for source in year.machine.plan.sources.values())
 
     def rows(self, most: int) -> tuple[str, ...]:
-        """Analytes of the ledger in its order: of those over a limit first, then those near one, then the usual, so many."""
+        """Analytes of the ledger in its order: what the run finds over a limit, however many, then what else is over or near one, then the
+        usual, so many."""
         order = list(self._ranks)
         chosen = sorted(order, key=lambda key: (-self._ranks[key], order.index(key)))
         count = min(max(sum(value > 0 for value in self._ranks.values()), _ROWS_USUAL), most)
-        return tuple(sorted(chosen[:count], key=order.index))
+        stays = sum(value >= _FOUND for value in self._ranks.values())
+        return tuple(sorted(chosen[: max(count, stays)], key=order.index))
+
+    @cached_property
+    def _beyond(self) -> frozenset[str]:
+        """Analytes that the run finds beyond a limit at the house or ahead of a chamber, in whatever hour."""
+        judged = self._year.judged
+        found = [*judged.at_house.noticed.values(), *(b for inlet in judged.at_light.values() for b in inlet.by_analyte.values())]
+        beyond = {each.row.limit.analyte for each in found if each.beyond.sum() > 0.0}
+        beyond |= {analyte for analyte, each in judged.at_house.others.items() if each.failing.sum() > 0.0}
+        return frozenset(beyond | {"uvt" for light in self._year.lights.values() if light.outside("water").sum() > 0.0})
 
     @cached_property
     def _ranks(self) -> dict[str, int]:
-        """By analyte: 2 where it is over a limit at any of some unlike hours, 1 where it is near one."""
+        """By analyte: what the run finds over a limit first, then germs; 2 where it is over one in any of some unlike hours, 1 near."""
         pieces, nodes = self._year.pieces, [*self._year.machine.plan.stages, *self._year.machine.plan.demands]
         firsts = np.unique(pieces.regime, return_index=True)[1]
         slots = np.unique(pieces.slot[firsts[:: max(len(firsts) // _LOOKS, 1)]])
@@ -116,9 +129,9 @@ class _Base:
             context = Context(_evaluation(self.evaluation, hour_of(self._year, slot)))
             for row in ledger_rows(context, nodes, ()):
                 cells = [cell.status for cell in row.cells.values()]
-                # of germs only tests can tell: what cannot be told of them weighs as much as what is over
                 over = "over" in cells or (row.key in BACTERIA and "unknown" in cells)
-                rank[row.key] = max(rank.get(row.key, 0), 2 * over, int(any(status in URGENT for status in cells)))
+                told = _FOUND if row.key in self._beyond else _GERMS if over and row.key in BACTERIA - {"iron_bacteria"} else 2 * over
+                rank[row.key] = max(rank.get(row.key, 0), told, int(any(status in URGENT for status in cells)))
         return rank
 
 
