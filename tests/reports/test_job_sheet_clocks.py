@@ -39,7 +39,7 @@ def test_water_and_time_of_all_units_are_told_together() -> None:
     assert wash is not None
     row = drained(of(tree_of("lone-alder-farm")))["2 Iron filter"]
     # two beds of 13 in, washed for 10 min and rinsed for 5 each
-    assert row[2] == f"{units.typeset(units.show(2 * wash.volume, 'volume', 'us'))} in 30 min, all 2 units"
+    assert row[2] == f"{units.typeset(units.show(2 * wash.volume, 'volume', 'us'))} in 30 min, both units"
     assert row[0] == "backwash, 2 units in turn\nevery 3 days at 00:00"
 
 

@@ -35,7 +35,12 @@ def entries(evaluation: Evaluation, node: str) -> dict[str, Entry]:
 
 
 def text(evaluation: Evaluation, node: str) -> str:
-    return "\n".join(StageSettings(evaluation, "us").lines(evaluation.plan.stages[node])).replace("\u202f", " ")
+    """All that the sheet tells of one stage: what it is set to, and what is entered."""
+    told = [
+        *StageSettings(evaluation, "us").lines(evaluation.plan.stages[node]),
+        *(f"{e.what}: {e.note}" for e in entries(evaluation, node).values()),
+    ]
+    return "\n".join(told).replace("\u202f", " ")
 
 
 @cache
@@ -82,6 +87,16 @@ def test_what_the_salt_of_the_upkeep_plan_comes_to_follows_the_cleanings() -> No
     assert wash is not None and salt.amount == pytest.approx(wash.salt * salt.every_days / wash.every_days)
 
 
+def test_numbers_stand_in_a_table_of_their_own_in_either_system() -> None:
+    for system, volume in (("us", "2610 gal"), ("metric", "9878 L")):
+        table = SheetTables(Ledger(*site("lone-alder-farm", system), system), Citations()).entered()
+        assert table is not None
+        assert [row[0] for row in table.rows if row[0]] == ["2 Iron filter, each unit", "3 Softener"]
+        assert {row[1]: row[2] for row in table.rows}["water between regenerations"] == units.typeset(volume)
+    bare = built(stage("fine", "sediment_cartridge"))
+    assert SheetTables(Ledger(bare, findings(bare)), Citations()).entered() is None
+
+
 # Feeds ----------------------------------------------------------------------------------------------------------------------------
 
 
@@ -121,7 +136,7 @@ def test_a_batch_filter_keeps_its_pot_and_air_needs_no_solution() -> None:
     batch = built(stage("i", "iron_filter", oxidant="permanganate", regeneration="batch"))
     assert "pot 5 lb" in text(batch, "i") and "residual" not in text(batch, "i") and "pump setting" not in text(batch, "i")
     air = built(stage("i", "iron_filter", oxidant="air"))
-    assert "to enter" not in text(air, "i") and "residual" not in text(air, "i")
+    assert "solution" not in text(air, "i") and "residual" not in text(air, "i")
 
 
 # Neutralizer, declared ----------------------------------------------------------------------------------------------------------------

@@ -167,6 +167,10 @@ class _JobSheet:
     def stages(self) -> None:
         self.flow.heading("Stages in flow order")
         set_table(self.flow, self.tables.stages())
+        entered = self.tables.entered()
+        if entered is not None:
+            self.flow.skip(6.0)
+            set_table(self.flow, entered)
 
     def pipes(self) -> None:
         """The pipe schedule and everything together."""

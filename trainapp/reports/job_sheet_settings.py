@@ -1,12 +1,13 @@
-"""What each stage is set to, as the job sheet tells it: what was chosen, what its controller asks for, what stays at its default."""
+"""What each stage is set to, as the job sheet tells it: what was chosen, what stays at its default, and what its controller asks for."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from trainapp import units
 from trainapp.reports.job_sheet_clocks import clock
+from trainapp.reports.print_table import PrintTable, Row
 from trainapp.stages.base import SettingSpec, Stage
 from trainapp.stages.programme import Entry, Programmed
 from trainapp.studies.cost.use import duty_of
@@ -34,7 +35,7 @@ class StageSettings:
         self.evaluation, self.system = evaluation, system
 
     def lines(self, stage: Stage) -> Iterator[str]:
-        """What was chosen; what is entered; then what stays at its default, with how sure that is."""
+        """What was chosen, then what stays at its default, with how sure that is."""
         common = common_settings()
         given: list[str] = []
         defaults: dict[str, list[str]] = {}
@@ -49,10 +50,6 @@ class StageSettings:
                 defaults.setdefault(spec.status, []).append(text)
         if given:
             yield "; ".join(given)
-        entries = self.entries(stage)
-        if entries:
-            each = ", each unit" if stage.count > 1 else ""
-            yield f"to enter{each}: {'; '.join(self._entry(entry) for entry in entries)}"
         for status, texts in defaults.items():
             yield f"by default ({status}): {'; '.join(texts)}"
 
@@ -63,9 +60,15 @@ class StageSettings:
             return ()
         return stage.programme(result.inlet, duty_of(self.evaluation.plan, result.flow, result.daily, stage.count))
 
-    def _entry(self, entry: Entry) -> str:
-        shown = units.typeset(units.show(entry.value, entry.dimension, self.system))
-        return f"{entry.what} {shown}" + (f" ({entry.note})" if entry.note else "")
+    def entered(self, name: Callable[[str], str]) -> PrintTable | None:
+        """The numbers that controllers and feeds ask for; None where none does. `name`: what the sheet calls a node."""
+        rows: list[Row] = []
+        for node, result in self.evaluation.stages.items():
+            place = name(node) + (", each unit" if result.stage.count > 1 else "")
+            for entry in self.entries(result.stage):
+                rows.append((place, entry.what, units.typeset(units.show(entry.value, entry.dimension, self.system)), entry.note))
+                place = ""
+        return PrintTable(("controller or feed of", "to enter", "value", "note"), (25, 26, 15, 34), rows) if rows else None
 
     def _value(self, spec: SettingSpec, value: Any) -> str:
         if isinstance(value, bool):

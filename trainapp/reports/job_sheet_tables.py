@@ -48,15 +48,24 @@ class SheetTables:
     def stages(self) -> PrintTable:
         """What stands where: item, size, pressure that it takes, and what it is set to."""
         rows: list[Row] = []
-        settings = StageSettings(self.evaluation, self.system)
         for shown in self.model.stages:
             stage = self.evaluation.plan.stages[shown.id]
             item = self.evaluation.plan.document.item_of(self.evaluation.plan.document.stage(shown.id))
             head = [self.names[shown.id]]
             head += [units.typeset(item.label)] if item is not None and item.label else []
             head += ["already there, kept"] if stage.settings.get("existing") else []
-            rows.append(("\n".join(head), "\n".join(self._size(stage, shown.size)), self._fall(shown.id), "\n".join(settings.lines(stage))))
+            rows.append(
+                ("\n".join(head), "\n".join(self._size(stage, shown.size)), self._fall(shown.id), "\n".join(self._settings.lines(stage)))
+            )
         return PrintTable(("stage", "size of one unit", "takes at the peak", "set to"), (25, 21, 15, 39), rows)
+
+    def entered(self) -> PrintTable | None:
+        """The numbers that controllers and feeds ask for; None where none does."""
+        return self._settings.entered(self._name)
+
+    @cached_property
+    def _settings(self) -> StageSettings:
+        return StageSettings(self.evaluation, self.system)
 
     def _size(self, stage: Stage, size: str) -> Iterator[str]:
         figure = stage.figure()
@@ -96,7 +105,7 @@ class SheetTables:
         if cleaning.published is not None:
             low, high = (self._show(end, "flow") for end in cleaning.published)
             flow += f"\npublished practice {low} to {high}"
-        together = f", all {stage.count} units" if stage.count > 1 else ""
+        together = "" if stage.count == 1 else ", both units" if stage.count == 2 else f", all {stage.count} units"
         each = f"{self._show(cleaning.volume * stage.count, 'volume')} in {cleaning.total_minutes * stage.count:.0f} min{together}"
         if cleaning.salt > 0:
             each += f"\n{self._show(cleaning.salt * stage.count, 'mass')} of salt"

@@ -11,7 +11,7 @@ import numpy as np
 from trainapp import units
 from trainapp.checks.context import Context
 from trainapp.checks.judge import WITHIN
-from trainapp.checks.readings import SUPPLY, readable
+from trainapp.checks.readings import readable
 from trainapp.checks.table import BACTERIA
 from trainapp.reports.drawing import ranges
 from trainapp.reports.export_table import Number
@@ -20,6 +20,7 @@ from trainapp.reports.ledger import Ledger, Record
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable, Row
 from trainapp.stages.working import PEAK
+from trainapp.train.graph import SUPPLY
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.stream import Stream
 
