@@ -38,6 +38,25 @@ def aged(kind: str, **settings: str) -> tuple[Ageing, Stream, Duty]:
     return ageing, water, duty
 
 
+def test_a_meter_is_set_by_the_load_of_the_water_that_is_drawn() -> None:
+    """By hand: 300 mg/L of hardness, and 5 gpg for a mg/L of iron (0 in three litres, 2 in the fourth), 1 gpg being 17.118 mg/L."""
+    ageing, _, _ = aged("softener", tanks="2", manganese_factor="0")
+    drawn = make_water(**RAW | {"iron_dissolved": 0.0}).part(slice(1))
+    ways = Stream(np.repeat(drawn.values, 2, axis=3), np.repeat(drawn.known, 2, axis=1))
+    ways.set("iron_dissolved", np.array([0.0, 2.0]))
+    # an average of 2 mg/L was more, and stays
+    ageing.set_by(ways, np.array([3.0, 1.0]), ADVERSE)
+    full, call = ageing.stocks[0].full, ageing.stocks[2].full
+    assert call == pytest.approx(0.99 * full / 0.47118, rel=1e-4)
+    ageing.set_by(ways, np.array([0.0, 1.0]), ADVERSE)
+    assert ageing.stocks[2].full == pytest.approx(call)
+    few, _, _ = aged("softener", tanks="2", iron_factor="0", manganese_factor="0")
+    ways.set("hardness", np.array([300.0, 420.0]))
+    few.set_by(ways, np.array([3.0, 1.0]), ADVERSE)
+    # (3 · 300 + 420)/4
+    assert few.stocks[2].full == pytest.approx(0.99 * few.stocks[0].full / 0.330, rel=1e-6)
+
+
 def test_what_ages_is_what_fills_up_or_wears() -> None:
     assert set(AGEING) == {
         "sediment_cartridge", "sediment_bed", "iron_filter", "oxidant_feed", "neutralizer", "softener", "carbon_bed", "tannin_resin",

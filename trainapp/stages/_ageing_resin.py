@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from trainapp.dimensions import DAY, YEAR
 from trainapp.stages._beds import constants as bed_constants
 from trainapp.stages.ageing import Ageing, Mode, Served, Service, Stock, Washed, Washing, constants, stacked
@@ -82,10 +84,10 @@ class SoftenerAgeing(ResinAgeing):
         run = stage.resin.run(water, duty, Working(False))
         self._fit(pick(run.capacity, "average"), stage.salt, stage.resin.volume, "Hardness on the resin", "grains")
         kept = stage.resin.reserve / max(pick(run.to_exhaustion, "average"), 1e-9)
-        share = min(max(1.0 - kept, 0.0), constants("resin")["meter_set"])
-        #: m3 at which the meter calls: it was set to the design's hardness and knows no other.
-        self.call = share * self.capacity / max(1e-3 * pick(run.load, "average"), 1e-12)
-        self.stocks = (*self.stocks, Stock("meter", "Water since the meter was set back", "volume", self.call, "age"))
+        self._share = min(max(1.0 - kept, 0.0), constants("resin")["meter_set"])
+        self._load = pick(run.load, "average")
+        self.stocks = (*self.stocks, Stock("meter", "Water since the meter was set back", "volume", 0.0, "age"))
+        self._set(self._load)
         clock, longest = stage.clock is not None, stage.spec.constants["longest"]
         self.washing = Washing(
             stage.cleaning(water, duty),
@@ -94,6 +96,23 @@ class SoftenerAgeing(ResinAgeing):
             at_once=stage.alternating and not clock,
             shortest=stage.shortest if stage.alternating else 0.0,
         )
+
+    def _set(self, load: float) -> None:
+        """Set the meter to a load, mg/L."""
+        #: m3 at which the meter calls: it was set to the design's hardness and knows no other.
+        self.call = self._share * self.capacity / max(1e-3 * load, 1e-12)
+        self.stocks = (*self.stocks[:_METER], replace(self.stocks[_METER], full=self.call))
+
+    def set_by(self, water: Stream, volumes: Array, reading: int) -> None:
+        # day-average water is no water that flows: where iron slips through at the peak, a day's load is more than that
+        load = self._loads(water)[reading, 0]
+        if volumes.sum() > 0.0:
+            self._set(max(float(load @ volumes / volumes.sum()), self._load))
+
+    def _loads(self, water: Stream) -> Array:
+        """Hardness with its allowance for iron and manganese, mg/L as CaCO3."""
+        k_iron, k_manganese = self.softener.resin.allowances
+        return np.asarray(water.row("hardness") + k_iron * water.get("iron") + k_manganese * water.get("manganese"))
 
     def limits(self, state: Array) -> Array:
         limits = super().limits(state)
@@ -111,9 +130,7 @@ class SoftenerAgeing(ResinAgeing):
         return washed
 
     def per_volume(self, mode: int, water: Stream, out: Stream) -> Array:
-        k_iron, k_manganese = self.softener.resin.allowances
-        load = water.row("hardness") + k_iron * water.get("iron") + k_manganese * water.get("manganese")
-        return stacked(water, 0.0 if self.modes[mode].passes else 1e-3 * load, 0.0, 1.0)
+        return stacked(water, 0.0 if self.modes[mode].passes else 1e-3 * self._loads(water), 0.0, 1.0)
 
     def wanted_flow(self, temperature: float) -> float:
         # salt does the work of a regeneration; a weak backwash costs no capacity

@@ -147,6 +147,14 @@ class Ageing:
         """Where a stock stands in the state."""
         return next(i for i, stock in enumerate(self.stocks) if stock.key == key)
 
+    def set_by(self, water: Stream, volumes: Array, reading: int) -> None:
+        """Set what is set once, at start-up, by the water of an ordinary day with everything new.
+
+        Args:
+            water: what enters in each way that water is drawn, at flow 0, the way on the waters axis.
+            volumes: m3 in each way, shape (ways,). reading: the one that runs.
+        """
+
     # What the stocks do -----------------------------------------------------------------------------------------------------------
 
     def mode(self, state: Array) -> int:

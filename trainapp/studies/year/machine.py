@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from trainapp.stages.ageing import Ageing, LampAgeing, Service
 from trainapp.stages.working import Array
 from trainapp.studies.year.clock import BEHIND, ELAPSED, IDLE, WARM, Clock
-from trainapp.studies.year.draws import Demand
+from trainapp.studies.year.draws import Demand, Span
 from trainapp.studies.year.layout import Layout
 from trainapp.studies.year.response import PASSED_BY, Response, Walker
 from trainapp.studies.year.season import Season
@@ -169,6 +169,17 @@ class Machine:
         for node in reversed(list(layout.fills)):
             fold[layout.fills[node]] += layout.refill[node] @ fold[: layout.ways]
         return fold, unserved
+
+    def drawn_in(self, spans: Sequence[Span]) -> Array:
+        """Seconds of each way in a day of these spans, with what they make tanks fill, shape (ways,)."""
+        layout = self.layout
+        seconds = np.zeros(layout.ways)
+        for span in spans:
+            seconds[span.column] += span.seconds
+        # a tank behind another one fills it, too: the last first
+        for node in reversed(list(layout.fills)):
+            seconds[layout.fills[node]] += layout.refill[node] @ seconds
+        return seconds
 
     def _carried(self, shut: frozenset[str]) -> list[int]:
         if shut not in self._left:

@@ -55,7 +55,20 @@ def machine_of(document: Document, options: Options, folder: Path | None = None)
     season = season_of(plan, options)
     warm = min((a.warm_after for a in ageings.values()), default=np.inf)
     clock = clock_of(demand, options.days, options.start_day, options.detail, min(warm, 1e9))
-    return Machine(plan, usual, demand, layout, season, clock, ageings, Walker(plan, layout, usual, ageings), options.adverse)
+    machine = Machine(plan, usual, demand, layout, season, clock, ageings, Walker(plan, layout, usual, ageings), options.adverse)
+    _start_up(machine)
+    return machine
+
+
+def _start_up(machine: Machine) -> None:
+    """Set what is set once, by the water of a day with everything new: of the kinds of day by the one on which the most is drawn."""
+    ageings, season = machine.ageings, machine.season
+    temperature = season.temperatures[int(season.temperature_of[0])]
+    new = {node: ageing.mode(np.zeros(len(ageing.stocks))) for node, ageing in ageings.items()}
+    water = machine.walker.walk(season.raws[0], 0, temperature, new)
+    seconds = max(map(machine.drawn_in, machine.demand.days.values()), key=lambda drawn: float(drawn.sum()))
+    for node, ageing in ageings.items():
+        ageing.set_by(water.entering[node], machine.layout.through[node] * seconds, machine.reading)
 
 
 def _ageing(plan: Plan, result: StageResult) -> Ageing | None:
