@@ -40,3 +40,25 @@ def spelt_in(text: str, as_american: bool) -> str:
 
 def _cased(word: str, like: str) -> str:
     return word.capitalize() if like[:1].isupper() else word
+
+
+def inside(text: str) -> str:
+    """A text of sentence case as it goes on inside a sentence: "iron filter", but "UV chamber", "pH", "E. coli" and "ABC Water".
+
+    Its first letter becomes small unless its first word is an abbreviation: another capital or a digit in it, or one letter alone.
+    """
+    first = re.match(r"\w*", text)
+    word = first[0] if first else ""
+    abbreviated = any(letter.isupper() or letter.isdigit() for letter in word[1:]) or (len(word) == 1 and word != "A")
+    return text if abbreviated else text[:1].lower() + text[1:]
+
+
+def name_inside(name: str) -> str:
+    """A name that someone gave, inside a sentence: as it stands where another word has a capital, too ("Lone Alder prices")."""
+    return name if any(word[:1].isupper() for word in name.split()[1:]) else inside(name)
+
+
+def with_article(label: str) -> str:
+    """A label inside a sentence, behind its article: "an iron filter", "a UV chamber"."""
+    word = inside(label)
+    return f"{'an' if word[:1] in 'aeio' else 'a'} {word}"

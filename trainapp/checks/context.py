@@ -15,6 +15,7 @@ from trainapp.checks.limits import LimitSet, limit_set
 from trainapp.checks.policy import amount
 from trainapp.checks.readings import Readings, readable
 from trainapp.checks.table import Table, build
+from trainapp.spelling import inside
 from trainapp.stages.base import Figure, Rating, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.document import Document
@@ -22,7 +23,7 @@ from trainapp.train.evaluation import Evaluation, StageResult
 from trainapp.train.graph import HOUSE as HOUSE
 from trainapp.train.graph import SUPPLY as SUPPLY
 from trainapp.train.hydraulics import hydraulics_of
-from trainapp.train.naming import Names, inside
+from trainapp.train.naming import Names
 from trainapp.train.plan import Plan
 from trainapp.train.raw import AT_RISK
 from trainapp.units import System
@@ -356,8 +357,7 @@ def analyte_label(key: str) -> str:
 
 def analyte_inside(key: str) -> str:
     """The analyte's name inside a sentence: "iron", but "UVT", "pH" and "E. coli"."""
-    label = analyte_label(key)
-    return label if label[1:2].isupper() or label.startswith("E.") else label[:1].lower() + label[1:]
+    return inside(analyte_label(key))
 
 
 __all__ = ["HOUSE", "SUPPLY", "Context", "Germs", "Need", "analyte_inside", "analyte_label", "inside", "listed", "start"]

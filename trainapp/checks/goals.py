@@ -12,6 +12,7 @@ from trainapp.checks.judge import BROKEN, CLOSE, UNSURE, UNSURE_NOTE
 from trainapp.checks.left_over import why_left
 from trainapp.checks.limits import WaterLimit
 from trainapp.checks.rows import Judged, analyte_label, judged, lies, limit_told, reaches, told
+from trainapp.spelling import inside
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
 
@@ -98,7 +99,7 @@ def _word(context: Context, row: WaterLimit, stage: str, end: str) -> Finding:
     raw = context.show(context.readings.most(SUPPLY, row.analyte), dimension, row.analyte)
     return Finding(
         "health", "note", end, f"{label} at {context.name(end)} rests on a declared stage",
-        f"The raw water has {raw} of {label.lower()}, over the health limit of {context.show(row.maximum, dimension, row.analyte)}; "
+        f"The raw water has {raw} of {inside(label)}, over the health limit of {context.show(row.maximum, dimension, row.analyte)}; "
         f"{context.name(stage)} is said to take it out and is not modelled: test its water before anyone drinks it.",
         row.analyte, source=row.source, status=row.status, cause=f"health:{row.analyte}",
     )  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from trainapp.checks.context import Context
+from trainapp.checks.context import Context, analyte_inside
 from trainapp.checks.finding import Finding
 from trainapp.checks.judge import BROKEN, CLOSE, NOTED, UNSURE, UNSURE_NOTE
 from trainapp.checks.left_over import why_left
@@ -151,7 +151,7 @@ def _loosened(context: Context, stage: str) -> Iterator[Finding]:
             continue
         yield Finding(
             "override", "note", stage, f"A limit of {context.name(stage)} has no source",
-            f"The document sets {analyte_label(limit.analyte).lower()} of {context.show(bound, dimension, limit.analyte)} for "
+            f"The document sets {analyte_inside(limit.analyte)} of {context.show(bound, dimension, limit.analyte)} for "
             f"{context.name(stage)} and does not say where that comes from; the usual guide stands beside it.",
             limit.analyte, source="document", cause=f"override:{stage}:{limit.analyte}",
         )  # fmt: skip

@@ -10,6 +10,7 @@ from typing import TypeGuard
 from trainapp.checks.assumed import said_for_sure
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Amount, Finding
+from trainapp.spelling import inside
 from trainapp.stages.base import Remark
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
@@ -33,7 +34,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
 
 def _on_an_open_end(finding: Finding, analytes: list[str]) -> Finding:
     """A fail that may rest on how far over the laboratory's range a result was taken to be is too close to call, and names no number."""
-    names = ", ".join(BY_KEY[analyte].label.lower() for analyte in analytes)
+    names = ", ".join(inside(BY_KEY[analyte].label) for analyte in analytes)
     message = f"{finding.message.split(' (')[0].rstrip('.')}. That rests on {names}, which is only known to be over the range of the test."
     return replace(finding, severity="caution", message=message, value=None)
 

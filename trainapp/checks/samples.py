@@ -10,6 +10,7 @@ from trainapp.checks.assumed import shaken
 from trainapp.checks.context import SUPPLY, Context, analyte_inside, analyte_label, start
 from trainapp.checks.finding import Finding
 from trainapp.checks.table import Row
+from trainapp.spelling import inside
 from trainapp.stages.working import pick
 from trainapp.train.evaluation import Evaluation
 from trainapp.water.analytes import BY_KEY
@@ -59,7 +60,7 @@ def _gap(context: Context, analyte: str, low: int, high: int) -> Finding | None:
     places = sorted(dict.fromkeys([row.at for row in rows] + [stage for stage, _ in said]), key=lambda at: context.rank.get(at, -1))
     others = [analyte_inside(key) for key in dict.fromkeys(row.limit.analyte for row in rows) if key != analyte]
     told = [f"by {', '.join(others)}"] if others else []
-    told += list(dict.fromkeys(title[:1].lower() + title[1:] for _, title in said))
+    told += list(dict.fromkeys(inside(title) for _, title in said))
     why = f" ({'; '.join(told)})" if told else ""
     return _finding(context, analyte, places, f"what is found at {context.names(places)} depends on it{why}")
 

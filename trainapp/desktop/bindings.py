@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeySequence
 from trainapp.desktop.actions import COMMANDS
 from trainapp.desktop.command import Command
 from trainapp.desktop.prefs import Prefs
+from trainapp.spelling import inside
 
 #: What keys and mouse do where they have no command of their own.
 ELSEWHERE: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
@@ -112,7 +113,7 @@ def refusal(command: Command, keys: str, own: Mapping[str, tuple[str, ...]]) -> 
         return f"{native(keys)} alone is typed into fields: take it with Ctrl or Alt, or take a function key"
     for text, taken in _on_the_bench():
         if sequence(taken) == wanted:
-            return f"{native(keys)} belongs to the bench already: {text[:1].lower()}{text[1:]}"
+            return f"{native(keys)} belongs to the bench already: {inside(text)}"
     for other in COMMANDS:
         meets = not other.view or not command.view or other.view == command.view
         if other.id != command.id and meets and any(sequence(its) == wanted for its in keys_of(other, own)):

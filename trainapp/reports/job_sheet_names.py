@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from trainapp.reports.drawing.model import BenchModel
+from trainapp.spelling import inside
 
 
 def place_names(model: BenchModel) -> Mapping[str, str]:
@@ -18,7 +19,7 @@ def place_names(model: BenchModel) -> Mapping[str, str]:
         if stage.kind == "tee" or titles.count(title) > 1:
             before = _nearest(stage.id, [(b, a) for a, b in pairs], labels)
             behind = _nearest(stage.id, pairs, labels)
-            forms = _forms(title[:1].lower() + title[1:], before, behind)
+            forms = _forms(inside(title), before, behind)
             title = next(form for form in forms if form not in names.values())
         names[stage.id] = title
     return names

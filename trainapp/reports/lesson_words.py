@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from trainapp.reports.in_units import in_units
 from trainapp.reports.year_words import numbers
+from trainapp.spelling import inside
 from trainapp.studies.lessons import Control, Fact, LessonError, Number, Played, PlayedBench, control_text, said
 from trainapp.studies.lessons.measures import day_of, of_check, of_year
 from trainapp.studies.year import Year
@@ -68,8 +69,7 @@ def place_words(played: Played) -> str:
     at = played.lesson.measure.at
     for bench in played.benches:
         if at in bench.evaluation.stages:
-            label = bench.evaluation.stages[at].stage.spec.label
-            return f"the {label if label[:2].isupper() else label[:1].lower() + label[1:]}"
+            return f"the {inside(bench.evaluation.stages[at].stage.spec.label)}"
     return {"house": "the house main", "supply": "the supply"}.get(at, at)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from trainapp.checks import not_judged
 from trainapp.checks.drinking import warning
 from trainapp.checks.taste import taste
-from trainapp.spelling import spelt
+from trainapp.spelling import inside, name_inside, spelt
 from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
 from trainapp.studies.options.reasons import share_of
@@ -62,19 +62,15 @@ def _headline(proposal: Proposal) -> str:
     if not proposal.options:
         return f"none of {tally.considered:,} trains does without a failure of its own."
     short = f" Each has {proposal.unfit} or more pieces of equipment that fall short." if proposal.unfit else ""
-    prices = f"Costs are by {_inside(proposal.prices.name)}, to own over {proposal.years} years."
+    prices = f"Costs are by {name_inside(proposal.prices.name)}, to own over {proposal.years} years."
     many = len(proposal.options)
     found = f"{many} option{'s' * (many != 1)} out of {tally.considered:,} trains, {len(proposal.front)} of which no other beats."
     return f"{found} {prices}{short}"
 
 
-def _inside(name: str) -> str:
-    return name[:1].lower() + name[1:]
-
-
 def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
     currency, system = proposal.prices.currency, proposal.site.system
-    also = f" (also {', '.join(_inside(name) for name in option.also)})" if option.also else ""
+    also = f" (also {', '.join(inside(name) for name in option.also)})" if option.also else ""
     yield f"{number}  {option.name}{also}"
     yield from _wrapped(option.reason, "   ")
     for place, label in option.parts:

@@ -13,6 +13,7 @@ from trainapp.reports.print_table import PrintTable, Row, set_table
 from trainapp.reports.proposal_costs import how
 from trainapp.reports.proposal_offer import Column, Offer
 from trainapp.reports.proposal_words import ILLUSTRATIVE
+from trainapp.spelling import inside
 from trainapp.studies.cost import Bill, Line
 from trainapp.studies.options import money
 
@@ -67,8 +68,8 @@ def _short(line: Line, label: str) -> str:
         return what
     if what == label:
         return "Equipment"
-    inside = label if label[:2].isupper() else label[:1].lower() + label[1:]
-    return what.removesuffix(inside).rstrip().removesuffix(" for").removesuffix(" of") if what.endswith(inside) else what
+    name = inside(label)
+    return what.removesuffix(name).rstrip().removesuffix(" for").removesuffix(" of") if what.endswith(name) else what
 
 
 def _line(line: Line, name: str, citations: Citations) -> Row:

@@ -19,7 +19,7 @@ from trainapp.reports.proposal_rows import UNPRICED, Cell, Row
 from trainapp.reports.proposal_sides import set_grid
 from trainapp.reports.proposal_words import ILLUSTRATIVE
 from trainapp.reports.upkeep import Task, upkeep
-from trainapp.spelling import spelt
+from trainapp.spelling import name_inside, spelt
 from trainapp.studies.cost import Bill, Line
 from trainapp.studies.cost.lines import NOT_ALL
 
@@ -53,7 +53,7 @@ def how(offer: Offer) -> str:
     prices = offer.prices
     rate, tax = (f"{(share * 100).normalize():f} %" for share in (prices.discount, prices.tax))
     return (
-        f"In {prices.currency}, by {prices.name[:1].lower()}{prices.name[1:]}. Tax of {tax} stands on {', '.join(sorted(prices.taxed))}. "
+        f"In {prices.currency}, by {name_inside(prices.name)}. Tax of {tax} stands on {', '.join(sorted(prices.taxed))}. "
         f"What is paid later is worth less today, by {rate} a year. What is there already is not bought again. "
         "Every line stands in the workbook of the comparison, and in the full bill where that is printed."
     )

@@ -32,7 +32,7 @@ from trainapp.reports.proposal_words import (
     noted,
     simulated,
 )
-from trainapp.spelling import spelt
+from trainapp.spelling import name_inside, spelt
 from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import ANALYTES, BY_KEY
 
@@ -202,7 +202,7 @@ def set_glance(flow: Flow, offer: Offer) -> None:
         if column.kind == "option"
     ]
     set_table(flow, PrintTable(heads, (18, 40, 13, 15, 16), rows, right=frozenset({2, 3, 4}), bold=frozenset({0})))
-    flow.text(f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}.", token="ink2", size=CAPTION)
+    flow.text(f"{offer.prices.currency}, by {name_inside(offer.prices.name)}.", token="ink2", size=CAPTION)
 
 
 __all__ = [

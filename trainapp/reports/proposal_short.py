@@ -23,6 +23,7 @@ from trainapp.reports.proposal_offer import Column, Offer, complaint_of
 from trainapp.reports.proposal_options import models
 from trainapp.reports.proposal_rows import ASKS, COSTS, GETS, UNPRICED, Cell, comparison
 from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, not_now, safety_of, unjudged
+from trainapp.spelling import inside, name_inside
 from trainapp.water.analytes import BY_KEY
 
 _PITCH = CAPTION * 1.3
@@ -169,7 +170,7 @@ class _Short:
             flow.y += height
             flow.items.append(Line(flow.left, flow.y, flow.left + flow.width, flow.y, "hair", 0.7))
         told = " Pictures are to one scale." if drawn else ""
-        prices = f"{offer.prices.currency}, by {offer.prices.name[:1].lower()}{offer.prices.name[1:]}"
+        prices = f"{offer.prices.currency}, by {name_inside(offer.prices.name)}"
         self.line(f"{prices}; {offer.years} years in today's money.{told}", token="ink2")
         for number, column in enumerate(offer.columns, 1):
             if lacks := column.measured.bill.missing():
@@ -240,7 +241,7 @@ class _Short:
         flow.skip(6.0)
         if self.level.included:
             texts = [said.text.rstrip(".") for said in not_included(offer.columns)]
-            self.line(f"Not included: {'; '.join(text[:1].lower() + text[1:] for text in texts)}.", token="ink2")
+            self.line(f"Not included: {'; '.join(inside(text) for text in texts)}.", token="ink2")
         if self.level.judged:
             self.line(f"Not judged. {' '.join(gathered(unjudged(offer.columns)))}", token="ink2")
         sentences = safety_of(offer.columns)

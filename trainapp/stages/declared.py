@@ -60,7 +60,7 @@ class Declared(Stage):
     def treat(self, water: Stream, duty: Duty, w: Working, remarks: list[Remark]) -> Stream:
         out = water.copy()
         for key, share in self._used.items():
-            label = BY_KEY[key].label.lower()
+            label = inside(BY_KEY[key])
             said, symbol = f"share of {label} that it is said to take", f"R_{SYMBOLS[key]}"
             taken = w.step(symbol, said, share, "fraction", source="document", result=f"removal_{key}")
             left = w.step(f"1 − {symbol}", f"share of {label} that is left", 1.0 - taken, "fraction", formula=f"1 − {symbol}")
@@ -70,7 +70,7 @@ class Declared(Stage):
         return out
 
     def _not_modelled(self) -> Remark:
-        said = ", ".join(f"{BY_KEY[key].label.lower()} {100 * share:g} %" for key, share in self._used.items()) or "nothing"
+        said = ", ".join(f"{inside(BY_KEY[key])} {100 * share:g} %" for key, share in self._used.items()) or "nothing"
         return Remark(
             "declared", "note", f"{self.name} is declared, not modelled",
             f"{self.name} is taken at its word ({said}); ask for test results of the very device, and test the water behind it.",

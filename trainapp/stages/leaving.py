@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from trainapp import spelling
 from trainapp.stages.working import FLOWS, PEAK, Array, FlowName, Law, Working
 from trainapp.water.analytes import ANALYTES, BY_KEY, Analyte
 from trainapp.water.stream import Stream
@@ -130,5 +131,4 @@ def badness(value: Array, analyte: Analyte) -> Array:
 
 def inside(analyte: Analyte) -> str:
     """Its name inside a sentence: "iron", but "UVT", "pH" and "E. coli"."""
-    label = analyte.label
-    return label if label[1:2].isupper() or label.startswith("E.") else label[:1].lower() + label[1:]
+    return spelling.inside(analyte.label)

@@ -9,6 +9,7 @@ import numpy as np
 
 from trainapp import units
 from trainapp.dimensions import DAY, YEAR
+from trainapp.spelling import inside
 from trainapp.stages.base import Duty
 from trainapp.studies.remedies_sizing import duty_at
 from trainapp.train.evaluation import Evaluation, StageResult
@@ -67,7 +68,7 @@ def _figures(before: Evaluation, after: Evaluation) -> Iterator[_Figure]:
     for name in _WATER:
         dimension = BY_KEY[name].dimension
         ends = [float(point.water.get(name)[1, -1, 0]) for point in (old, new)]
-        yield _Figure(f"{_inside(name)} at the house", ends[0], ends[1], dimension, name)
+        yield _Figure(f"{inside(BY_KEY[name].label)} at the house", ends[0], ends[1], dimension, name)
     for stage, result in after.stages.items():
         if "disinfection" in result.stage.spec.tags and stage in before.stages:
             ends = [float(r.inlet.get("uvt")[:, -1, 0].min()) for r in (before.stages[stage], result)]
@@ -98,11 +99,6 @@ def _chores(evaluation: Evaluation) -> float:
 
 def _duty(evaluation: Evaluation, result: StageResult) -> Duty:
     return duty_at(evaluation.plan, result.flow / result.stage.count)
-
-
-def _inside(key: str) -> str:
-    label = BY_KEY[key].label
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
 
 
 __all__ = ["changes_between"]

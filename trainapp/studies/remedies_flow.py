@@ -8,6 +8,7 @@ from trainapp import units
 from trainapp.dimensions import PSI
 from trainapp.hydraulics.pipes import pipe_sizes
 from trainapp.hydraulics.supply import Well
+from trainapp.spelling import inside
 from trainapp.studies.remedies_case import Candidate, Case
 from trainapp.studies.remedies_parts import doubled, first, insert, resized, setting
 from trainapp.train.edits import Edit, RemoveValue, SetValue
@@ -57,7 +58,7 @@ def joined(case: Case, *groups: list[Candidate]) -> Iterator[Candidate]:
     parts = [group[0] for group in groups if group]
     if len(parts) > 1:
         said = [part.label.rstrip(".") for part in parts]
-        label = "; ".join([said[0], *(text[:1].lower() + text[1:] for text in said[1:])])
+        label = "; ".join([said[0], *(inside(text) for text in said[1:])])
         edits = tuple(edit for part in parts for edit in part.edits)
         words = list(dict.fromkeys(part.tried for part in parts))
         tried = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]} together"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from trainapp.spelling import inside, with_article
 from trainapp.stages import registry
 from trainapp.studies.remedies_case import Candidate, Case, rank_of_item
 from trainapp.studies.remedies_sizing import Choice, fitting, having
@@ -29,14 +30,7 @@ def kind_word(kind: str) -> str:
     """A kind inside a sentence: "softener", "UV chamber"."""
     known = registry.kind(kind)
     label = known.spec.label if known else kind
-    return label if label[:2].isupper() else label[:1].lower() + label[1:]
-
-
-def with_article(label: str) -> str:
-    """A label behind its article: "an iron filter", "a UV chamber"."""
-    upper = label[:2].isupper()
-    word = label if upper else label[:1].lower() + label[1:]
-    return f"{'an' if word[:1] in 'aeio' else 'a'} {word}"
+    return inside(label)
 
 
 # Putting in -------------------------------------------------------------------------------------------------------------------

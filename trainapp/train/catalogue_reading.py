@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from trainapp.spelling import with_article
 from trainapp.stages import registry
 from trainapp.stages.base import SettingSpec, Spec
 from trainapp.train.errors import Bad, DocumentError, quoted
@@ -127,7 +128,7 @@ def _setting_fault(spec: Spec, key: str, value: object, file: str, where: str) -
     row = spec.settings.get(key)
     if row is None:
         right = f"its settings are {', '.join(spec.settings)}"
-        yield Fault(file, where, str(key), f"a {spec.label.lower()} has no such setting", right)
+        yield Fault(file, where, str(key), f"{with_article(spec.label)} has no such setting", right)
         return
     try:
         read_setting(row, value)

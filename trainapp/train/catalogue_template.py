@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
+from trainapp.spelling import inside
 from trainapp.stages import registry
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.catalogue_reading import FIXED
@@ -27,7 +28,7 @@ def template() -> str:
             cells |= {key: value for key, value in sample.settings.items() if key in cells}
         told = {key: _cell(value) for key, value in cells.items() if value not in (None, "") and not isinstance(value, list | dict)}
         price = "" if sample is None or sample.amount is None else f"{sample.amount:g}"
-        label = f"My {kind.spec.label if kind.spec.label[:2].isupper() else kind.spec.label.lower()}"
+        label = f"My {inside(kind.spec.label)}"
         rows.append({"item": f"my-{name.replace('_', '-')}", "kind": name, "label": label, "price": price, **told})
         columns |= dict.fromkeys(told)
     file = io.StringIO()

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter, ValidationError
 
+from trainapp.spelling import inside
 from trainapp.stages import registry
 from trainapp.train import steps, steps_bypass
 from trainapp.train.catalogue import Catalogue
@@ -327,7 +328,7 @@ def _keep_items(tree: Tree, catalogue: Catalogue | None) -> None:
 def _kind_label(kind: str) -> str:
     known = registry.kind(kind)
     label = known.spec.label if known else kind
-    return label if label[:2].isupper() else label[:1].lower() + label[1:]
+    return inside(label)
 
 
 def _steps(path: Where) -> tuple[str | int, ...]:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from trainapp.spelling import inside
 from trainapp.stages import registry
 from trainapp.train.document import Document, DocumentError
 from trainapp.train.graph import flow_order, graph_of
@@ -84,12 +85,6 @@ class Names:
             return f"behind {self.inside(sources[0])}"
         alike = [other for other, its in self._kinds.items() if its == kind and not self._numbers.get(other)]
         return "beside the train" if len(alike) == 1 else f"beside the train, {alike.index(node) + 1} of {len(alike)}"
-
-
-def inside(label: str) -> str:
-    """A label inside a sentence: 'UV chamber' keeps its capitals, 'Softener' does not."""
-    first = label.split(" ", 1)[0]
-    return label if first.isupper() else label[:1].lower() + label[1:]
 
 
 def _label(kind: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Literal
 
 from trainapp.data import load_toml
+from trainapp.spelling import with_article
 from trainapp.stages.base import Limit, Settings, SettingSpec, Spec
 from trainapp.train.errors import Bad, Place, Report, dotted, quoted
 from trainapp.train.fields import read_curve, read_flag, read_quantity, read_whole
@@ -126,7 +127,7 @@ def check_settings(spec: Spec, settings: Mapping[str, Any], at: Place, beside: b
     for key, value in settings.items():
         row = spec.settings.get(key)
         if row is None or (beside and key not in common_settings()):
-            code, what = ("unknown-key", "this key") if beside else ("unknown-setting", f"this setting of a {spec.label.lower()}")
+            code, what = ("unknown-key", "this key") if beside else ("unknown-setting", f"this setting of {with_article(spec.label)}")
             yield Report(code, dotted((*at, key)), f"{what} is not known; it is kept")
             continue
         try:

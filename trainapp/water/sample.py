@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from trainapp.spelling import inside
 from trainapp.units import UnitError, fits, parse
 from trainapp.water.analytes import BY_KEY, Analyte
 
@@ -215,7 +216,7 @@ def _amount(analyte: Analyte, number: str, basis: str, text: str) -> tuple[float
     """Value in the analyte's unit and basis, and whether it falls as the number written rises (an absorbance given for UVT)."""
     factor = _factor(analyte, basis) if basis else 1.0
     if factor is None:
-        raise UnitError(f'"{text}": {analyte.label.lower()} is not counted as {basis}')
+        raise UnitError(f'"{text}": {inside(analyte.label)} is not counted as {basis}')
     if (moles := _in_moles(analyte, number, basis, text)) is not None:
         return moles, False
     if analyte.dimension == "uvt" and fits(number, "absorbance"):
@@ -241,5 +242,5 @@ def _in_moles(analyte: Analyte, number: str, basis: str, text: str) -> float | N
         # a millimole of acid capacity, or of bicarbonate, is one of charge
         gram = analyte.equivalent
     if not gram:
-        raise UnitError(f'"{text}": {analyte.label.lower()} has no amount in {found[0].strip()}')
+        raise UnitError(f'"{text}": {inside(analyte.label)} has no amount in {found[0].strip()}')
     return gram * parse(number, "equivalents" if equivalents else "molar")

@@ -15,6 +15,7 @@ from trainapp.desktop.theme import look
 from trainapp.reports.drawing.display import Line, Rect, Shape, Text
 from trainapp.reports.drawing.marks import Mark
 from trainapp.reports.drawing.tokens import CAPTION
+from trainapp.spelling import inside
 from trainapp.water.analytes import BY_KEY
 from trainapp.water.doubts import Balance, balance_lacks, balance_of
 from trainapp.water.sample import Result
@@ -61,7 +62,7 @@ def balance_words(results: Mapping[str, Result]) -> tuple[Mark | None, str]:
     """What the bar says, and its mark."""
     balance = balance_of(results)
     if balance is None:
-        missing = [BY_KEY[name].label.lower() for name in balance_lacks(results)]
+        missing = [inside(BY_KEY[name].label) for name in balance_lacks(results)]
         return "unknown", f"Charge balance cannot be told: {_listed(missing)} {'was' if len(missing) == 1 else 'were'} not measured."
     apart = f"Cations and anions are {abs(balance.error):.1f}\u202f% apart"
     if abs(balance.error) > balance.limit:

@@ -14,6 +14,7 @@ from trainapp.desktop.parts import BoxButton, TokenLabel, quiet, wrapped
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.tokens import CAPTION, HEADING, PAD, ROW_TIGHT
 from trainapp.reports.upkeep_log import Due, Entry, doubt_of, due, entries, row_of, start_up
+from trainapp.spelling import inside
 from trainapp.train.edits import Batch, RemoveValue, SetValue
 
 #: Width of the column, px: in a narrow and in a wide window.
@@ -87,14 +88,14 @@ class UpkeepPanel(QWidget):
     def _due_line(self, item: Due) -> tuple[tuple[str, ...], str, Due]:
         days = item.days(self.clock())
         word = f"{-days} d overdue" if days < 0 else "today" if days == 0 else item.date.isoformat()
-        what = f"{self.names.get(item.task.stage, item.task.stage)}: {_inside(item.task.short)}"
+        what = f"{self.names.get(item.task.stage, item.task.stage)}: {inside(item.task.short)}"
         last = f"done last on {item.last.isoformat()}" if item.last else "never done"
         return (word, what), f"{item.date.isoformat()}, {what}, {item.task.when}, {last}", item
 
     def _log_line(self, entry: Entry) -> tuple[tuple[str, ...], str, Entry]:
         day = entry.date.isoformat() if entry.date else "no date"
         place = f"{self.names.get(entry.stage, entry.stage)}: " if entry.stage else ""
-        what = f"{place}{_inside(entry.what) if place else entry.what}" + (f" ({entry.note})" if entry.note else "")
+        what = f"{place}{inside(entry.what) if place else entry.what}" + (f" ({entry.note})" if entry.note else "")
         return (day, what, entry.by), ", ".join(part for part in (day, what, entry.by) if part), entry
 
     # Done -----------------------------------------------------------------------------------------------------------------------
@@ -166,10 +167,6 @@ def _fill(tree: QTreeWidget, lines: list[tuple[tuple[str, ...], str, object]]) -
     if 0 <= row < tree.topLevelItemCount():
         tree.setCurrentItem(tree.topLevelItem(row))
     tree.blockSignals(False)
-
-
-def _inside(text: str) -> str:
-    return text if text[:2].isupper() else text[:1].lower() + text[1:]
 
 
 __all__ = ["WIDTHS", "UpkeepPanel", "today"]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 from trainapp.desktop.background import Cancelled, Progress
 from trainapp.desktop.engine import System
+from trainapp.spelling import inside
 
 if TYPE_CHECKING:
     from trainapp.studies.year import Options, Pair, Year
@@ -108,9 +109,7 @@ def _called(beside: Beside, own: Year) -> str:
 
     if beside.file is not None:
         return beside.file.name.removesuffix(".train.json")
-    names = [place_name(own, stage) for stage in beside.stages]
-    # "UV chamber" stays as it is.
-    return f"without {', '.join(name if name[1:2].isupper() else name[:1].lower() + name[1:] for name in names)}"
+    return f"without {', '.join(inside(place_name(own, stage)) for stage in beside.stages)}"
 
 
 def _warmed(answer: Answer) -> Answer:

@@ -13,6 +13,7 @@ from trainapp.reports.drawing.marks import Mark, mark
 from trainapp.reports.drawing.measure import shorten
 from trainapp.reports.drawing.model import HOUSE, BenchModel, Cell, Row
 from trainapp.reports.drawing.tokens import BODY, CAPTION, CASING, MARK_CELL, MARK_LEAST
+from trainapp.spelling import inside
 
 #: Rows whose worst cell says one of these never leave the ledger.
 URGENT = ("over", "near", "unknown")
@@ -368,8 +369,7 @@ def summary(ledger: Ledger, shown: Sequence[Row], y: float) -> Band:
 
 def _plain(label: str) -> str:
     """A label inside a sentence: without its comma, and without a capital that is not an abbreviation's."""
-    words = label.replace(",", "")
-    return words[0].lower() + words[1:] if words[1:2].islower() else words
+    return inside(label.replace(",", ""))
 
 
 def _rest_words(ledger: Ledger, rest: Sequence[Row], room: float) -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 from trainapp import units
+from trainapp.spelling import with_article
 from trainapp.stages import registry
 from trainapp.studies.cost.rows import COLUMNS, USES, Condition, Row, Section, units_of
 from trainapp.train.errors import Bad, DocumentError, quoted
@@ -186,7 +187,7 @@ def _conditions(kind: str, where: object, place: str) -> Iterator[Condition]:
         raise PriceError(f"{at}: settings need a kind to belong to")
     for key, text in where.items():
         if key not in found.spec.settings:
-            raise PriceError(f"{at}: a {found.spec.label.lower()} has no setting {quoted(key)}")
+            raise PriceError(f"{at}: {with_article(found.spec.label)} has no setting {quoted(key)}")
         try:
             yield Condition.of(found.spec.settings[key], text)
         except (Bad, units.UnitError, KeyError) as error:

@@ -11,6 +11,7 @@ import numpy as np
 
 from trainapp.checks.context import Context
 from trainapp.dimensions import FOOT, GALLON, POUND
+from trainapp.spelling import inside
 from trainapp.stages.base import Chore, Cleaning, Duty, Stage
 from trainapp.stages.working import Array
 from trainapp.studies.cost.lines import Line, Priced, Writer
@@ -141,11 +142,11 @@ def _bought(use: Use, writer: Writer) -> Iterator[Line]:
     yield writer.once(Priced("equipment", use.label, stage.id, count, "each", price, source), _rent(row, price, count, writer))
     fittings = prices.find("fittings", kind, stage.settings)
     if fittings is not None:
-        what = f"Fittings for {_inside(use.label)}"
+        what = f"Fittings for {inside(use.label)}"
         yield writer.once(Priced("fittings", what, stage.id, count, "each", fittings.price, writer.told(fittings)))
     labour = prices.find("labour", kind, stage.settings)
     if labour is not None:
-        what = f"Setting up {_inside(use.label)}"
+        what = f"Setting up {inside(use.label)}"
         yield writer.once(Priced("labour", what, stage.id, labour.hours * count, "h", prices.labour, writer.told(labour)))
 
 
@@ -171,8 +172,8 @@ def _part(use: Use, chore: Chore, writer: Writer) -> Line:
 
 
 def _drained(use: Use, writer: Writer) -> Iterator[Line]:
-    uses = [("water" if use.mains else "well_water", f"Water to clean {_inside(use.label)}")]
-    uses += [("sewer", f"Sewer for what {_inside(use.label)} drains")] if use.sewer else []
+    uses = [("water" if use.mains else "well_water", f"Water to clean {inside(use.label)}")]
+    uses += [("sewer", f"Sewer for what {inside(use.label)} drains")] if use.sewer else []
     for item, what in uses:
         row = writer.prices.use(item)
         unit, price = ("1000 gal", None) if row is None else (row.per, row.price)
@@ -187,7 +188,7 @@ def _power(use: Use, writer: Writer) -> Iterator[Line]:
     price = writer.prices.use("power")
     hours = quantity_of(float(row.watts) * stage.count * _HOURS_A_YEAR / 1000.0)
     source = "; ".join(filter(None, (writer.told(row), writer.told(price))))
-    yield writer.yearly(Priced("use", f"Power of {_inside(use.label)}", stage.id, hours, "kWh", price.price if price else None, source))
+    yield writer.yearly(Priced("use", f"Power of {inside(use.label)}", stage.id, hours, "kWh", price.price if price else None, source))
 
 
 def visit_lines(writer: Writer, buys: bool, stands: bool) -> Iterator[Line]:
@@ -203,7 +204,3 @@ def visit_lines(writer: Writer, buys: bool, stands: bool) -> Iterator[Line]:
 def _start(item: str) -> str:
     """A thing as a line begins: "Salt", but "pH strip"."""
     return item if item[1:2].isupper() else item[:1].upper() + item[1:]
-
-
-def _inside(label: str) -> str:
-    return label if label[:2].isupper() else label[:1].lower() + label[1:]

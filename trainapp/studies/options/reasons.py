@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from trainapp import units
+from trainapp.spelling import inside
 from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.layouts import Layout, drawn
 from trainapp.studies.options.site import Site
@@ -20,7 +21,7 @@ def why(site: Site, layouts: Sequence[Layout], reason: Reason) -> str:
     place, code, title = reason
     there = [choice for layout in layouts for slot in layout.slots if slot[0].place == place for choice in slot]
     found = _why(site, code, title, there) if there else ""
-    return found or f"{title[:1].lower()}{title[1:]}"
+    return found or inside(title)
 
 
 def is_in_the_way(site: Site, layouts: Sequence[Layout], reason: Reason) -> bool:
