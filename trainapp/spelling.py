@@ -7,7 +7,8 @@ import re
 from functools import cache
 
 #: How the two ways of English begin to differ, British first; the case of the first letter is kept.
-_SPELLINGS = (("colour", "color"), ("odour", "odor"), ("litre", "liter"), ("metre", "meter"), ("grey", "gray"), ("aluminium", "aluminum"))
+_SPELLINGS = (("colour", "color"), ("odour", "odor"), ("litre", "liter"), ("metre", "meter"), ("grey", "gray"), ("aluminium", "aluminum"),
+              ("licence", "license"), ("an earthed", "a grounded"), ("earthed", "grounded"))  # fmt: skip
 #: What says how the reader spells, the strongest first (POSIX.1-2017, 8.2).
 _VARIABLES = ("LC_ALL", "LC_MESSAGES", "LANG")
 

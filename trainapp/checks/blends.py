@@ -22,13 +22,13 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
     for valve in context.having("bypass"):
         if valve in context.plan.shut:
             continue
-        share = _share(evaluation, context, valve)
+        share = share_of(evaluation, context, valve)
         if share is not None:
             yield from _taken(context, valve, float(share[PEAK]))
             yield from _blended(evaluation, context, valve)
 
 
-def _share(evaluation: Evaluation, context: Context, valve: str) -> Array | None:
+def share_of(evaluation: Evaluation, context: Context, valve: str) -> Array | None:
     """The share of its split that goes by a bypass at trickle, average and peak, shape (3,); None where there is no other way."""
     node, into = valve, evaluation.stages[valve].flow
     while feeders := [s for s in context.plan.graph.predecessors(node) if (s, node) in evaluation.links]:

@@ -97,7 +97,7 @@ def _high(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
     supply = context.plan.sources["supply"]
     rest = supply.rest() if isinstance(supply, Well | Mains) else 0.0
     most, vessel = rule("static_pressure"), rule("vessel_pressure")
-    if isinstance(supply, Well) and supply.shut_off > most.value:
+    if isinstance(supply, Well) and wants_relief(evaluation):
         yield _finding(
             context, "note", "supply", "The pump can push far at no flow",
             f"With its switch stuck the pump would push {context.show_against(supply.shut_off, most.value, 'pressure')}: "
@@ -120,6 +120,12 @@ def _high(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
             f"common vessels are made for {context.show(vessel.value, 'pressure')}: a regulator belongs ahead.",
             rest, "vessel_pressure", tuple(exposed[1:]),
         )  # fmt: skip
+
+
+def wants_relief(evaluation: Evaluation) -> bool:
+    """Whether the pump of a well, its switch stuck, pushes beyond what plumbing is made for."""
+    supply = evaluation.plan.sources.get("supply")
+    return isinstance(supply, Well) and supply.shut_off > rule("static_pressure").value
 
 
 def _behind_regulator(context: Context) -> frozenset[str]:

@@ -16,6 +16,7 @@ from trainapp.reports.job_sheet_lines import Section, lines
 from trainapp.reports.job_sheet_picture import dimensioned, length_text
 from trainapp.reports.job_sheet_pipes import NOT_COUNTED, PipeTables
 from trainapp.reports.job_sheet_tables import SheetTables
+from trainapp.reports.job_sheet_values import LineValues
 from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_bench import BLEED, set_sources, set_verdict
 from trainapp.reports.print_flow import Flow
@@ -24,6 +25,8 @@ from trainapp.reports.print_paper import Paper, paper_here
 from trainapp.reports.print_pdf import write_pages
 from trainapp.reports.print_sources import Citations, label_of
 from trainapp.reports.print_table import PrintTable, set_table
+from trainapp.reports.upkeep_log import start_up
+from trainapp.spelling import spelt
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
@@ -32,6 +35,9 @@ _DEFERENCE = (
     "Local codes, the makers' instructions and licensed practice come before this sheet. It was worked out from a document, not from a "
     "visit: check every dimension, pressure and place before work begins."
 )
+
+#: Room that the table of what the sheet counts on takes with the line to sign below it, px: they stand on one page.
+_FACTS = 260.0
 
 
 def write_job_sheet(
@@ -65,6 +71,7 @@ class _JobSheet:
         self.site = self.model.site or "This train"
         self.citations = Citations()
         self.tables = SheetTables(self.ledger, self.citations)
+        self.values = LineValues(evaluation, self.model, self.tables.names, system).all()
         self.flow = Flow(paper.turned, f"{self.site}: job sheet")
 
     def job(self) -> PrintJob:
@@ -120,29 +127,28 @@ class _JobSheet:
         flow.text(_DEFERENCE, bold=True)
         self.found()
         flow.skip(6.0)
-        set_table(flow, PrintTable(("", ""), (30, 70), self.facts(), bold=frozenset({0})))
-        blank = ("installer, licence", "", "date of start-up", "")
-        set_table(flow, PrintTable(("", "", "", ""), (20, 40, 18, 22), [blank], bold=frozenset({0, 2}), lines=2))
+        facts = PrintTable(("", ""), (30, 70), self.facts(), bold=frozenset({0}))
+        begun = start_up(self.evaluation.plan.document)
+        signed = (spelt("installer, licence"), "", "date of start-up", begun.isoformat() if begun else "")
+        sign = PrintTable(("", "", "", ""), (20, 40, 18, 22), [signed], bold=frozenset({0, 2}), lines=2)
+        flow.keep(_FACTS)
+        set_table(flow, facts)
+        set_table(flow, sign)
         notes = self.evaluation.plan.document.site.word("notes")
         if notes:
             flow.heading("Notes of the site", 1)
             flow.text(notes)
 
     def found(self) -> None:
-        """Fails and cautions whole, notes by their titles."""
+        """Every finding whole, notes without their source."""
         flow = self.flow
         for shown, finding in zip(self.model.findings, self.findings, strict=True):
-            if shown.severity == "note":
-                continue
             flow.skip(6.0)
             flow.marked(shown.severity, f"{shown.number}  {shown.title} ({shown.severity}, {shown.place})", bold=True)
             for text in (shown.message, *shown.cautions):
-                flow.text(text, indent=20.0)
-            flow.text(f"Source: {label_of(finding.source)} ({finding.status})", token="ink2", size=CAPTION, indent=20.0)
-        notes = [f"{shown.number} {shown.title} ({shown.place})" for shown in self.model.findings if shown.severity == "note"]
-        if notes:
-            flow.skip(6.0)
-            flow.marked("note", f"Notes: {'; '.join(notes)}.")
+                flow.text(spelt(text), indent=20.0)
+            if shown.severity != "note":
+                flow.text(f"Source: {label_of(finding.source)} ({finding.status})", token="ink2", size=CAPTION, indent=20.0)
 
     def facts(self) -> list[tuple[str, str]]:
         """What the sheet counts on: supply, flow, pressure, sample."""
@@ -155,12 +161,21 @@ class _JobSheet:
         designed = f"the worst of {', '.join(samples)}" if chosen == "worst" else f"sample {chosen}"
         return [
             ("supply", f"{self.model.supply.name}, {self.model.supply.size}; {self.show(supply.pressure.clean, 'pressure')} at the peak"),
+            *self.tank(),
             ("peak at the house", self.show(float(house.flow[PEAK]), "flow")),
             ("at the house main then", left),
             ("the most it gives", units.typeset(capacity_told(self.evaluation, self.system))),
             ("water used a day", self.show(document.daily_volume, "volume")),
             ("designed for", designed),
         ]
+
+    def tank(self) -> list[tuple[str, str]]:
+        """The pressure tank of a well: its size, its air and its switch."""
+        found = self.values
+        if not found["tank"]:
+            return []
+        air = f"{found['tank']}, charged to {found['precharge']} while empty"
+        return [("pressure tank", f"{air}; the pump starts at {found['cut_in']}, stops at {found['cut_out']}")]
 
     # Sections -----------------------------------------------------------------------------------------------------------------
 
@@ -186,7 +201,8 @@ class _JobSheet:
 
     def section(self, heading: str, section: Section, sign: str = "dot", computed: Sequence[str] = ()) -> None:
         """Standing lines of one section, each with the number of its source; what was computed for this train comes after the first."""
-        first, *rest = (self.cited(line.text, line.source, line.status) for line in lines(section, self.evaluation))
+        told = ((line.text.format(**self.values), line) for line in lines(section, self.evaluation))
+        first, *rest = (self.cited(text, line.source, line.status) for text, line in told)
         self.flow.heading(heading)
         self.flow.points([first, *computed, *rest], sign=sign)
 

@@ -11,6 +11,7 @@ from trainapp.reports.drawing.display import Display, Line, Measure, Shape, Text
 from trainapp.reports.drawing.frame import HEADS
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.page import scale_bar
+from trainapp.reports.drawing.pipes import port_heights
 from trainapp.reports.drawing.tokens import BODY, CAPTION
 from trainapp.reports.drawing.view import View
 from trainapp.reports.print_drawing import paper_parts
@@ -18,12 +19,12 @@ from trainapp.units import System
 
 #: Height of a row of dimensions, and of all of them with the scale bar, px.
 _ROW = 20.0
-_UNDER = 6 * _ROW + 44.0
+_UNDER = 8 * _ROW + 44.0
 
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """One thing that stands in the room, at `x` px of the drawing: width, top, underside, free height above and below; metres."""
+    """One thing that stands in the room, at `x` px of the drawing: width, top, underside, free height above and below, ports; metres."""
 
     x: float
     width: float
@@ -31,6 +32,7 @@ class Body:
     base: float
     clear: float = 0.0
     under: float = 0.0
+    ports: tuple[float, float] | None = None
 
 
 def dimensioned(model: BenchModel, width: float, height: float, measure: Measure) -> list[Display]:
@@ -76,7 +78,11 @@ def bodies(model: BenchModel, view: View) -> Iterator[Body]:
     for stage in model.stages:
         figure = stage.figure
         for x in view.spread.units.get(stage.id, ()) if figure.shape != "inline" else ():
-            found.append(Body(x, figure.width, figure.base + figure.height, figure.base, figure.clear_above, figure.clear_below))
+            found.append(
+                Body(
+                    x, figure.width, figure.base + figure.height, figure.base, figure.clear_above, figure.clear_below, port_heights(figure)
+                )
+            )
             if figure.beside[0] > 0:
                 beside = x + (figure.width / 2 + figure.beside[0] / 2) * scale + 5.0
                 found.append(Body(beside, figure.beside[0], figure.beside[1], 0.0))
@@ -87,6 +93,8 @@ def _rows(shown: list[Body], system: System) -> Iterator[tuple[str, list[str]]]:
     yield "Width", [number(body.width, system) for body in shown]
     yield "Top at", [number(body.top, system) for body in shown]
     yield "Underside at", [number(body.base, system) if body.base > 0 else "" for body in shown]
+    for head, which in (("Inlet at", 0), ("Outlet at", 1)):
+        yield head, [number(body.ports[which], system) if body.ports else "" for body in shown]
     yield "Free above", [number(body.clear, system) if body.clear > 0 else "" for body in shown]
     yield "Free below", [number(body.under, system) if body.under > 0 else "" for body in shown]
 

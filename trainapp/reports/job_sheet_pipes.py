@@ -7,11 +7,11 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trainapp import units
-from trainapp.checks.policy import rule
 from trainapp.checks.uv_pipes import PLASTICS
 from trainapp.data import load_toml
 from trainapp.hydraulics.pipes import pipe_size
 from trainapp.reports.in_units import nominal_size, pipes_in
+from trainapp.reports.job_sheet_values import metal_run
 from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_table import PrintTable, Row
 from trainapp.stages.base import Stage
@@ -91,8 +91,8 @@ class PipeTables:
     def pieces(self, entry: LinkEntry) -> list[Piece]:
         """A run in pieces, upstream first: plastic as far as no chamber asks for metal there."""
         found = [self._piece(part) for part in self.evaluation.plan.document.pipe_of(entry)]
-        found = _in_metal(found, self._metal_run(entry.from_), self._metal(entry, 0))
-        return _in_metal(found[::-1], self._metal_run(entry.to), self._metal(entry, -1))[::-1]
+        found = _in_metal(found, metal_run(self.evaluation, entry.from_), self._metal(entry, 0))
+        return _in_metal(found[::-1], metal_run(self.evaluation, entry.to), self._metal(entry, -1))[::-1]
 
     def _piece(self, part: PipeSegment) -> Piece:
         material = part.word("material")
@@ -102,13 +102,6 @@ class PipeTables:
     def _metal(self, entry: LinkEntry, end: int) -> str:
         size = self.evaluation.plan.document.pipe_of(entry)[end].value("size")
         return f"Metal, {nominal_size(size, self.system)}"
-
-    def _metal_run(self, node: str) -> float:
-        """m of metal at each port of a chamber: what it is set to, and no less than what is asked for; none elsewhere."""
-        stage = self.evaluation.plan.stages.get(node)
-        if stage is None or "disinfection" not in stage.spec.tags:
-            return 0.0
-        return max(float(stage.settings.get("metal_run") or 0.0), rule("metal_run").value)
 
     # All together -------------------------------------------------------------------------------------------------------------
 

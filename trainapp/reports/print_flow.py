@@ -178,7 +178,8 @@ class Flow:
 
     def marked(self, kind: Mark, text: str, *, token: str = "ink", bold: bool = False) -> None:
         """A line with a status mark before it; its word has to stand in the text."""
-        self.keep(3 * BODY * _LEADING)
+        lines = fold(text, self.width - 20.0, BODY, bold, self.measure)
+        self.keep((min(len(lines), 4) + 2) * BODY * _LEADING)
         self.items.extend(mark(kind, self.left + 6.5, self.y + BODY * _LEADING - 8.0, MARK_LIST))
         self.text(text, token=token, bold=bold, indent=20.0)
 

@@ -14,9 +14,12 @@ from trainapp.reports.drawing.display import Point
 from trainapp.reports.drawing.frame import FOOT, INCH, Spread
 from trainapp.reports.drawing.headers import least_step
 from trainapp.reports.drawing.model import HOUSE, SUPPLY, BenchModel, LinkModel, StageModel
+from trainapp.stages.base import Figure
 from trainapp.train import floor
 from trainapp.train.routes import Fork, Item, Route, Spur, nodes_of
 
+#: Inlet and outlet at the side of a chamber, as shares of its height from below; common practice, no source.
+_CHAMBER_PORTS = (0.1, 0.84)
 #: Levels at most that bridges have to themselves.
 _BRIDGES_APART = 4
 
@@ -66,6 +69,15 @@ class Plumbing:
 def run_height(model: BenchModel, top: int = 0) -> float:
     """Height of the overhead run, metres, with `top` levels over it."""
     return floor.run_height((stage.figure for stage in model.stages), model.room_height, top)
+
+
+def port_heights(figure: Figure) -> tuple[float, float] | None:
+    """Height of inlet and outlet of a unit as they are drawn, metres; None for what sits in the pipe."""
+    if figure.shape == "inline":
+        return None
+    shares = _CHAMBER_PORTS if figure.shape == "chamber" else (1.0, 1.0)
+    into, out = (figure.base + share * figure.height for share in shares)
+    return into, out
 
 
 def levels(route: Route, model: BenchModel) -> int:
@@ -174,7 +186,7 @@ class Plumber:
         half, height = max(figure.width * scale / 2, 7.0 * small), figure.height * scale
         top = self.floor - figure.base * scale - height
         if figure.shape == "chamber":
-            low, high = top + 0.9 * height, top + 0.16 * height
+            low, high = (top + height - share * height for share in _CHAMBER_PORTS)
             return Port(((x - half, low), (x - half - 12 * small, low))), Port(((x + half, high), (x + half + 12 * small, high)))
         d = max(min(0.44 * half, 9.0), (self.width / 2 + 1.5) * small)
         return Port(((x - d, top),)), Port(((x + d, top),))
