@@ -48,11 +48,11 @@ def fed(settings: Settings, oxidant: str, dose: float, flow: float, when: str, d
         dose: mg/L. flow: m3/s that it doses at the setting. when: what it follows. daily: m3 of water a day.
     """
     strength = solution_of(settings, oxidant)
-    of = "" if settings.get("solution") is not None else "common practice"
+    usual = "" if settings.get("solution") is not None else "; common practice, no source"
     asked = () if "dose" in settings.given else (Entry("dose", dose, "concentration", f"of {oxidant}, as the water asks"),)
     return (
         *asked,
-        Entry("solution", strength, "concentration", of),
+        Entry("solution", strength, "concentration", f"of {oxidant} in it{usual}"),
         # dose x flow / strength: as much oxidant goes in as the water asks for
         Entry("pump setting", dose * flow / strength, "feed_rate", when),
         Entry("solution a month", dose * daily * (365.25 / 12.0) / strength, "solution_volume"),

@@ -261,17 +261,17 @@ class Softener(MediaBed):
     def programme(self, water: Stream, duty: Duty) -> tuple[Entry, ...]:
         """Hardness, capacity, what calls for a regeneration, salt and the minutes of the model."""
         c, run = self.spec.constants, self.resin.run(water, duty, Working(False))
-        tank = "of one tank" if self.alternating else ""
+        tank = ("of one tank",) if self.alternating else ()
         load, hardness = pick(run.load, "average"), pick(water.row("hardness"), "average")
         rows = [
             Entry("hardness", load, "hardness", "with an allowance for iron and manganese" if load > hardness else ""),
-            Entry("capacity", pick(run.capacity, "average"), "grains", tank),
+            Entry("capacity", pick(run.capacity, "average"), "grains", ", ".join(("hardness as CaCO₃", *tank))),
         ]
         if self.clock is not None:
             rows.append(Entry("regenerate every", self.clock, "time", "by its clock"))
         else:
             rows += self._metered(run, duty)
-        rows.append(Entry("salt a regeneration", self.salt, "mass", tank))
+        rows.append(Entry("salt a regeneration", self.salt, "mass", "".join(tank)))
         rows += [Entry("backwash", c["backwash_minutes"], "duration"), Entry("brine and slow rinse", c["brine_minutes"], "duration")]
         return (*rows, Entry("fast rinse", c["rinse_minutes"], "duration", "the maker's times go before these, and set the refill"))
 
