@@ -216,7 +216,7 @@ def test_a_file_held_for_a_moment_is_tried_again(tmp_path: Path, farm: Document,
 
 
 def test_only_what_dead_processes_of_this_machine_left_is_swept(tmp_path: Path, farm: Document) -> None:
-    machine = whole_file._here().partition("-")[0]
+    machine = whole_file.here().partition("-")[0]
     with subprocess.Popen([sys.executable, "-c", "pass"]) as process:
         process.wait()
     dead, mine, odd = f"{machine}-{process.pid}", f"{machine}-{os.getpid()}", f"{machine}-x"

@@ -26,6 +26,7 @@ from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 
 if TYPE_CHECKING:
+    from trainapp.desktop.recovery import Copy
     from trainapp.studies.start import Started
     from trainapp.train.document import Document
 
@@ -45,6 +46,7 @@ class Documents(QObject):
         self.windows: list[Window] = []
         self._waiting: list[tuple[Window, Path | None, bool]] = []
         self._catalogues = prefs.catalogues
+        self._has_offered = False
 
     def open(self, path: Path | None, first_run: bool = False) -> Window:
         """A window on a file, on a new train, or on the first-run sample; the window stands at once, its document follows."""
@@ -113,6 +115,31 @@ class Documents(QObject):
                 if path is None:
                     window.offer_start(SAMPLE_OFFER if first_run else NEW_OFFER)
         self._take_catalogues()
+        self._offer_copies()
+
+    def _offer_copies(self) -> None:
+        """Once, over the first document that is shown: what was not saved when the program ended last."""
+        from trainapp.desktop.recovery import CopyLine, left_behind
+
+        window = next((window for window in self.windows if window.workspace is not None), None)
+        if self._has_offered or window is None or window.workspace is None:
+            return
+        self._has_offered = True
+        for copy in left_behind(self.prefs.recovery):
+            line = CopyLine(copy)
+            line.opened.connect(self._reopen)
+            window.workspace.put_over(line)
+
+    def _reopen(self, copy: Copy) -> None:
+        """Go on with a copy in a window of its own, which keeps one from now on."""
+        from trainapp.desktop.recovery import reopened
+
+        window = self._window()
+        window.show_session(reopened(copy, self.prefs))
+        if window.keeper is not None:
+            window.keeper.keep()
+            if window.keeper.has_copy:
+                copy.remove()
 
     def _take_catalogues(self) -> None:
         """Read the user's own catalogues once the first document is shown."""

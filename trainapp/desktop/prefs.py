@@ -89,6 +89,11 @@ class Prefs:
         self._kept.setValue("catalogues", json.dumps([str(path) for path in paths], ensure_ascii=False))
 
     @property
+    def recovery(self) -> Path:
+        """Folder of copies of what was not saved."""
+        return Path(self._kept.fileName()).parent / "recovery"
+
+    @property
     def price_list(self) -> Path | None:
         """The user's own price list, None for the program's invented one."""
         name = str(self._kept.value("price list", ""))

@@ -62,7 +62,8 @@ class Session(QObject):
         self._document = document
         self._assess = assess
         self._gestures = 0
-        self._fingerprint = store.fingerprint(path) if path else None
+        #: Of the file as it was read or written last: where it is another one now, someone else has changed it.
+        self.fingerprint = store.fingerprint(path) if path else None
         self.stack.indexChanged.connect(self._refresh)
         self._evaluate()
 
@@ -302,8 +303,8 @@ class Session(QObject):
         target = path or self.path
         if target is None:
             raise store.StoreError("no file was named")
-        expected = self._fingerprint if target == self.path and not force else None
-        self._fingerprint = store.save(self._document, target, expected)
+        expected = self.fingerprint if target == self.path and not force else None
+        self.fingerprint = store.save(self._document, target, expected)
         self.path = target
         self.saved_at = datetime.now()
         self.stack.setClean()
@@ -321,7 +322,7 @@ class Session(QObject):
         patch = Patch.between(self._document, load(self.path), f"Revert to {self.path.name}")
         if patch.changes:
             self.stack.push(PatchCommand(self, patch, Chosen(self.selection, self.also), Chosen(self.selection, self.also)))
-        self._fingerprint = mark
+        self.fingerprint = mark
         self.stack.setClean()
         self.saved.emit()
 

@@ -207,18 +207,28 @@ class StartWindow(SideWindow):
 
 
 class Offer(QWidget):
-    """One line over the bench of a sample or of a new train: what this is, and that one's own can be had in a minute."""
+    """One line over the bench of a sample or of a new train: what this is, and what can be done: one's own can be had in a minute.
+
+    Args:
+        wanted, leave: words of the two buttons, each with what it does.
+    """
 
     #: Signal emitted when the start is wanted.
     wanted = Signal()
 
-    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        text: str,
+        wanted: tuple[str, str] = ("Start in a minute…", "A few answers put a first train on the bench"),
+        leave: tuple[str, str] = ("Hide", "Hide this line"),
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
         self.setAutoFillBackground(True)
         self.text = wrapped(text, "ink", BODY)
-        self.button = BoxButton("Start in a minute…", "A few answers put a first train on the bench")
+        self.button = BoxButton(*wanted)
         self.button.clicked.connect(self.wanted)
-        self.leave = FlatButton("Hide", "Hide this line")
+        self.leave = FlatButton(*leave)
         self.leave.clicked.connect(self.hide)
         line = QHBoxLayout()
         line.setContentsMargins(int(PAD), 4, int(PAD), 4)

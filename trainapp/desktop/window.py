@@ -24,6 +24,7 @@ from trainapp.desktop.views import BENCH, LEAST, TITLES, VIEWS, Views
 if TYPE_CHECKING:
     from trainapp.desktop.doing import Doing
     from trainapp.desktop.engine import System
+    from trainapp.desktop.recovery import Keeper
     from trainapp.desktop.session import Session
     from trainapp.desktop.workspace import Workspace
 
@@ -52,6 +53,7 @@ class Window(QMainWindow):
         super().__init__(parent)
         self.prefs = prefs
         self.session: Session | None = None
+        self.keeper: Keeper | None = None
         self.workspace: Workspace | None = None
         self.doing: Doing | None = None
         self.views: Views | None = None
@@ -179,11 +181,13 @@ class Window(QMainWindow):
         from trainapp.desktop.docks import DockTitle
         from trainapp.desktop.doing import Doing
         from trainapp.desktop.history import HistoryDock
+        from trainapp.desktop.recovery import Keeper
         from trainapp.desktop.words import WordsTree
         from trainapp.desktop.workspace import Workspace
 
         self.session = session
         session.setParent(self)
+        self.keeper = Keeper(session, self.prefs.recovery, self)
         self.workspace = Workspace(session)
         self.views = Views(self.workspace, session, self.prefs)
         self.views.made.connect(self._take_in)
@@ -338,6 +342,8 @@ class Window(QMainWindow):
             event.ignore()
             return
         self.prefs.size = self.size() if not self.isMaximized() else self.prefs.size
+        if self.keeper is not None:
+            self.keeper.forget()
         event.accept()
         self.closed.emit(self)
 

@@ -26,7 +26,7 @@ def replace_file(path: str | Path, raw: bytes) -> None:
     """
     target = Path(os.path.realpath(path))
     _sweep(target)
-    temporary = target.with_name(f".{target.name}.{_here()}.{secrets.token_hex(4)}.tmp")
+    temporary = target.with_name(f".{target.name}.{here()}.{secrets.token_hex(4)}.tmp")
     try:
         _write(temporary, raw, _mode(target))
         _replace(temporary, target)
@@ -88,7 +88,7 @@ def _mode(target: Path) -> int | None:
         return None
 
 
-def _here() -> str:
+def here() -> str:
     """This process on this machine, as part of a file's name."""
     machine = hashlib.sha256(socket.gethostname().encode()).hexdigest()[:8]
     return f"{machine}-{os.getpid()}"
@@ -96,10 +96,10 @@ def _here() -> str:
 
 def _sweep(target: Path) -> None:
     """Remove what a killed process of this machine has left beside the file."""
-    machine = _here().partition("-")[0]
+    machine = here().partition("-")[0]
     for left in target.parent.glob(f".{_literal(target.name)}.{machine}-*.tmp"):
         owner = left.name.rsplit(".", 3)[1].partition("-")[2]
-        if owner.isdigit() and int(owner) != os.getpid() and not _alive(int(owner)):
+        if owner.isdecimal() and int(owner) != os.getpid() and not is_alive(int(owner)):
             with contextlib.suppress(OSError):
                 left.unlink()
 
@@ -108,7 +108,8 @@ def _literal(name: str) -> str:
     return "".join(f"[{c}]" if c in "*?[" else c for c in name)
 
 
-def _alive(process: int) -> bool:
+def is_alive(process: int) -> bool:
+    """Whether a process of this machine still runs, as far as that can be told."""
     if os.name == "nt":
         return True
     try:
