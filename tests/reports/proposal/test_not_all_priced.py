@@ -6,10 +6,14 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+import pytest
+
+from tests.reports.drawing_checks import meetings
 from tests.reports.proposal.offers import offer, sought
-from trainapp.reports.drawing.display import Text, texts
+from trainapp.reports.drawing.display import Display, Text, texts
 from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.drawing.side_by_side import Look, cell
+from trainapp.reports.options_cells import ILLUSTRATIVE, Bar, Cell
 from trainapp.reports.options_json import options_json
 from trainapp.reports.options_rows import cost_rows
 from trainapp.reports.options_text import options_lines
@@ -68,6 +72,14 @@ def test_the_board_says_it_in_words_beside_the_sum() -> None:
     assert not any(cell.word for place, cell in enumerate(rows["buy"].cells) if place != bench())
     drawn = [t.text for t, _ in texts(cell(told, 220.0, 32.0, Look(), measure_dejavu))]
     assert NOT_ALL in drawn and told.text in drawn
+
+
+@pytest.mark.parametrize("width", [134.0, 160.0, 220.0])
+@pytest.mark.parametrize("word", [NOT_ALL, f"{ILLUSTRATIVE}, {NOT_ALL}"])
+def test_the_words_meet_no_figure_in_a_narrow_column(word: str, width: float) -> None:
+    shown = Cell("$11,000\u201314,000", "unknown", Bar(0.5, 0.7), word=word, value=11000.0, to=14000.0)
+    drawn = Display(width, 34.0, cell(shown, width, 34.0, Look(figures=0.56 * width), measure_dejavu))
+    assert meetings(drawn, measure_dejavu) == []
 
 
 def test_the_comparison_and_its_files_say_it_and_what_is_missing() -> None:

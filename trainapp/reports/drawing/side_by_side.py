@@ -12,6 +12,8 @@ from trainapp.reports.drawing.tokens import BODY, CAPTION, MARK_CELL
 from trainapp.reports.options_cells import Board, Cell, CellMark, Row
 
 _GAP, _TICK = 10.0, 8.0
+#: How far a word under a bar may begin before it, and what a mark before that word takes, px.
+_WORD_BEFORE, _MARKED = 6.0, 14.0
 _BLOCKS_A_ROW = 10
 
 
@@ -56,9 +58,10 @@ def cell(shown: Cell, width: float, height: float, look: Look, measure: Measure)
     middle, zoom = height / 2, look.zoom
     items: list[Shape] = []
     left = 0.0
+    # the mark of a bar with a word stands before that word
     if shown.mark == "none":
         items.append(Line(0.0, middle, 8.0 * zoom, middle, "ink3", 1.6))
-    elif shown.mark:
+    elif shown.mark and not (shown.word and shown.bar is not None):
         items += mark(shown.mark, 6.0 * zoom, middle, MARK_CELL * zoom)
     if shown.mark:
         left = 18.0 * zoom
@@ -67,8 +70,10 @@ def cell(shown: Cell, width: float, height: float, look: Look, measure: Measure)
     if shown.bar is None and shown.blocks is None:
         text = shorten(shown.text, width - left, look.px, shown.best, measure)
         return [*items, Text(left, base, text, token, look.px, "start", shown.best)]
-    items.append(Text(look.figures, base, shown.text, token, look.px, "end", shown.best))
     start = look.figures + _GAP
+    if shown.word and _word_width(shown, look, measure) > width - start + _WORD_BEFORE:
+        base -= _raised(look)
+    items.append(Text(look.figures, base, shown.text, token, look.px, "end", shown.best))
     if shown.blocks is not None:
         return [*items, *_blocks(shown.blocks, start, middle, width - start, look)]
     return [*items, *_bar(shown, start, middle, width - start, look, measure)]
@@ -80,7 +85,7 @@ def _bar(shown: Cell, left: float, middle: float, width: float, look: Look, meas
         return []
     items = list[Shape]()
     # with a word under it a bar is in the upper half of its cell
-    centre, half = (middle - 0.5 * look.caption - 1.0, 3.0 * zoom) if shown.word else (middle, 4.0 * zoom)
+    centre, half = (middle - _raised(look), 3.0 * zoom) if shown.word else (middle, 4.0 * zoom)
     start, end = left + bar.share * width, left + (bar.share if bar.to is None else bar.to) * width
     if bar.to is not None:
         long = max(end - start, 3.0)
@@ -90,13 +95,27 @@ def _bar(shown: Cell, left: float, middle: float, width: float, look: Look, meas
         token = "hair" if look.stale else "ink2" if shown.best else "ghost"
         items.append(Rect(left, centre - half, max(bar.share * width, 1.5), 2 * half, token))
     if shown.word:
-        room = measure(shown.word, look.caption, False)
-        at = min(max((start + end - room) / 2, left - _GAP + 4.0), left + width - room)
+        room = _word_width(shown, look, measure)
+        at = max(min(max((start + end - room) / 2, left - _WORD_BEFORE), left + width - room), 0.0)
+        if shown.mark and shown.mark != "none":
+            items += mark(shown.mark, at + 5.5 * zoom, middle + 0.5 * look.caption, MARK_CELL * zoom)
+            at += _MARKED * zoom
         items.append(Text(at, middle + 0.86 * look.caption, shown.word, "ink2", look.caption))
     if bar.wanted is not None:
         x = left + bar.wanted * width
         items.append(Line(x, middle - _TICK * zoom, x, middle + _TICK * zoom, "ink", 2.0))
     return items
+
+
+def _raised(look: Look) -> float:
+    """How far a figure or a bar with a word under it stands above the middle."""
+    return 0.5 * look.caption + 1.0
+
+
+def _word_width(shown: Cell, look: Look, measure: Measure) -> float:
+    """Width of the word under a bar, with its mark."""
+    marked = _MARKED * look.zoom if shown.mark and shown.mark != "none" else 0.0
+    return measure(shown.word, look.caption, False) + marked
 
 
 def _blocks(blocks: tuple[int, int], left: float, middle: float, width: float, look: Look) -> list[Shape]:
