@@ -80,6 +80,13 @@ def test_a_clock_has_days_and_no_volume() -> None:
     assert "reserve" not in text(clocked, "s")
 
 
+def test_a_tannin_resin_has_its_clock_and_its_salt() -> None:
+    told = entries(built(stage("t", "tannin_resin", resin_volume="1.5 ft3", salt_dose="10 lb/ft3", regenerate_every="3 d")), "t")
+    assert told["regenerate every"].value == 3 * DAY
+    # 1.5 ft3 at 10 lb/ft3
+    assert units.show(told["salt a regeneration"].value, "mass", "us") == "15 lb" and "water between regenerations" not in told
+
+
 def test_what_the_salt_of_the_upkeep_plan_comes_to_follows_the_cleanings() -> None:
     evaluation = farm()
     wash = evaluation.stages["softener"].cleaning

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
@@ -33,6 +34,15 @@ class Programmed(Protocol):
     def programme(self, water: Stream, duty: Duty) -> tuple[Entry, ...]:
         """Every number to enter for one unit, fed with this water in this duty."""
         ...
+
+
+def regeneration(minutes: Mapping[str, float]) -> tuple[Entry, ...]:
+    """The parts of a regeneration as the model counts them; `minutes`: constants of a kind with resin, s."""
+    return (
+        Entry("backwash", minutes["backwash_minutes"], "duration"),
+        Entry("brine and slow rinse", minutes["brine_minutes"], "duration"),
+        Entry("fast rinse", minutes["rinse_minutes"], "duration", "the maker's times go before these, and set the refill"),
+    )
 
 
 def solution_of(settings: Settings, oxidant: str) -> float:

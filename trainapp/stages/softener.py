@@ -19,7 +19,7 @@ from trainapp.stages._softener_remarks import remarks_of
 from trainapp.stages._told import constant
 from trainapp.stages._washing import hour_of
 from trainapp.stages.base import Chore, Cleaning, DuringCleaning, Duty, Figure, Rating, Remark, Settings
-from trainapp.stages.programme import Entry
+from trainapp.stages.programme import Entry, regeneration
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.analytes import BY_KEY
@@ -260,7 +260,7 @@ class Softener(MediaBed):
 
     def programme(self, water: Stream, duty: Duty) -> tuple[Entry, ...]:
         """Hardness, capacity, what calls for a regeneration, salt and the minutes of the model."""
-        c, run = self.spec.constants, self.resin.run(water, duty, Working(False))
+        run = self.resin.run(water, duty, Working(False))
         tank = ("of one tank",) if self.alternating else ()
         load, hardness = pick(run.load, "average"), pick(water.row("hardness"), "average")
         rows = [
@@ -272,8 +272,7 @@ class Softener(MediaBed):
         else:
             rows += self._metered(run, duty)
         rows.append(Entry("salt a regeneration", self.salt, "mass", "".join(tank)))
-        rows += [Entry("backwash", c["backwash_minutes"], "duration"), Entry("brine and slow rinse", c["brine_minutes"], "duration")]
-        return (*rows, Entry("fast rinse", c["rinse_minutes"], "duration", "the maker's times go before these, and set the refill"))
+        return (*rows, *regeneration(self.spec.constants))
 
     def _metered(self, run: Run, duty: Duty) -> list[Entry]:
         """What a meter counts down from, what of it is kept back, and the day at which it calls whatever was used."""

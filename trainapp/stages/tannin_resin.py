@@ -22,6 +22,7 @@ from trainapp.stages._media_bed import MediaBed
 from trainapp.stages._readings import both_ends
 from trainapp.stages._washing import hour_of
 from trainapp.stages.base import Chore, Cleaning, Duty, Rating, Remark, Settings
+from trainapp.stages.programme import Entry, regeneration
 from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import Array, Working, pick
 from trainapp.water.analytes import BY_KEY
@@ -247,6 +248,11 @@ class TanninResin(MediaBed):
             hour=hour_of(self, "regeneration"),
             salt=self.salt,
         )
+
+    def programme(self, water: Stream, duty: Duty) -> tuple[Entry, ...]:
+        """Days of its clock, salt, and the minutes of the model."""
+        clock = Entry("regenerate every", self.every, "time", "by its clock")
+        return (clock, Entry("salt a regeneration", self.salt, "mass"), *regeneration(self.spec.constants))
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
         salt = self.salt * _MONTH_DAYS * DAY / self.every
