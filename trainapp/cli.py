@@ -118,6 +118,7 @@ def report(
     full_bill: Annotated[bool, typer.Option("--full-bill", help="every line of cost, as an appendix of the proposal")] = False,
     logo: Annotated[Path | None, typer.Option("--logo", help="your logo on the proposal, PNG or JPEG")] = None,
     terms: Annotated[Path | None, typer.Option("--terms", help="your terms on the proposal, a text file")] = None,
+    day: Annotated[str, typer.Option("--date", help="day of issue of the proposal, YYYY-MM-DD; by default today")] = "",
     prices: _Prices = None,
     years: _Years = None,
     most: _Most = 5,
@@ -128,14 +129,18 @@ def report(
     chosen = system_of(system)
     if kind not in ("job-sheet", "proposal"):
         refuse(f'--kind: "{kind}" is neither job-sheet nor proposal')
+    from trainapp.reports.proposal_answer import Asked, propose_into
+
+    asked = Asked(short, logo, terms, prices, years, most, full_bill, day)
+    if kind == "job-sheet" and asked.given:
+        refuse(f"{asked.given[0]} belongs to --kind proposal; a job sheet has nothing of it")
     sheet = paper_of(paper, chosen)
     try:
         if kind == "proposal":
             from trainapp.reports.progress import Progress
-            from trainapp.reports.proposal_answer import Asked, propose_into
 
             with Progress("Looking for trains") as told:
-                propose_into(file, out, Asked(short, logo, terms, prices, years, most, full_bill), chosen, sheet, told)
+                propose_into(file, out, asked, chosen, sheet, told)
         else:
             from trainapp.checks import findings
             from trainapp.reports.job_sheet import write_job_sheet

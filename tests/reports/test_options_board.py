@@ -98,10 +98,10 @@ def test_surface_water_heads_the_board_and_what_was_not_tested_stands_there() ->
     assert [row.title for row in made.licensed] == ["Surface water needs more than this program can judge"]
     assert "licensed designer" in made.licensed[0].message
     meant, untested = made.health
-    assert meant == "Meant to be treated, and to be proven by test: E. coli in the water; No disinfection on the way to the house."
+    assert meant == "Treated by no option here: E. coli in the water; No disinfection on the way to the house."
     # the proposal names the same, from the same list
     offer = Offer(site, PRICES, 10, (), site.unsolved, (), 0, ())
-    assert [f.title for f in health(offer)] == ["E. coli in the water", "No disinfection on the way to the house"]
+    assert [f.title for _, found in health(offer) for f in found] == ["E. coli in the water", "No disinfection on the way to the house"]
     assert [f.title for f in licensed(offer)] == [row.title for row in made.licensed]
     assert untested.startswith("Not tested, so nothing is known of it: ") and "uranium" in untested
 
@@ -132,7 +132,8 @@ def test_unsolved_health_comes_first_and_no_promise_is_made() -> None:
                 assert "%" not in said or not row.key.startswith("treats")
     germs = made.row("treats-germs")
     assert germs.cells[0].text == "not treated"
-    assert {cell.text for cell in germs.cells[2:]} == {"UV, test to confirm"}
+    # UVT was not measured, and E. coli says of the chamber that this has to be put right
+    assert {cell.text for cell in germs.cells[2:]} == {"UV, its cautions first"}
 
 
 def _sure(no_fail: int) -> Confidence:

@@ -37,8 +37,8 @@ _BEHIND: dict[Severity | None, str] = {
 }
 
 
-def _standing(evaluation: Evaluation, context: Context) -> Severity | None:
-    """The worst at any class A chamber."""
+def standing_of_light(evaluation: Evaluation, context: Context) -> Severity | None:
+    """The worst that is found at any class A chamber: "fail", "caution", None for neither."""
     found = {standing(evaluation, context, uv) for uv in context.ultraviolet if context.device_class(uv) == "A"}
     return "fail" if "fail" in found else "caution" if "caution" in found else None
 
@@ -59,7 +59,7 @@ def _e_coli(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
         return
     row = _row(context, "e_coli")
     guarded = guarded_by_class_a(context)
-    stands = _standing(evaluation, context)
+    stands = standing_of_light(evaluation, context)
     severity: Severity = "caution" if guarded and stands != "fail" else "fail"
     tail = "This train does not treat it." if not guarded else _BEHIND[stands]
     yield Finding(
@@ -74,7 +74,7 @@ def _coliform(evaluation: Evaluation, context: Context) -> Iterator[Finding]:
     if context.germs("total_coliform") != "present" or not guarded_by_class_a(context) or context.germs("e_coli") == "present":
         return
     row = _row(context, "total_coliform")
-    stands = _standing(evaluation, context)
+    stands = standing_of_light(evaluation, context)
     strong = [uv for uv in context.ultraviolet if context.device_class(uv) == "A"]
     uv = next((uv for uv in strong if standing(evaluation, context, uv) == stands), strong[0])
     title = "Coliform: treated by design, test to confirm" if stands is None else "Coliform in the water"

@@ -1,11 +1,13 @@
-"""Sodium that softeners add where no one measured what the raw water holds: `outlet-goal`, a note."""
+"""Sodium that softeners add where no one measured what the raw water holds: `outlet-goal`, a note; and how much reaches the house."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
-from trainapp.checks.context import SUPPLY, Context, start
+from trainapp.checks.context import HOUSE, SUPPLY, Context, start
 from trainapp.checks.finding import Amount, Finding
+from trainapp.checks.limits import WaterLimit
 from trainapp.stages.working import AVERAGE, pick
 from trainapp.train.arriving import forward
 from trainapp.train.evaluation import Evaluation
@@ -14,6 +16,30 @@ from trainapp.water.stream import ADVERSE, FAVOURABLE
 _SODIUM = "sodium"
 #: mg/L below which nothing is added that anyone would tell (common practice, no source).
 _TOLD = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """Sodium at the house behind a softener: `mg` mg/L, in `shown` as told: "more than 142 mg/L" of unmeasured raw water."""
+
+    mg: float
+    shown: str
+
+
+def guide(context: Context) -> WaterLimit | None:
+    """What the limits in force advise of sodium, None where they do not."""
+    return next((row for row in context.limits.of(_SODIUM) if row.maximum is not None), None)
+
+
+def at_house(evaluation: Evaluation, context: Context) -> Reached | None:
+    """What reaches the house, None where no softener stands ahead of it or nobody can tell."""
+    if not any(stage in context.before(HOUSE) for stage in context.having("softening")):
+        return None
+    if evaluation.points[SUPPLY].water.is_known(_SODIUM)[0]:
+        most = context.readings.most(HOUSE, _SODIUM)
+        return Reached(most, context.show(most, "concentration", _SODIUM))
+    least = _added(evaluation, context).get(HOUSE, 0.0)
+    return Reached(least, f"more than {context.show(least, 'concentration', _SODIUM)}") if least >= _TOLD else None
 
 
 def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
@@ -30,7 +56,7 @@ def check(evaluation: Evaluation, context: Context) -> Iterable[Finding]:
 
 
 def _finding(context: Context, end: str, softeners: list[str], least: float) -> Finding:
-    row = next((row for row in context.limits.of(_SODIUM) if row.maximum is not None), None)
+    row = guide(context)
     advice = row.maximum if row is not None else None
     over = row is not None and advice is not None and least > advice
     beyond = f", over the advice of {context.show(advice, 'concentration', _SODIUM)}: {row.reason}" if over and row and advice else ""

@@ -49,8 +49,8 @@ def write_calendar(evaluation: Evaluation, path: str | Path, start: datetime.dat
     return raw.count(b"\r\nBEGIN:VEVENT\r\n")
 
 
-def day_of(text: str) -> datetime.date:
-    """The day of start-up as it is typed, "2026-05-04"; of an empty text today.
+def day_of(text: str, option: str = "--start") -> datetime.date:
+    """A day as it is typed after an option, "2026-05-04"; of an empty text today.
 
     Raises:
         ExportError: it is no day between the years 1970 and 2200.
@@ -62,7 +62,7 @@ def day_of(text: str) -> datetime.date:
     except ValueError:
         day = datetime.date.min
     if not 1970 <= day.year <= 2200:
-        raise ExportError(f'--start: "{text[:40]}" is not a day such as 2026-05-04')
+        raise ExportError(f'{option}: "{text[:40]}" is not a day such as 2026-05-04')
     return day
 
 
@@ -115,7 +115,7 @@ def _event(item: Due, name: str, place: str, stamp: datetime.date, system: Syste
 
 
 def _description(task: Task, system: System) -> Iterator[str]:
-    yield f"{task.what}{'' if task.what.endswith('.') else '.'} Due {task.when}."
+    yield f"{task.told}{'' if task.told.endswith('.') else '.'} Due {task.when}."
     if uses := task.uses(system):
         yield f"Uses: {uses}."
     yield f"Source: {label_of(task.source)} ({task.status})."

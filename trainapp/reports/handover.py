@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trainapp.checks import findings
@@ -107,7 +107,8 @@ def pages_of(key: str, papers: Papers, progress: Told | None = None, cancelled: 
     offer = _offer(papers)
     if key == "comparison":
         return comparison_job(offer, papers.paper)
-    return proposal_job(offer, papers.extras, papers.paper, key == "short", progress=progress, cancelled=cancelled)
+    extras = replace(papers.extras, issued=papers.today)
+    return proposal_job(offer, extras, papers.paper, key == "short", progress=progress, cancelled=cancelled)
 
 
 def write_paper(key: str, papers: Papers, path: Path, progress: Told | None = None, cancelled: Asked | None = None) -> None:

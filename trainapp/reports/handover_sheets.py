@@ -14,12 +14,14 @@ from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import Paper
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_table import PrintTable, Row, set_table
+from trainapp.reports.proposal_basis import basis
 from trainapp.reports.proposal_front import grave
 from trainapp.reports.proposal_offer import Offer
 from trainapp.reports.proposal_rows import comparison
 from trainapp.reports.proposal_sides import set_sides
-from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_now, safety_of, unjudged
+from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_now, safety_of, severity_of, unjudged
 from trainapp.reports.upkeep_log import Due, due, entries, start_up
+from trainapp.spelling import spelt
 from trainapp.studies.sampling_order import HEADINGS, URGENCIES, Bottle, sampling_order
 from trainapp.train.document import Document
 from trainapp.train.evaluation import Evaluation
@@ -77,7 +79,7 @@ def upkeep_job(evaluation: Evaluation, document: Document, system: System, paper
         set_table(flow, PrintTable(heads, (11, 15, 30, 13, 13, 10, 8), rows, right=frozenset({6})))
     else:
         flow.text("This train asks for no upkeep.")
-    flow.safety([units.typeset(text) for text in safety(evaluation)])
+    flow.safety([spelt(units.typeset(text)) for text in safety(evaluation)])
     _set_log(flow, document, names)
     set_sources(flow, citations)
     return flow.finish(f"{site}: upkeep", "What is due next, and what was done")
@@ -87,7 +89,7 @@ def _due_row(item: Due, names: dict[str, str], system: System, citations: Citati
     task = item.task
     last = item.last.isoformat() if item.last else "never"
     cited = citations.number(task.source, task.status)
-    return item.date.isoformat(), names.get(task.stage, "whole train"), task.what, task.when, task.uses(system), last, cited
+    return item.date.isoformat(), names.get(task.stage, "whole train"), task.told, task.when, task.uses(system), last, cited
 
 
 def _set_log(flow: Flow, document: Document, names: dict[str, str]) -> None:
@@ -114,9 +116,10 @@ def comparison_job(offer: Offer, paper: Paper) -> PrintJob:
         flow.marked("fail", now, bold=True)
     for heading, found in grave(offer):
         for finding in found:
-            flow.marked(finding.severity, units.typeset(f"{heading}: {finding.title} ({finding.severity})"))
+            flow.marked(finding.severity, units.typeset(f"{heading}: {finding.title} ({severity_of(offer, finding)})"))
     set_sides(flow, offer, comparison(offer))
     flow.skip(8.0)
+    flow.text(" ".join(basis(offer)))
     flow.text(NO_PROOF)
     if offer.invented:
         flow.text(ILLUSTRATIVE, bold=True)

@@ -43,7 +43,7 @@ def answer(
         proposer = Proposer(load(file), known, system)
         proposal = proposer.propose(listed, years, most, progress=lambda share, text: told(share))
         if table is not None:
-            write_comparison(offer_of(proposer, proposal), table)
+            write_comparison(offer_of(proposer, proposal, lived=True), table)
     except (DocumentError, ExportError, PriceError, CatalogueError) as error:
         raise AnswerError(str(error)) from None
     return _lines(proposal, as_json), _is_failing(proposal)

@@ -34,7 +34,7 @@ def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years:
         warning=_warning(site, contenders),
         unsolved=unsolved_rows(site),
         licensed=licensed_rows(site, contenders),
-        health=tuple(filter(None, (meant(site), untested(site)))),
+        health=tuple(filter(None, (meant(site, contenders), untested(site)))),
         heads=tuple(head_of(contender, contenders) for contender in contenders),
         pictures=tuple(bench_model(c.measured.evaluation, c.measured.findings, site.system) for c in contenders),
         sections=sections,

@@ -7,6 +7,7 @@ from typing import Any
 from trainapp import units
 from trainapp.checks import not_judged, verdict
 from trainapp.reports.check_json import finding_json
+from trainapp.reports.options_treated import germs_told
 from trainapp.studies.cost import Bill, Line
 from trainapp.studies.options import Option, Proposal, Treated, criteria
 from trainapp.studies.options.criteria import Criterion
@@ -23,7 +24,7 @@ def options_json(proposal: Proposal) -> JSON:
         "prices": {"name": proposal.prices.name, "currency": currency, "years": proposal.years},
         "nothing_needed": proposal.nothing_needed,
         "unsolved": [finding_json(f) for f in proposal.unsolved],
-        "options": [_option(option, currency) for option in proposal.options],
+        "options": [_option(option, currency, proposal) for option in proposal.options],
         "front": [
             {
                 "criteria": _values(train.values, currency, proposal.prices.decimals),
@@ -38,7 +39,7 @@ def options_json(proposal: Proposal) -> JSON:
     }
 
 
-def _option(option: Option, currency: str) -> JSON:
+def _option(option: Option, currency: str, proposal: Proposal) -> JSON:
     bill = option.bill
     return {
         "name": option.name,
@@ -50,7 +51,7 @@ def _option(option: Option, currency: str) -> JSON:
         "rent": _money(bill.rent, currency),
         "per_1000_gal": _money(bill.per_1000_gal, currency),
         **({"not_all_priced": _lacking(bill)} if bill.unpriced else {}),
-        "treats": [_treated(row) for row in option.treats],
+        "treats": [_treated(row, option, proposal) for row in option.treats],
         "stages": [{"place": place, "label": label} for place, label in option.parts],
         "verdict": verdict(option.findings),
         "not_judged": list(not_judged(option.evaluation)),
@@ -83,9 +84,9 @@ def _money(amount: object, currency: str) -> JSON | None:
     return None if amount is None else {"amount": str(amount), "currency": currency}
 
 
-def _treated(row: Treated) -> JSON:
+def _treated(row: Treated, option: Option, proposal: Proposal) -> JSON:
     keys = ("need", "complaint", "treats", "before", "after", "met", "caution")
-    return {key: getattr(row, key) for key in keys}
+    return {key: getattr(row, key) for key in keys} | ({"caution": germs_told(proposal.site, option)} if row.need == "germs" else {})
 
 
 def bill_json(bill: Bill) -> JSON:

@@ -8,9 +8,12 @@ from collections.abc import Iterator, Sequence
 from trainapp.checks import not_judged
 from trainapp.checks.drinking import warning
 from trainapp.checks.taste import taste
+from trainapp.reports.options_extra import sodium_line
+from trainapp.reports.options_treated import germs_told
 from trainapp.spelling import inside, name_inside, spelt
 from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
+from trainapp.studies.options.contender import of_option
 from trainapp.studies.options.reasons import share_of
 from trainapp.train.evaluation import Evaluation
 
@@ -57,6 +60,8 @@ def _evaluation(proposal: Proposal) -> Evaluation:
 
 def _headline(proposal: Proposal) -> str:
     tally = proposal.tally
+    if proposal.nothing_treats:
+        return "what is wrong here nothing in this program treats, so nothing is proposed."
     if proposal.nothing_needed:
         return "among what was measured nothing asks for treatment, so nothing is proposed."
     if not proposal.options:
@@ -93,10 +98,15 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
         yield from _row("without a price, and in no sum", "; ".join(bill.unpriced))
     for row in option.treats:
         unmet = ", not enough" if row.met is False else ""
-        scale = "pH " if row.need == "acid" or row.before.replace(".", "").isdigit() else ""
+        # a pH has no unit that would tell it
+        scale = "pH " if row.analyte == "ph" else ""
         figures = f"{scale}{row.before} to {row.after}{unmet}" if row.before else ""
-        told = " ".join(part for part in (figures, f"({row.caution})" if row.caution else "") if part)
+        caution = germs_told(proposal.site, option) if row.need == "germs" else row.caution
+        told = " ".join(part for part in (figures, f"({caution})" if caution else "") if part)
         yield from _row(f"against {row.complaint}", told or row.treats)
+    sodium = sodium_line(of_option(option), system)
+    if sodium:
+        yield from _row("sodium at the house", sodium)
     tasted = taste(option.evaluation, system)
     if tasted:
         yield from _wrapped(f"{tasted}.", "   ")

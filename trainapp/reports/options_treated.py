@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from trainapp.checks.context import Context
+from trainapp.checks.germs import standing_of_light
 from trainapp.reports.options_cells import Cell
-from trainapp.studies.options.contender import Contender, Served
+from trainapp.studies.options.contender import Contender, Served, of_option
+from trainapp.studies.options.proposal import Option
 from trainapp.studies.options.site import Need, Site, adverse_end
 from trainapp.studies.options.treatments import Way
 from trainapp.studies.options.words import PROVE, TEST, is_close
@@ -14,6 +16,13 @@ from trainapp.units import typeset
 
 #: Failures by which light counts for nothing.
 _OF_LIGHT = frozenset({"uv-class", "outside-rating", "dose-short", "no-flow-control", "unprotected-path", "inlet-limit", "over-rating"})
+_SURFACE = "Surface water asks for more than this program can judge: a cyst rating, and design by someone licensed, never light alone."
+_NEAR_GUIDE = "The chamber meets this water near or beyond a guide: its cautions say which, and have to be put right first."
+#: What is said of a chamber that is not enough by itself: whether the water is near or beyond its guide, whether surface water comes in.
+_SHORT = {
+    (True, False): "UV, its cautions first", (False, True): "UV, licensed design too",
+    (True, True): "UV, its cautions first, licensed design too",
+}  # fmt: skip
 #: Near a limit: from this share of a maximum on, or within so much of a pH.
 _NEAR, _NEAR_PH = 0.8, 0.2
 
@@ -36,6 +45,11 @@ def treated_cell(site: Site, need: Need, contender: Contender) -> Cell:
         return Cell("less, not enough", mark="near", note=figures)
     left = adverse_end(rule, contender.measured.evaluation.points[HOUSE].water)
     return _met(need, left, contender.served, figures)
+
+
+def germs_told(site: Site, option: Option) -> str:
+    """What a board says of bacteria under an option."""
+    return _germs(site, of_option(option)).text
 
 
 def _met(need: Need, left: float, served: Served | None, figures: str) -> Cell:
@@ -78,9 +92,11 @@ def _germs(site: Site, contender: Contender) -> Cell:
     if against:
         count = len(against)
         return Cell(f"not counted: {count} fail{'s' * (count != 1)}", mark="fail", note="; ".join(f.title for f in against))
-    if "surface" in site.facts:
-        note = "Surface water asks for more than this program can judge: a cyst rating, and design by someone licensed, never light alone."
-        return Cell("UV, licensed design too", mark="near", note=note)
+    near = standing_of_light(contender.measured.evaluation, context) is not None
+    if near or "surface" in site.facts:
+        notes = [_NEAR_GUIDE] if near else []
+        notes += [_SURFACE] if "surface" in site.facts else []
+        return Cell(_SHORT[near, "surface" in site.facts], mark="near", note=" ".join(notes))
     return Cell("UV, test to confirm", mark="ok", note="Treated by design, which is no proof: only tests after start-up show it.")
 
 

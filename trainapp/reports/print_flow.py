@@ -209,6 +209,10 @@ class Flow:
         self._pages[-1].pictures.append(replace(picture, x=self.left, y=self.y))
         self.y += picture.height
 
+    def picture_beside(self, picture: Picture, x: float) -> None:
+        """A picture of dots `x` px right of where lines begin; what follows does not move."""
+        self._pages[-1].pictures.append(replace(picture, x=self.left + x, y=self.y))
+
     def beside(self, display: Display, x: float, scale: float = 1.0, down: float = 0.0) -> None:
         """A drawing `x` px right of where lines begin and `down` px below what stands here; what follows does not move."""
         self._pages[-1].parts.append(Placed(display, self.left + x, self.y + down, scale))

@@ -13,6 +13,8 @@ from trainapp.reports.print_text import fold
 _PAD = 3.0
 _GUTTER = 8.0
 _LEADING = 1.32
+#: Rows at the end of a table that stand on one page.
+_TAIL = 3
 
 Row = tuple[str, ...]
 
@@ -61,17 +63,35 @@ class _Setter:
     def pitch(self) -> float:
         return self.table.size * _LEADING
 
+    def whole(self) -> float:
+        """Height of the table on one page, heads as well."""
+        size, measure = self.table.size, self.flow.measure
+        heads = [fold(text, room, size, True, measure) for text, room in zip(self.table.heads, self.rooms, strict=True)]
+        return self.height(heads) + sum(map(self.tall, self.table.rows)) + 2 * _PAD
+
     def set(self) -> None:
         first = next((self.cells(row) for row in self.table.rows if len(row) > 1), [[""]])
         self.flow.skip(_PAD)
         self.flow.keep(3 * self.pitch + min(self.height(first), 8 * self.pitch))
         self.heads()
-        for row in self.table.rows:
+        tail = self.tail()
+        for index, row in enumerate(self.table.rows):
+            if index == len(self.table.rows) - len(tail) and self.flow.room < sum(tail) <= self.flow.paper.height / 3:
+                self.turn()
             if len(row) == 1:
                 self.band(row[0])
             else:
                 self.row(self.cells(row))
         self.flow.y += _PAD
+
+    def tail(self) -> list[float]:
+        """Heights of the last rows, which go over together; none of a table of no more rows."""
+        last = self.table.rows[-_TAIL:] if len(self.table.rows) > _TAIL else []
+        return [self.tall(row) for row in last]
+
+    def tall(self, row: Row) -> float:
+        """Height of a row, or of a heading inside the table."""
+        return self.height(self.cells(row)) if len(row) > 1 else 2 * self.pitch
 
     def heads(self) -> None:
         """The heads on a tint."""
@@ -133,6 +153,11 @@ class _Setter:
                 y = self.flow.y + _PAD + number * self.pitch - 0.25 * self.pitch
                 if line:
                     self.flow.items.append(Text(x, y, line, "ink", self.table.size, anchor, bold or i in self.table.bold))
+
+
+def height_of(flow: Flow, table: PrintTable) -> float:
+    """Height of a table on one page, px."""
+    return _Setter(flow, table).whole()
 
 
 def set_table(flow: Flow, table: PrintTable) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 
+from trainapp.reports.calendar import day_of
 from trainapp.reports.export_file import ExportError, check_target
 from trainapp.reports.print_paper import Paper
 from trainapp.reports.proposal import write_proposal
@@ -27,6 +28,14 @@ class Asked:
     years: int | None = None
     most: int = 5
     full_bill: bool = False
+    day: str = ""
+
+    @property
+    def given(self) -> list[str]:
+        """The options that were given, as they are typed."""
+        names = {"day": "--date"}
+        told = (field for field in fields(self) if getattr(self, field.name) != field.default)
+        return [names.get(field.name, f"--{field.name.replace('_', '-')}") for field in told]
 
 
 def propose_into(file: Path, out: Path, asked: Asked, system: System, paper: Paper, told: Callable[[float], object]) -> None:
@@ -37,8 +46,11 @@ def propose_into(file: Path, out: Path, asked: Asked, system: System, paper: Pap
     """
     try:
         check_target(out, (".pdf",), "a report")
+        if asked.short and asked.full_bill:
+            raise ExportError("--full-bill: the short form is one page and has no room for it; leave out one of both")
         extras = Extras(
-            read_logo(asked.logo) if asked.logo is not None else None, read_terms(asked.terms) if asked.terms is not None else ""
+            read_logo(asked.logo) if asked.logo is not None else None, read_terms(asked.terms) if asked.terms is not None else "",
+            day_of(asked.day, "--date"),
         )  # fmt: skip
         prices = default_prices() if asked.prices is None else read_prices(asked.prices)
         offer = find_offer(load(file), prices, asked.years, asked.most, system, progress=told)

@@ -11,10 +11,10 @@ from trainapp.data import load_toml
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.tokens import CAPTION
 from trainapp.reports.export_table import Number
-from trainapp.reports.options_rows import money_text
+from trainapp.reports.options_rows import is_noticed, money_text
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations
-from trainapp.reports.proposal_offer import Offer
+from trainapp.reports.proposal_offer import Column, Offer
 from trainapp.reports.proposal_rows import UNPRICED, Cell, Row
 from trainapp.reports.proposal_sides import set_grid
 from trainapp.reports.proposal_words import ILLUSTRATIVE
@@ -28,6 +28,7 @@ _ONCE = (("equipment", "Equipment"), ("fittings", "Fittings"), ("labour", "Labou
 #: Width of what is to be done, px.
 _WHAT = 296.0
 _ZERO = Decimal(0)
+_ALONE = "These sums are by the price list alone: what water beyond what a house notices may cost, illustrative, stands side by side. "
 
 _Amount = Callable[[Bill], Decimal | None]
 #: What has no price in a sum.
@@ -52,11 +53,18 @@ def how(offer: Offer) -> str:
     """By which list, with which tax, and what later money is worth."""
     prices = offer.prices
     rate, tax = (f"{(share * 100).normalize():f} %" for share in (prices.discount, prices.tax))
+    alone = _ALONE if any(map(_costs_beside, offer.columns)) else ""
     return (
         f"In {prices.currency}, by {name_inside(prices.name)}. Tax of {tax} stands on {', '.join(sorted(prices.taxed))}. "
         f"What is paid later is worth less today, by {rate} a year. What is there already is not bought again. "
-        "Every line stands in the workbook of the comparison, and in the full bill where that is printed."
+        f"{alone}Every line stands in the workbook of the comparison, and in the full bill where that is printed."
     )
+
+
+def _costs_beside(column: Column) -> bool:
+    """Whether the water behind a train may cost a house more than its bill says."""
+    served = column.contender.served
+    return column.kind != "left" and served is not None and is_noticed(served) and served.nuisance[1] > 0
 
 
 # Cost -----------------------------------------------------------------------------------------------------------------------------

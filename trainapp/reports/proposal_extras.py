@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from trainapp.reports.export_file import ExportError
@@ -26,6 +27,11 @@ class Logo:
     width: float
     height: float
 
+    def within(self, width: float, height: float) -> Logo:
+        """The same in a smaller box."""
+        scale = min(1.0, width / self.width, height / self.height)
+        return replace(self, width=self.width * scale, height=self.height * scale)
+
     def at(self, x: float, y: float) -> Picture:
         """The logo with its left upper corner there."""
         return Picture(self.png, x, y, self.width, self.height)
@@ -33,10 +39,16 @@ class Logo:
 
 @dataclass(frozen=True, slots=True)
 class Extras:
-    """A dealer's own: logo, terms (line ends are kept)."""
+    """A dealer's own: logo, terms (line ends are kept), and the day of issue, None for none."""
 
     logo: Logo | None = None
     terms: str = ""
+    issued: datetime.date | None = None
+
+    @property
+    def day(self) -> str:
+        """The day of issue in a sentence, "" where none is given."""
+        return f"Issued {self.issued.isoformat()}." if self.issued is not None else ""
 
 
 def read_logo(path: str | Path) -> Logo:

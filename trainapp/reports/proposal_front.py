@@ -10,39 +10,42 @@ from trainapp.checks.finding import Finding
 from trainapp.checks.readings import readable
 from trainapp.checks.summary import untested_for_health
 from trainapp.reports.drawing.tokens import CAPTION, HEADING
-from trainapp.reports.export_table import Number
 from trainapp.reports.ledger import Ledger, Record
 from trainapp.reports.options_health import HEALTH
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations, label_of
-from trainapp.reports.print_table import PrintTable, Row, set_table
+from trainapp.reports.print_table import PrintTable, Row, height_of, set_table
+from trainapp.reports.proposal_basis import basis
 from trainapp.reports.proposal_extras import Extras
-from trainapp.reports.proposal_offer import Offer, complaint_of
+from trainapp.reports.proposal_offer import Offer
 from trainapp.reports.proposal_rows import COSTS, comparison
+from trainapp.reports.proposal_water import seen, shown_value
 from trainapp.reports.proposal_words import (
     ILLUSTRATIVE,
     NO_PROOF,
     asked,
     carried,
-    does,
     does_not_any,
     health,
     licensed,
     not_now,
     noted,
+    severity_of,
     simulated,
+    tastes,
+    unsolved,
 )
-from trainapp.spelling import name_inside, spelt
+from trainapp.spelling import name_inside
 from trainapp.train.zones import HOUSE
-from trainapp.water.analytes import ANALYTES, BY_KEY
+from trainapp.water.analytes import ANALYTES
 
 TITLE = "Proposal: how this water could be treated"
 UNSOLVED = "Not solved by any option here"
-ANSWERED = "Meant to be treated, and to be proven by test"
 LICENSED = "Needs licensed design beside any option"
 ASKED = "Ask the authority before anything is bought"
 NOTED = "Worth knowing, and treated by no option here"
 NONE = "None of the trains that can be built does without a failure of its own."
+GLANCE = "What is proposed"
 CARRIED = "What every option still carries"
 NONE_DOES = "What none of these does"
 
@@ -56,6 +59,9 @@ def set_front(flow: Flow, offer: Offer, extras: Extras, citations: Citations) ->
     now = not_now(offer)
     if now:
         flow.marked("fail", now, bold=True)
+    first, *others = basis(offer)
+    flow.text(f"{first} {extras.day}".rstrip(), bold=True)
+    flow.text(" ".join(others), token="ink2")
     flow.text(NO_PROOF)
     if offer.invented:
         flow.text(ILLUSTRATIVE, bold=True)
@@ -72,10 +78,10 @@ def set_health(flow: Flow, offer: Offer, now: str) -> None:
     flow.heading("Health first")
     groups = [(heading, found) for heading, found in grave(offer) if found]
     everything = [finding for _, found in groups for finding in found]
-    whole = _fits(flow, everything)
+    whole = _fits(flow, offer, everything)
     for heading, found in groups:
         flow.text(f"{heading}:", bold=True)
-        _set_findings(flow, found, whole, now)
+        _set_findings(flow, offer, found, whole, now)
     if not any(finding.code in HEALTH for finding in everything):
         flow.text("Among what was measured, nothing is over a limit for health.")
     untested = untested_for_health(offer.site.bare)
@@ -84,26 +90,28 @@ def set_health(flow: Flow, offer: Offer, now: str) -> None:
     if not whole:
         flow.new_page()
         flow.heading("Health, in full")
-        _set_findings(flow, everything, True, now)
+        _set_findings(flow, offer, everything, True, now)
 
 
 def grave(offer: Offer) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
     """What is told before anything else, by what can be done about it."""
-    return (UNSOLVED, offer.unsolved), (LICENSED, licensed(offer)), (ANSWERED, health(offer)), (ASKED, asked(offer)), (NOTED, noted(offer))
+    first = (UNSOLVED, unsolved(offer)), (LICENSED, licensed(offer))
+    return (*first, *health(offer), (ASKED, asked(offer)), (NOTED, noted(offer)))
 
 
-def _fits(flow: Flow, found: Sequence[Finding]) -> bool:
+def _fits(flow: Flow, offer: Offer, found: Sequence[Finding]) -> bool:
     """Whether all of it fits on the page in full."""
     trial = Flow(flow.paper, flow.running, flow.measure, flow.y)
     trial.y = flow.y + 3 * HEADING
-    _set_findings(trial, found, True, "")
+    _set_findings(trial, offer, found, True, "")
     return trial.count == 1 and trial.room > 40.0
 
 
-def _set_findings(flow: Flow, found: Sequence[Finding], whole: bool, now: str) -> None:
-    """Findings by their titles, or with their sentence, cautions and source."""
+def _set_findings(flow: Flow, offer: Offer, found: Sequence[Finding], whole: bool, now: str, *, carried_by_all: bool = False) -> None:
+    """Findings by their titles, or with their sentence, cautions and source; one of the raw water says how grave it is with a train."""
     for finding in found:
-        flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
+        severity = finding.severity if carried_by_all else severity_of(offer, finding)
+        flow.marked(finding.severity, units.typeset(f"{finding.title} ({severity})"), bold=True)
         if whole:
             set_sentences(flow, finding, now)
 
@@ -121,7 +129,7 @@ def set_shared(flow: Flow, offer: Offer, citations: Citations) -> None:
     found = [finding for finding in carried(offer) if (finding.code, finding.title) not in shown]
     if found:
         flow.heading(CARRIED)
-        _set_findings(flow, found, True, "")
+        _set_findings(flow, offer, found, True, "", carried_by_all=True)
     nots = does_not_any(offer)
     if nots:
         flow.heading(NONE_DOES)
@@ -135,17 +143,10 @@ def set_water(flow: Flow, offer: Offer, citations: Citations) -> None:
     """What people see, what was measured, and what it does in plain words."""
     flow.heading("Your water and what it does")
     rows: list[Row] = []
-    for need in offer.site.needs:
-        said, value, wanted = does(need.rule.key), "", ""
-        if need.value is not None and need.limit is not None:
-            dimension, analyte = BY_KEY[need.rule.analyte].dimension, need.rule.analyte
-            shown = units.show_against_limit(need.value, need.limit, dimension, offer.system, analyte=analyte)
-            value = f"{spelt(BY_KEY[analyte].label)} {shown}"
-            side = "\u2265" if need.rule.below is not None else "\u2264"
-            wanted = f"{side}\u202f{units.show(need.limit, dimension, offer.system, analyte=analyte)}"
-        complaint = complaint_of(need.rule)
-        cited = ", ".join(dict.fromkeys((citations.number(said.source, said.status), citations.number(need.rule.source, need.rule.status))))
-        rows.append((complaint[:1].upper() + complaint[1:], units.typeset(value), units.typeset(wanted), said.text, cited))
+    for row in seen(offer):
+        rests_on = (row.does.source, row.does.status), (row.source, row.status)
+        cited = ", ".join(dict.fromkeys(citations.number(source, status) for source, status in rests_on))
+        rows.append((row.what, row.value, row.wanted, row.does.text, cited))
     if rows:
         set_table(flow, PrintTable(("what people see", "measured", "wanted", "what it does", "source"), (18, 20, 12, 42, 8), rows))
     else:
@@ -176,10 +177,8 @@ def set_measured(flow: Flow, offer: Offer, citations: Citations) -> None:
 
 
 def _measured(record: Record, citations: Citations) -> Row:
-    value = f"{record.value.value:.{record.value.decimals}f}" if isinstance(record.value, Number) else str(record.value)
-    shown = f"{value}\u202f{record.unit}".strip() if any(letter.isdigit() for letter in value) else value
     limit = f"{record.side}\u202f{record.limit.value:.{record.limit.decimals}f}" if record.limit else ""
-    return record.quantity, shown, limit, record.status.text, citations.number(record.source, record.sure)
+    return record.quantity, shown_value(record), limit, record.status.text, citations.number(record.source, record.sure)
 
 
 # At a glance ----------------------------------------------------------------------------------------------------------------------
@@ -187,13 +186,11 @@ def _measured(record: Record, citations: Citations) -> Row:
 
 def set_glance(flow: Flow, offer: Offer) -> None:
     """The options with their sums, or what stands in the way of any."""
-    flow.heading("What is proposed")
     if not offer.options:
+        flow.heading(GLANCE)
         flow.text(NONE if offer.site.asks else "Nothing here asks for treatment.")
         flow.points(obstacle.sentence for obstacle in offer.obstacles)
         return
-    if offer.unfit:
-        flow.text(f"Each option has {offer.unfit} or more pieces of equipment that fall short; its cautions say which.", bold=True)
     costs = [row for row in comparison(offer) if row.section == COSTS][:3]
     heads = ("", "why", *(row.label for row in costs))
     rows = [
@@ -201,11 +198,18 @@ def set_glance(flow: Flow, offer: Offer) -> None:
         for place, column in enumerate(offer.columns)
         if column.kind == "option"
     ]
-    set_table(flow, PrintTable(heads, (18, 40, 13, 15, 16), rows, right=frozenset({2, 3, 4}), bold=frozenset({0})))
+    table = PrintTable(heads, (18, 40, 13, 15, 16), rows, right=frozenset({2, 3, 4}), bold=frozenset({0}))
+    # all of it is read at one glance
+    flow.heading(GLANCE, keep=min(height_of(flow, table) + 40.0, flow.paper.height / 2))
+    if offer.unfit:
+        flow.text(f"Each option has {offer.unfit} or more pieces of equipment that fall short; its cautions say which.", bold=True)
+    set_table(flow, table)
     flow.text(f"{offer.prices.currency}, by {name_inside(offer.prices.name)}.", token="ink2", size=CAPTION)
+    for tasted in tastes(offer):
+        flow.marked("note", tasted)
 
 
 __all__ = [
-    "ANSWERED", "ASKED", "CARRIED", "LICENSED", "NONE", "NOTED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured",
+    "ASKED", "CARRIED", "LICENSED", "NONE", "NOTED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured",
     "set_sentences", "set_shared",
 ]  # fmt: skip

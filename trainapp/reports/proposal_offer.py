@@ -10,10 +10,11 @@ from trainapp.checks.finding import Finding
 from trainapp.reports.options_treated import treated_cell
 from trainapp.spelling import spelt
 from trainapp.studies.cost import PriceList
-from trainapp.studies.options import Measured, Obstacle, Proposal, Proposer, Site
+from trainapp.studies.options import Measured, Obstacle, Proposal, Proposer, SearchCancelled, Site
 from trainapp.studies.options.contender import Contender, Kind, left_as_it_is, of_option, on_the_bench, served
 from trainapp.studies.options.oxidant import with_oxidant
 from trainapp.studies.options.treatments import NeedRule
+from trainapp.studies.year import Cancelled as YearCancelled
 from trainapp.studies.year import YearError
 from trainapp.studies.year.goals import conditions
 from trainapp.train.catalogue import Catalogue
@@ -37,7 +38,7 @@ class Answer:
     Attributes:
         need: key. complaint: what people see. verdict: see :data:`Verdict`.
         before, after: of the raw water and at the house, adverse end, with unit; "" where it has no number.
-        words: the verdict as it is read; it never promises anything.
+        words: the verdict as it is read; it never promises anything. note: more of it, in sentences.
     """
 
     need: str
@@ -46,6 +47,7 @@ class Answer:
     before: str
     after: str
     words: str
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,14 @@ class Simulated:
 
 
 @dataclass(frozen=True, slots=True)
+class Drawn:
+    """The document and the price list as they are, where an offer was counted with something else that was supposed."""
+
+    document: Document
+    prices: PriceList
+
+
+@dataclass(frozen=True, slots=True)
 class Offer:
     """What is laid before a customer.
 
@@ -105,7 +115,7 @@ class Offer:
         columns: left as it is, on the bench (where a train stands there), options.
         unsolved: findings that no option acts on; they head everything.
         obstacles: what stands in the way where there is no option. unfit: how many pieces of equipment fall short in each option.
-        simulated: of the water left as it is.
+        simulated: of the water left as it is. drawn: what it was counted from, where it stood on a board that may suppose something else.
     """
 
     site: Site
@@ -116,6 +126,7 @@ class Offer:
     obstacles: tuple[Obstacle, ...]
     unfit: int
     simulated: tuple[Simulated, ...]
+    drawn: Drawn | None = None
 
     @property
     def system(self) -> System:
@@ -154,12 +165,15 @@ def find_offer(
     told = progress or (lambda share: None)
     proposer = Proposer(document, catalogue, system)
     proposal = proposer.propose(prices, years, most, progress=lambda share, text: told(_SEARCHED * share), cancelled=cancelled)
-    offer = offer_of(proposer, proposal)
+    offer = offer_of(proposer, proposal, lived=True, cancelled=cancelled)
     told(1.0)
     return offer
 
 
-def offer_of(proposer: Proposer, proposal: Proposal, contenders: Sequence[Contender] | None = None, *, bench: bool = True) -> Offer:
+def offer_of(
+    proposer: Proposer, proposal: Proposal, contenders: Sequence[Contender] | None = None, *, bench: bool = True,
+    drawn: Drawn | None = None, lived: bool = False, cancelled: Asked | None = None,
+) -> Offer:  # fmt: skip
     """Lay a proposal out.
 
     Args:
@@ -169,26 +183,32 @@ def offer_of(proposer: Proposer, proposal: Proposal, contenders: Sequence[Conten
     """
     site, prices, years = proposer.site, proposal.prices, proposal.years
     given = [of_option(option) for option in proposal.options] if contenders is None else contenders
-    left = _left(site, prices, years, given)
-    shown = [left]
+    left = _lived(_of_kind(given, "left") or left_as_it_is(site, prices, years), prices, cancelled)
+    others = []
     if bench and site.document.stages:
-        shown.append(on_the_bench(site, prices, years))
-    shown += [contender for contender in given if contender.kind == "option"]
+        others.append(_of_kind(given, "bench") or on_the_bench(site, prices, years))
+    others += [contender for contender in given if contender.kind == "option"]
+    shown = [left, *(_lived(other, prices, cancelled) if lived else other for other in others)]
     columns = tuple(column_of(site, contender) for contender in shown)
     return Offer(
-        site, prices, years, columns, proposal.unsolved, proposal.obstacles, proposal.unfit, tuple(_simulated(left)),
+        site, prices, years, columns, proposal.unsolved, proposal.obstacles, proposal.unfit, tuple(_simulated(left)), drawn,
     )  # fmt: skip
 
 
-def _left(site: Site, prices: PriceList, years: int, given: Sequence[Contender]) -> Contender:
-    """The raw water, with a year of it. A year that cannot be run says nothing."""
-    left = next((contender for contender in given if contender.kind == "left"), None) or left_as_it_is(site, prices, years)
-    if left.served is not None:
-        return left
+def _of_kind(given: Sequence[Contender], kind: Kind) -> Contender | None:
+    return next((contender for contender in given if contender.kind == kind), None)
+
+
+def _lived(contender: Contender, prices: PriceList, cancelled: Asked | None) -> Contender:
+    """A column with a year of it. A year that cannot be run says nothing."""
+    if contender.served is not None:
+        return contender
     try:
-        return replace(left, served=served(left, prices))
+        return replace(contender, served=served(contender, prices, cancelled))
+    except YearCancelled:
+        raise SearchCancelled from None
     except YearError:
-        return left
+        return contender
 
 
 def column_of(site: Site, contender: Contender) -> Column:
@@ -215,7 +235,7 @@ def _answers(site: Site, contender: Contender) -> Iterator[Answer]:
             verdict = "treated" if cell.mark == "ok" else "void"
         elif cell.mark == "near":
             verdict = "treated" if told.met else "short"
-        yield Answer(need.rule.key, complaint_of(need.rule), verdict, typeset(told.before), typeset(told.after), cell.text)
+        yield Answer(need.rule.key, complaint_of(need.rule), verdict, typeset(told.before), typeset(told.after), cell.text, cell.note)
 
 
 def _simulated(left: Contender) -> Iterator[Simulated]:
@@ -226,4 +246,4 @@ def _simulated(left: Contender) -> Iterator[Simulated]:
             yield Simulated(condition.title, hours, left.served.drawn)
 
 
-__all__ = ["Answer", "Column", "Offer", "Simulated", "column_of", "complaint_of", "find_offer", "offer_of"]
+__all__ = ["Answer", "Column", "Drawn", "Offer", "Simulated", "column_of", "complaint_of", "find_offer", "offer_of"]

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from trainapp import units
+from trainapp.checks.taste import taste
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.display import Display, Line, Text
 from trainapp.reports.drawing.frame import FOOT
 from trainapp.reports.drawing.lineup import Lineups, lineups
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.drawing.tokens import BODY, CAPTION
+from trainapp.reports.options_extra import sodium_line
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_text import fold
@@ -109,11 +111,24 @@ def _set_treats(flow: Flow, offer: Offer, column: Column, citations: Citations) 
     flow.points(_treated(answer) for answer in column.answers if answer.verdict != "stays")
     if all(answer.verdict == "stays" for answer in column.answers):
         flow.text("Nothing that this water asks for.")
+    for told in (_sodium(offer, column), _tasted(offer, column)):
+        if told:
+            flow.text(told)
     shared = does_not_any(offer)
     nots = [f"{said.text} [{citations.number(said.source, said.status)}]" for said in does_not(offer, column) if said not in shared]
     if nots:
         flow.heading("What it does not do, beside what none does", 1, keep=40.0)
         flow.points(nots)
+
+
+def _sodium(offer: Offer, column: Column) -> str:
+    told = sodium_line(column.contender, offer.system)
+    return f"Sodium at the house: {told}." if told else ""
+
+
+def _tasted(offer: Offer, column: Column) -> str:
+    told = taste(column.measured.evaluation, offer.system)
+    return units.typeset(f"{told}.") if told else ""
 
 
 def _treated(answer: Answer) -> str:

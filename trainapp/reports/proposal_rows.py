@@ -13,9 +13,10 @@ from trainapp.reports.options_board import head_of
 from trainapp.reports.options_cells import ILLUSTRATIVE
 from trainapp.reports.options_cells import Cell as BoardCell
 from trainapp.reports.options_cells import Row as BoardRow
+from trainapp.reports.options_extra import extra_rows
 from trainapp.reports.options_rows import BANDS, asked_rows, cost_rows, money_text, pressure_row, sure_row, treated_rows
 from trainapp.reports.proposal_offer import Answer, Column, Offer
-from trainapp.spelling import spelt
+from trainapp.spelling import inside, spelt
 from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.options.contender import Contender
 from trainapp.studies.options.criteria import index_of
@@ -65,7 +66,7 @@ def notes(rows: Sequence[Row]) -> Iterator[str]:
         note = row.note.replace(" Tall tick: wanted.", "")
         if note:
             told.setdefault(note, []).append(row.label)
-    yield from (f"{', '.join(labels)}: {note[:1].lower()}{note[1:]}" for note, labels in told.items())
+    yield from (f"{', '.join(labels)}: {inside(note)}" for note, labels in told.items())
     if any(ILLUSTRATIVE in cell.text for row in rows for cell in row.cells):
         yield BANDS
 
@@ -145,6 +146,8 @@ def _asks(offer: Offer) -> Iterator[Row]:
 def _gets(offer: Offer) -> Iterator[Row]:
     contenders = _contenders(offer)
     yield _printed(GETS, pressure_row(contenders, offer.system))
+    for row in extra_rows(contenders, offer.system):
+        yield _printed(GETS, row)
     if all(contender.sure is not None for contender in contenders if contender.kind != "left"):
         yield _printed(GETS, sure_row(contenders))
     where = index_of("cautions")

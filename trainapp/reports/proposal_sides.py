@@ -28,22 +28,29 @@ def set_sides(flow: Flow, offer: Offer, rows: Sequence[Row]) -> None:
     """The whole comparison, in as many parts as its columns ask for."""
     flow.heading("Side by side")
     flow.text("Bold: the best in that row of the trains without a failure of their own.", token="ink2", size=CAPTION)
-    set_grid(flow, offer, rows, range(len(offer.columns)))
+    told = units.typeset(" ".join(notes(rows)))
+    below = 8.0 + len(fold(told, flow.width, CAPTION, False, flow.measure)) * _PITCH * 1.05
+    set_grid(flow, offer, rows, range(len(offer.columns)), below=below)
     flow.skip(4.0)
-    flow.text(units.typeset(" ".join(notes(rows))), token="ink2", size=CAPTION)
+    flow.keep(below)
+    flow.text(told, token="ink2", size=CAPTION)
 
 
-def set_grid(flow: Flow, offer: Offer, rows: Sequence[Row], places: Sequence[int], label: float = _LABEL, *, figures: bool = False) -> None:
+def set_grid(
+    flow: Flow, offer: Offer, rows: Sequence[Row], places: Sequence[int], label: float = _LABEL, *,
+    figures: bool = False, below: float = 0.0,
+) -> None:  # fmt: skip
     """Rows with a cell for each of some columns (their places among those of the offer), in as many parts as they ask for.
 
     Args:
         label: width of what a row is, px. figures: whether the cells are figures alone, which end on one line.
+        below: height of what is to stand under it on the same page.
     """
     step = -(-len(places) // -(-len(places) // MOST))
     for start in range(0, len(places), step):
         if start:
             flow.new_page()
-        _Grid(flow, offer, list(places[start : start + step]), label, figures).set(rows)
+        _Grid(flow, offer, list(places[start : start + step]), label, figures, below=below).set(rows)
 
 
 @dataclass(slots=True)
@@ -56,6 +63,7 @@ class _Grid:
     label_room: float
     figures: bool
     pad: float = _PAD
+    below: float = 0.0
 
     @property
     def room(self) -> float:
@@ -83,8 +91,8 @@ class _Grid:
             self.row(row)
 
     def whole(self, rows: Sequence[Row]) -> float:
-        """Height of everything, heads as well."""
-        return self.heads_height() + self.tall(rows, 0, len(rows))
+        """Height of everything, heads and what stands below as well."""
+        return self.below + self.heads_height() + self.tall(rows, 0, len(rows))
 
     def together(self, rows: Sequence[Row], index: int) -> float:
         """Height of what has to stand on one page from a row on: itself, at the end the last rows, under a heading the first."""

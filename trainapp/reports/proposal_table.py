@@ -11,6 +11,7 @@ from trainapp.reports.export_file import check_target, write_export
 from trainapp.reports.export_table import Entry, ExportTable, Number, Tint, Words, number_of
 from trainapp.reports.export_xlsx import write_workbook
 from trainapp.reports.print_sources import label_of
+from trainapp.reports.proposal_basis import basis
 from trainapp.reports.proposal_offer import Offer
 from trainapp.reports.proposal_rows import Cell, comparison, notes
 from trainapp.reports.proposal_words import ILLUSTRATIVE, NO_PROOF, not_included, safety_of, simulated, unjudged
@@ -78,6 +79,7 @@ def _entry(cell: Cell) -> Entry:
 
 def _beside(offer: Offer) -> Iterator[str]:
     """What has to stand beside the figures wherever they go."""
+    yield from basis(offer)
     yield NO_PROOF
     if offer.invented:
         yield ILLUSTRATIVE
@@ -122,7 +124,7 @@ def _line(line: Line, decimals: int) -> tuple[Entry, ...]:
 
 def _chores_table(offer: Offer) -> ExportTable:
     rows = tuple(
-        (name, task.stage, task.what, task.when, task.uses(offer.system), label_of(task.source), task.status)
+        (name, task.stage, task.told, task.when, task.uses(offer.system), label_of(task.source), task.status)
         for name, column in zip(names(offer), offer.columns, strict=True)
         for task in upkeep(column.measured.evaluation)
         if column.kind != "left"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -11,12 +11,15 @@ from trainapp import units
 from trainapp.checks import not_judged, safety
 from trainapp.checks.drinking import warning
 from trainapp.checks.finding import Finding
+from trainapp.checks.taste import taste
 from trainapp.data import load_toml
 from trainapp.reports import options_health
 from trainapp.reports.job_sheet_lines import facts
 from trainapp.reports.options_health import as_beside
 from trainapp.reports.options_rows import is_noticed
 from trainapp.reports.proposal_offer import Column, Offer
+from trainapp.spelling import inside, spelt
+from trainapp.studies.options.contender import Contender
 
 #: What stands beside every sum of invented prices.
 ILLUSTRATIVE = "Prices are invented for the demonstration: every sum here is illustrative."
@@ -58,9 +61,38 @@ def not_now(offer: Offer) -> str:
     return warning(offer.site.findings)
 
 
-def health(offer: Offer) -> tuple[Finding, ...]:
-    """Findings of the raw water on health that the options are meant to treat, in the words that hold once they stand there."""
-    return tuple(_with_options(offer, f) for f in options_health.treatable(offer.site))
+def health(offer: Offer) -> tuple[tuple[str, tuple[Finding, ...]], ...]:
+    """Findings of the raw water on health that the options are meant to treat, by how far they do, in the words that hold beside them."""
+    found = options_health.by_answer(offer.site, contenders(offer))
+    return tuple((heading, tuple(_with_options(offer, f) for f in told)) for heading, told in found.items())
+
+
+def unsolved(offer: Offer) -> tuple[Finding, ...]:
+    """What no option solves, in the words that hold where there is none."""
+    if offer.options:
+        return offer.unsolved
+    return tuple(replace(finding, message=options_health.of_no_train(finding.message)) for finding in offer.unsolved)
+
+
+def contenders(offer: Offer) -> list[Contender]:
+    """What stands in its columns."""
+    return [column.contender for column in offer.columns]
+
+
+def severity_of(offer: Offer, finding: Finding) -> str:
+    """How grave a finding of the raw water is there, and with the trains that carry it otherwise."""
+    return options_health.severities(finding, contenders(offer))
+
+
+def tastes(offer: Offer) -> Iterator[str]:
+    """Chlorine that is tasted behind some of these trains, each sentence with the names of those; nothing where nobody tastes any."""
+    found: dict[str, list[str]] = {}
+    trains = [column for column in offer.columns if column.kind != "left"]
+    for column in trains:
+        if tasted := taste(column.measured.evaluation, offer.system):
+            found.setdefault(tasted, []).append(column.name)
+    for tasted, names in found.items():
+        yield units.typeset(f"{tasted} ({'every train here' if len(names) == len(trains) > 1 else ', '.join(names)}).")
 
 
 def licensed(offer: Offer) -> tuple[Finding, ...]:
@@ -86,22 +118,32 @@ def _of_site(offer: Offer, *codes: str) -> tuple[Finding, ...]:
 
 
 def _with_options(offer: Offer, finding: Finding) -> Finding:
-    return as_beside(finding, [column.contender for column in offer.columns])
+    return as_beside(finding, contenders(offer))
 
 
 def simulated(offer: Offer) -> str:
     """What a year without treatment comes to; "" where the year says nothing."""
     if not offer.simulated:
         return ""
-    parts = []
+    shares: dict[str, list[str]] = {}
     for told in offer.simulated:
-        share = "in every one of them" if told.hours >= 0.995 * told.drawn else f"in {told.hours:,.0f} of them"
-        parts.append(f"{told.title[:1].lower()}{told.title[1:]} {share}")
+        share = "in all of them" if told.hours >= 0.995 * told.drawn else f"in {told.hours:,.0f} of them"
+        shares.setdefault(share, []).append(inside(told.title))
+    parts = [f"{_listed(titles)} {share}" for share, titles in shares.items()]
     drawn = offer.simulated[0].drawn
     left = offer.columns[0].contender.served
     counted = left is not None and is_noticed(left) and left.nuisance[1] > 0
     money = "What that may cost, illustrative, stands side by side." if counted else "No money is set on that."
-    return f"Left as it is: in a simulated year (illustrative) someone draws water in {drawn:,.0f} hours; {'; '.join(parts)}. {money}"
+    return f"Left as it is: in a simulated year (illustrative) water is drawn for {drawn:,.0f} hours; {'; '.join(parts)}. {money}"
+
+
+def _listed(titles: Sequence[str]) -> str:
+    """Titles one after the other; the place that all of them name is told once."""
+    place = " at the house"
+    if len(titles) > 1 and all(title.endswith(place) for title in titles):
+        bare = [title.removesuffix(place) for title in titles]
+        return f"{', '.join(bare[:-1])} and {bare[-1]}{place}"
+    return " and ".join((", ".join(titles[:-1]), titles[-1])) if len(titles) > 1 else titles[0]
 
 
 # The columns ----------------------------------------------------------------------------------------------------------------------
@@ -130,7 +172,9 @@ def does_not(offer: Offer, column: Column) -> Iterator[Said]:
         yield Said(f"{units.typeset(finding.title)}: not solved by any option here.", finding.source, finding.status)
     for answer in column.answers:
         if answer.verdict in ("stays", "short"):
-            told = answer.words if not answer.after else "stays"
+            told = "stays"
+            if not answer.after:
+                told = f"not enough by itself. {answer.note}".rstrip(". ") if answer.verdict == "short" else answer.words
             if answer.after and answer.verdict == "short":
                 told = f"not enough, {answer.before} to {answer.after}"
             rule = next(need.rule for need in offer.site.needs if need.rule.key == answer.need)
@@ -153,7 +197,7 @@ def unjudged(columns: Sequence[Column]) -> list[str]:
 
 def safety_of(columns: Sequence[Column]) -> list[str]:
     """The usual cautions of all these columns, each once."""
-    return list(dict.fromkeys(units.typeset(text) for column in columns for text in safety(column.measured.evaluation)))
+    return list(dict.fromkeys(spelt(units.typeset(text)) for column in columns for text in safety(column.measured.evaluation)))
 
 
 def not_included(columns: Sequence[Column]) -> Iterator[Said]:
@@ -176,6 +220,6 @@ def _told(finding: Finding) -> tuple[str, str, str]:
 
 
 __all__ = [
-    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "does", "does_not", "does_not_any", "health", "licensed", "not_included",
-    "not_now", "noted", "own_findings", "safety_of", "simulated", "unjudged",
+    "ILLUSTRATIVE", "NO_PROOF", "Said", "asked", "carried", "contenders", "does", "does_not", "does_not_any", "health", "licensed",
+    "not_included", "not_now", "noted", "own_findings", "safety_of", "severity_of", "simulated", "tastes", "unjudged", "unsolved",
 ]  # fmt: skip

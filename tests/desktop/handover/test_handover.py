@@ -196,7 +196,7 @@ def test_a_logo_and_terms_are_picked_shown_and_remembered(
     assert view.area.job is not None and len(view.area.job.pages[0].pictures) == 1
     assert view.panel.rows["logo"].name.text() == "ours.png"
     picture = view.area.viewport().grab().toImage()
-    assert any(picture.pixelColor(x, y) == QColor(0, 90, 0) for x in range(60, 400, 6) for y in range(20, 200, 6))
+    assert any(picture.pixelColor(x, y) == QColor(0, 90, 0) for x in range(60, picture.width(), 6) for y in range(20, 200, 6))
     again = HandoverView(view.session, prefs)
     assert again.files.logo == tmp_path / "ours.png"
     again.deleteLater()

@@ -51,7 +51,7 @@ def test_the_box_is_ticked_by_mouse_and_key_and_is_for_the_whole_proposal_alone(
 def test_what_is_ticked_reaches_the_writer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     told: list[bool] = []
     monkeypatch.setattr("trainapp.reports.proposal.write_proposal", lambda *_, full_bill, **__: told.append(full_bill))
-    monkeypatch.setattr("trainapp.reports.proposal_offer.offer_of", lambda *_: None)
+    monkeypatch.setattr("trainapp.reports.proposal_offer.offer_of", lambda *_, **__: None)
     monkeypatch.setattr(printing_module, "Proposer", lambda *_: None)
 
     ground = Ground(load(samples_path("pebble-court-3.train.json")), WhatIf(), default_prices(), "us")

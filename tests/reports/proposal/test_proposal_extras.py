@@ -147,6 +147,9 @@ def test_the_short_form_by_the_command(tmp_path: Path) -> None:
         (("--out", "p.pdf", "--terms", "none.txt"), "none.txt cannot be read"),
         (("--out", "p.pdf", "--prices", "none.toml"), "none.toml"), (("--out", "nowhere/p.pdf"), "there is no folder nowhere"),
         (("--out", "p.pdf", "--kind", "leaflet"), "neither job-sheet nor proposal"),
+        (("--out", "p.pdf", "--short", "--full-bill"), "--full-bill: the short form is one page"),
+        (("--out", "p.pdf", "--kind", "job-sheet", "--logo", "none.png"), "--logo belongs to --kind proposal"),
+        (("--out", "p.pdf", "--date", "soon"), '--date: "soon" is not a day'),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_one_sentence_and_no_file(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -56,19 +57,23 @@ def write(job: Job, cancelled: Cancelled) -> Path:
     from trainapp.reports.print_paper import PAPERS
     from trainapp.reports.proposal import write_proposal
     from trainapp.reports.proposal_extras import Extras, read_logo, read_terms
-    from trainapp.reports.proposal_offer import offer_of
+    from trainapp.reports.proposal_offer import Drawn, offer_of
 
     ground = job.ground
     proposer = Proposer(ground.what_if.document(ground.document), None, ground.system)
     columns = [replace(column, reason=reason_now(column, job.columns)) for column in job.columns]
-    offer = offer_of(proposer, job.proposal, columns)
+    drawn = Drawn(ground.document, ground.prices)
+    try:
+        offer = offer_of(proposer, job.proposal, columns, drawn=drawn, lived=True, cancelled=cancelled)
+    except SearchCancelled:
+        raise GivenUp from None
     if job.what in ("xlsx", "csv"):
         from trainapp.reports.proposal_table import write_comparison
 
         write_comparison(offer, job.path, paper=job.paper)
         return job.path
     logo = read_logo(job.logo) if job.logo is not None else None
-    extras = Extras(logo, read_terms(job.terms) if job.terms is not None else "")
+    extras = Extras(logo, read_terms(job.terms) if job.terms is not None else "", datetime.date.today())
     try:
         write_proposal(
             offer, job.path, extras, paper=PAPERS[job.paper], short=job.what == "short", full_bill=job.full_bill,

@@ -12,7 +12,7 @@ from trainapp.studies.cost import Bill
 from trainapp.studies.options.criteria import Criterion, criteria, criterion
 from trainapp.studies.options.layouts import Layout, Layouts
 from trainapp.studies.options.picks import Pick
-from trainapp.studies.options.reasons import why
+from trainapp.studies.options.reasons import about, why
 from trainapp.studies.options.site import Site, adverse_end
 from trainapp.studies.options.trains import Tally, Train
 from trainapp.train.evaluation import Evaluation
@@ -23,6 +23,7 @@ from trainapp.water.analytes import BY_KEY
 #: What stands beside a number of treated water, and beside germs behind a chamber: nothing here is a promise.
 PROVE, TEST = "prove by test", "treated, test to confirm"
 #: Where a residual is so near its limit that its model cannot tell, and from which share of the limit on.
+_DECIMALS = 2
 CLOSE, _NEAR, _MODELLED = "too close to call, test after start-up", 0.8, frozenset({"iron", "manganese"})
 
 
@@ -137,7 +138,17 @@ def beside_limit(value: float, limit: float, dimension: str, system: System, ana
     plain, bound = (units.show(number, dimension, system, analyte=analyte) for number in (value, limit))
     if plain == bound and not math.isclose(value, limit, rel_tol=1e-9):
         return f"just {'over' if value > limit else 'under'} {bound}"
-    return units.show_against_limit(value, limit, dimension, system, analyte=analyte)
+    text = units.show_against_limit(value, limit, dimension, system, analyte=analyte)
+    return _to_two_decimals(text, value, limit) if dimension == "concentration" else text
+
+
+def _to_two_decimals(text: str, value: float, limit: float) -> str:
+    """mg/L with no more than two decimals, where that neither reads as nothing nor as what its limit is."""
+    number, _, unit = text.partition(" ")
+    if len(number.partition(".")[2]) <= _DECIMALS or not number.replace(".", "").isdigit():
+        return text
+    told = round(value, _DECIMALS)
+    return f"{told:.{_DECIMALS}f} {unit}" if told and (told < limit) == (value < limit) and not math.isclose(told, limit) else text
 
 
 def is_close(analyte: str, value: float, limit: float) -> bool:
@@ -173,7 +184,7 @@ def left_out(site: Site, layouts: Layouts, built: Sequence[Layout], tally: Tally
                 names = " and ".join(_label(site, key) for key in way.places)
                 yield LeftOut(f"{_start(names)} alone against {need.rule.complaint}", f"not tried above {most}", 0)
     for said, trains in sorted(tally.left_out.items(), key=lambda item: (-item[1], item[0])):
-        yield LeftOut(_start(_label(site, said[0])), why(site, built, said), trains)
+        yield LeftOut(about(site, said), why(site, built, said), trains)
     beaten = tally.considered - sum(tally.left_out.values()) - kept
     if beaten > 0:
         yield LeftOut("All others", "another train is nowhere worse and somewhere better", beaten)
