@@ -9,6 +9,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from importlib import metadata
 from pathlib import Path
 
 import pytest
@@ -97,6 +98,16 @@ def test_starting_the_command_line_loads_nothing_heavy() -> None:
         "assert not heavy, heavy"
     )
     subprocess.run([sys.executable, "-c", code], check=True, timeout=60)
+
+
+def test_every_dependency_is_imported(root: Path) -> None:
+    """What is installed for nothing is downloaded for nothing, and told of in vain."""
+    needed = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dependencies"]
+    lines = [line.split() for path in _modules(root) for line in path.read_text("utf-8").splitlines()]
+    imported = {words[1].partition(".")[0] for words in lines if len(words) > 1 and words[0] in ("from", "import")}
+    owners = metadata.packages_distributions()
+    brought = {name.lower().replace("_", "-") for module in imported for name in owners.get(module, ())}
+    assert {re.split(r"[<>=!~ ]", line)[0].lower() for line in needed} <= brought
 
 
 # Size and honesty ---------------------------------------------------------------------------------------------------------------

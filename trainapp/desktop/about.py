@@ -22,8 +22,8 @@ from trainapp.sources import sources
 
 #: Packages that the program stands on, as they are called where they are installed.
 PACKAGES = (
-    "PySide6-Essentials", "shiboken6", "pydantic", "numpy", "networkx", "fluids", "chemicals", "pint", "matplotlib", "typer", "rich",
-    "platformdirs", "XlsxWriter", "reportlab", "pillow", "fonttools",
+    "PySide6-Essentials", "shiboken6", "pydantic", "numpy", "networkx", "fluids", "chemicals", "pint", "matplotlib", "typer",
+    "XlsxWriter", "reportlab", "pillow", "fonttools",
 )  # fmt: skip
 PURPOSE = (
     "Designs and checks water treatment trains that end in ultraviolet disinfection. A calculation never certifies water: only tests after "

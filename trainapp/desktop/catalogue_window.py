@@ -17,6 +17,7 @@ from trainapp.desktop.prefs import Prefs
 from trainapp.reports.drawing.tokens import BODY
 from trainapp.train.catalogue_reading import Fault
 from trainapp.train.catalogue_template import template
+from trainapp.train.whole_file import replace_file
 
 LEAD = (
     "Items of your own stand beside the program's in Find a stage, and remedies choose among them. A catalogue is TOML with [[item]] "
@@ -110,7 +111,7 @@ class CatalogueWindow(SideWindow):
             return
         path = Path(name)
         try:
-            path.write_text(template(), encoding="utf-8")
+            replace_file(path, template().encode())
         except OSError as error:
             self.say(f"{path.name} could not be written: {error.strerror or error}.", refused=True)
             return
