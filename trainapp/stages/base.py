@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, Self
 
+from trainapp.dimensions import PSI
 from trainapp.hydraulics.elements import Element, Resistance
 from trainapp.hydraulics.supply import Supply
 from trainapp.stages.working import Array, Law, Working
@@ -155,7 +156,7 @@ class Cleaning:
     during: DuringCleaning = "raw_passes"
     hour: float = 2.0
     salt: float = 0.0
-    pressure: float = 25 * 6894.757
+    pressure: float = 25 * PSI
 
 
 @dataclass(frozen=True, slots=True)

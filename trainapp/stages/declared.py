@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from trainapp.dimensions import DAY, YEAR
 from trainapp.hydraulics.devices import flow_coefficient
 from trainapp.hydraulics.elements import Element
 from trainapp.stages._figures import measured
@@ -91,7 +92,7 @@ class Declared(Stage):
         return sorted(found, key=lambda remark: remark.title)
 
     def chores(self, water: Stream, duty: Duty) -> tuple[Chore, ...]:
-        return (Chore("Serve it as its maker asks, and test the water behind it", 365.25),)
+        return (Chore("Serve it as its maker asks, and test the water behind it", YEAR / DAY),)
 
     def losses(self, cold: float) -> tuple[Element, Element]:
         ports = flow_coefficient(self.spec.constants["cv"])

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from trainapp.dimensions import DAY
+from trainapp.dimensions import DAY, YEAR
 from trainapp.stages._ageing_iron import IronAgeing
 from trainapp.stages._beds import bed_steps
 from trainapp.stages._figures import height_line
@@ -28,7 +28,7 @@ from trainapp.stages.registry import load_spec, register
 from trainapp.stages.working import PEAK, Array, Working, pick
 from trainapp.water.stream import Stream
 
-_YEAR = 365.25  # d
+_YEAR = YEAR / DAY  # d
 #: Days beyond which a run is no longer told apart.
 _LONGEST = 3650.0
 METALS = ("iron", "manganese")
@@ -234,7 +234,7 @@ class IronFilter(MediaBed):
             "iron that the bed holds",
             self.spec.constants["iron_load"] * self.tank.area,
             "grams",
-            formula="2.7 kg/m² · A",
+            formula=f"{self.spec.constants['iron_load']:g} kg/m² · A",
             source="bruins-2014",
             result="iron_capacity",
         )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
+from trainapp.dimensions import DAY, YEAR
 from trainapp.stages._oxidation import constants
 from trainapp.stages.base import Duty, Settings
 from trainapp.water.stream import Stream
@@ -65,5 +66,5 @@ def fed(settings: Settings, oxidant: str, dose: float, flow: float, when: str, d
         Entry("solution", strength, "concentration", f"of {oxidant} in it{usual}"),
         # dose x flow / strength: as much oxidant goes in as the water asks for
         Entry("pump setting", dose * flow / strength, "feed_rate", when),
-        Entry("solution a month", dose * daily * (365.25 / 12.0) / strength, "solution_volume"),
+        Entry("solution a month", dose * daily * (YEAR / DAY / 12.0) / strength, "solution_volume"),
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from trainapp.dimensions import DAY, GALLON, GPG, POUND
+from trainapp.dimensions import DAY, GALLON, GPG, POUND, YEAR
 from trainapp.stages._ageing_resin import SoftenerAgeing
 from trainapp.stages._beds import bed_steps, brine_tank
 from trainapp.stages._figures import height_line, measured
@@ -29,7 +29,7 @@ _EQ_HARDNESS, _EQ_IRON, _EQ_MANGANESE = (BY_KEY[key].equivalent for key in ("har
 #: mg of calcium in a mg of hardness as CaCO3.
 _CALCIUM = BY_KEY["calcium"].molar / BY_KEY["hardness"].molar
 _SYMBOL = {"sodium": "Na", "potassium": "K"}
-MONTH = 365.25 * DAY / 12
+MONTH = YEAR / 12
 
 
 @register
