@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.reports.drawing_checks import crossings, meetings, outside
+from tests.reports.drawing_checks import crossings, meetings, outside, text_boxes
+from tests.reports.test_job_sheet_pipes import lanes
 from tests.train.trains import document, stage, twelve_stages
 from trainapp.checks import findings
 from trainapp.checks.finding import Finding
@@ -116,6 +117,22 @@ def test_what_a_finding_says_of_an_inlet_stands_in_its_cell(name: str) -> None:
         if finding.code == "inlet-limit" and finding.analyte in rows:
             status = rows[finding.analyte][finding.stage].status
             assert status in ("over", "unknown"), (name, finding.title)
+
+
+def test_a_value_of_another_flow_than_the_peak_says_so() -> None:
+    tree = lanes()
+    tree["stages"][-1:] = [
+        {"id": "store", "kind": "storage_pump", "settings": {"fill_flow": "6 gpm"}},
+        {"id": "uv", "kind": "uv_chamber", "settings": {"rated_flow": "15 gpm"}},
+    ]
+    tree["links"][-3:] = [{"from": a, "to": b} for a, b in (("join", "store"), ("blend", "store"), ("store", "uv"), ("uv", "house"))]
+    evaluation = evaluate(open_plan(Document.of(tree)))
+    model = bench_model(evaluation, findings(evaluation))
+    hardness = next(row for row in model.rows if row.key == "hardness")
+    assert hardness.cells["uv"].when == "by day" and hardness.cells["house"].when == ""
+    assert hardness.cells["uv"].values[0] != hardness.cells["house"].values[0]
+    texts = [text.text for text, _ in text_boxes(layout(model, Options(1100.0, 872.0), measure_dejavu).display, measure_dejavu)]
+    assert "over at 4 by day" in texts and "at the peak" in texts and "as it arrives" not in texts
 
 
 @pytest.mark.parametrize("name", SAMPLES)

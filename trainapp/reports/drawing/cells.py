@@ -47,6 +47,10 @@ _SHORT = {
 _BEST = {"uvt": 100.0}
 _BEST_PH = 1.5
 
+#: What rows call the flows other than the peak, as the flow slider does, and how near values of two flows are one.
+_WHEN = {"trickle": "at night", "average": "by day"}
+_SAME = 0.02
+
 #: A change of pH that a stage is there for.
 _ACTED_PH = 0.5
 
@@ -123,7 +127,8 @@ class CellMaker:
         if not self.readings.measured(node, key):
             return Cell(("",), status="missing", tooltip=f"{BY_KEY[key].label} was not measured")
         bite = self.bite(node, key)
-        cell = self._plain(key, *self.ends(node, key)) if bite is None else self._judged(key, bite)
+        ends = self.ends(node, key)
+        cell = self._plain(key, *ends) if bite is None else replace(self._judged(key, bite), when=_when(bite, ends))
         return replace(cell, tooltip=f"{cell.tooltip}\n{self._origin(node, key)}") if cell is not None else None
 
     def ends(self, node: str, key: str) -> tuple[float, float]:
@@ -280,6 +285,12 @@ def _closeness(key: str, low: float, high: float, limit: float, is_maximum: bool
     if is_maximum:
         return high / limit if limit > 0 else (2.0 if high > 0 else 0.0)
     return limit / low if low > 0 else 2.0
+
+
+def _when(bite: Bite, peak: tuple[float, float]) -> str:
+    """At which flow a limit bites, where the value is another than at the peak."""
+    same = all(a == b or math.isclose(a, b, rel_tol=_SAME) for a, b in zip((bite.low, bite.high), peak, strict=True))
+    return "" if same else _WHEN.get(FLOWS[bite.flow], "")
 
 
 def _near(key: str, bite: Bite) -> bool:

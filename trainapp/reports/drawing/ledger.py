@@ -55,7 +55,7 @@ def heads(ledger: Ledger, y: float, lanes_y: float) -> Band:
     x = ledger.frame.text_left + ledger.measure("Water", BODY, True) + 6
     fixed: list[Shape] = [
         Text(ledger.frame.text_left, y, "Water", "ink", BODY, "start", True),
-        Text(x, y, "as it arrives", "ink3", CAPTION),
+        Text(x, y, "at the peak" if _told_apart(ledger) else "as it arrives", "ink3", CAPTION),
     ]
     items = _brackets(ledger, lanes_y)
     for column, text in zip(ledger.columns, _head_texts(ledger), strict=True):
@@ -326,18 +326,30 @@ _WORD = {"over": "over", "unknown": "cannot tell", "near": "near"}
 
 
 def row_words(model: BenchModel, columns: Sequence[LedgerColumn], row: Row, room: float, measure: Measure) -> str:
-    """What a row comes to: "over at 5, house", "near at 2", "cannot tell at 5", "within", "not measured", or nothing without a limit."""
+    """What a row comes to: "over at 5, house", "near at 2 by day", "cannot tell at 5", "within", "not measured", else nothing."""
     cells = [(column, cell) for column in columns if (cell := shown_cell(row, column))]
     for status, word in _WORD.items():
-        places = [_place(model, column) for column, cell in cells if cell.status == status]
-        if places:
-            choices = [f"{word} at {', '.join(places)}", f"{word} at {len(places)} points", word]
-            if len(places) == 1:
-                del choices[1]
+        found = [(_place(model, column), cell.when) for column, cell in cells if cell.status == status]
+        if found:
+            choices = _told_at(word, found)
             return next((text for text in choices if measure(text, CAPTION, False) <= room), word)
     if any(cell.status == "within" for _, cell in cells):
         return "within"
     return "not measured" if cells and all(cell.status == "missing" for _, cell in cells) else ""
+
+
+def _told_at(word: str, found: Sequence[tuple[str, str]]) -> list[str]:
+    """A state with its places and the flows of their values, fullest text first."""
+    flows = {when for _, when in found}
+    (when,) = flows if len(flows) == 1 else ("",)
+    names = [name if when else f"{name} {own}".strip() for name, own in found]
+    counted = [f"{word} at {len(names)} points"] if len(names) > 1 else []
+    return [f"{text} {when}".strip() for text in (f"{word} at {', '.join(names)}", *counted, word)]
+
+
+def _told_apart(ledger: Ledger) -> bool:
+    """Whether some value is that of another flow than the peak."""
+    return any(cell.when for row in ledger.model.rows for cell in row.cells.values())
 
 
 def _place(model: BenchModel, column: LedgerColumn) -> str:

@@ -45,6 +45,7 @@ class Cell:
         status: see :data:`Status`. `severity` is what a value over its limit counts as.
         closeness: 0 at rest, 1 at the limit; ranks two limits of one value.
         tooltip: value, limit, source and its status, in a sentence.
+        when: the flow it holds at where that is not the peak and the value is another there: "by day" (the day's average), "at night".
     """
 
     values: tuple[str, ...]
@@ -54,6 +55,7 @@ class Cell:
     gauge: Gauge | None = None
     closeness: float = 0.0
     tooltip: str = ""
+    when: str = ""
 
 
 @dataclass(frozen=True, slots=True)
