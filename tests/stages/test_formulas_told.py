@@ -13,6 +13,7 @@ from trainapp.stages import _oxidation as ox
 from trainapp.stages.base import Stage
 
 FT3 = FOOT**3
+_SETTINGS = {"neutralizer": {"media": "calcite_magnesia"}, "flow_control": {"flow": "7 gpm"}}
 
 
 def formulas(stage: Stage) -> dict[str, str]:
@@ -37,14 +38,24 @@ def formulas(stage: Stage) -> dict[str, str]:
     ("contact_tank", "manganese_minutes", 6.0, "x_Mn", "t/5 min", "t/6 min"),
     ("contact_tank", "organics_minutes", 45.0, "Cl_C", "t/60 min", "t/45 min"),
     ("contact_tank", "slowdown", 3.0, "k", ")/2", ")/3"),
+    ("carbon_bed", "sulfide_trace", 0.4, "f_S", "1 up to 0.3 mg/L, 0 from 0.6", "1 up to 0.4 mg/L, 0 from 0.8"),
+    ("carbon_bed", "organics_minutes", 12.0, "x_o", "EBCT/10 min", "EBCT/12 min"),
+    ("carbon_bed", "organics_most", 0.4, "x_o", "1 − 0.3 ", "1 − 0.4 "),
+    ("flow_control", "band", 0.12, "Q_hi", "(1 + 0.15)", "(1 + 0.12)"),
+    ("iron_filter", "iron_load", 2.5, "m_A", "2.7 kg/m²", "2.5 kg/m²"),
+    ("sediment_bed", "solids", 0.6, "M", "0.5 kg/m²", "0.6 kg/m²"),
+    ("neutralizer", "magnesia_minutes", 0.9, "m", "x_M/0.7 min", "x_M/0.9 min"),
+    ("neutralizer", "refill_share", 0.3, "t_r", "0.25 M", "0.3 M"),
+    ("tannin_resin", "tannin_charge", 0.007, "o", "0.006 · ", "0.007 · "),
+    ("tannin_resin", "alkalinity_early", 0.6, "a", "0.7 (1", "0.6 (1"),
 ])  # fmt: skip
 def test_a_formula_follows_its_constants(
     monkeypatch: pytest.MonkeyPatch, kind: str, constant: str, value: float, symbol: str, usual: str, changed: str
 ) -> None:
-    kept = type(make_stage(kind))
-    assert usual in formulas(make_stage(kind))[symbol]
+    kept, settings = type(make_stage(kind)), _SETTINGS.get(kind, {})
+    assert usual in formulas(make_stage(kind, **settings))[symbol]
     monkeypatch.setattr(kept, "spec", dataclasses.replace(kept.spec, constants={**kept.spec.constants, constant: value}))
-    assert changed in formulas(make_stage(kind))[symbol]
+    assert changed in formulas(make_stage(kind, **settings))[symbol]
 
 
 @pytest.mark.parametrize(("kind", "settings", "symbol", "usual", "changed"), [

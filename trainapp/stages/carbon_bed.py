@@ -93,7 +93,7 @@ class CarbonBed(MediaBed):
         sulfide = water.row("hydrogen_sulfide")
         able = w.step(
             "f_S", "share of it that carbon attends to", np.clip(2.0 - sulfide / trace, 0.0, 1.0), "fraction",
-            formula="1 up to 0.3 mg/L, 0 from 0.6", source="texas-h2s",
+            formula=f"1 up to {trace:g} mg/L, 0 from {2.0 * trace:g}", source="texas-h2s",
         )  # fmt: skip
         left = self._left("sulfide", "sulfide", contact, w)
         out.set("hydrogen_sulfide", sulfide * (1.0 - able * (1.0 - left)))
@@ -102,10 +102,12 @@ class CarbonBed(MediaBed):
         w.step("H₂S", "hydrogen sulfide leaving", left_over, "concentration", formula=formula, result="hydrogen_sulfide_out")
 
     def _take_organics(self, out: Stream, contact: Array, w: Working) -> None:
-        reach = np.minimum(contact / self.spec.constants["organics_minutes"], 1.0)
+        most, minutes = self.spec.constants["organics_most"], self.spec.constants["organics_minutes"]
+        reach = np.minimum(contact / minutes, 1.0)
         left = w.step(
-            "x_o", "share of organic matter left", 1.0 - self._organics * reach, "fraction", formula="1 − 0.3 min(EBCT/10 min, 1)",
-            source="common-practice", note="none is credited in the adverse reading: carbon is soon full",
+            "x_o", "share of organic matter left", 1.0 - self._organics * reach, "fraction",
+            formula=f"1 − {most:g} min(EBCT/{minutes:g} min, 1)", source="common-practice",
+            note="none is credited in the adverse reading: carbon is soon full",
         )  # fmt: skip
         organic = out.row("absorbance") - out.row("absorbance_particles") - out.row("absorbance_iron")
         out.add("absorbance", np.maximum(organic, 0.0) * (left - 1.0))

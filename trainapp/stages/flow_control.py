@@ -40,13 +40,13 @@ class FlowControl(Stage):
     def _steps(self, duty: Duty, w: Working) -> None:
         washer = self.washer
         held = w.step("Q_n", "flow that it holds", washer.nominal, "flow", result="nominal_flow")
-        w.step("Q_lo", "least of its band", held * (1.0 - washer.band), "flow", formula="Q_n (1 − 0.15)", source="from-memory")
+        w.step("Q_lo", "least of its band", held * (1.0 - washer.band), "flow", formula=f"Q_n (1 − {washer.band:g})", source="from-memory")
         w.step(
             "Q_hi",
             "most of its band",
             held * (1.0 + washer.band),
             "flow",
-            formula="Q_n (1 + 0.15)",
+            formula=f"Q_n (1 + {washer.band:g})",
             source="from-memory",
             result="most_flow",
         )

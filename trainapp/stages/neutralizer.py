@@ -120,9 +120,10 @@ class Neutralizer(MediaBed):
         wanted = dose_to_ph(entering, MAGNESIA, c["magnesia_ph"])
         # water past that pH takes none; how much less than none would bring it back is not asked, and may have no answer
         most = np.where(entering.ph >= c["magnesia_ph"], 0.0, np.maximum(wanted, 0.0))
-        w.step("m_∞", "magnesia that brings the water to pH 9.5", most, "concentration", source="phreeqc")
+        w.step("m_∞", f"magnesia that brings the water to pH {c['magnesia_ph']:g}", most, "concentration", source="phreeqc")
         share = 1.0 - np.exp(-time * self.magnesia_share / (c["magnesia_minutes"] * MINUTE))
-        amount = w.step("m", "magnesia that dissolves", most * share, "concentration", formula="m_∞ (1 − exp(−EBCT · x_M/0.7 min))",
+        formula = f"m_∞ (1 − exp(−EBCT · x_M/{c['magnesia_minutes']:g} min))"
+        amount = w.step("m", "magnesia that dissolves", most * share, "concentration", formula=formula,
                         source="common-practice", result="magnesia_dissolved")  # fmt: skip
         return np.asarray(amount / (1000.0 * MAGNESIA.molar))
 
@@ -161,7 +162,9 @@ class Neutralizer(MediaBed):
         loss = self.bed_loss(contact, duty)
         w.step("m_d", "bed dissolved in a day", loss, "mass", formula="ΔH · V_day", result="bed_dissolved")
         refill = self.refill_days(loss) * DAY
-        w.step("t_r", "time until a quarter of the bed is gone", refill, "time", formula="0.25 M/m_d, at most a year", result="refill_time")
+        part = self.spec.constants["refill_share"]
+        formula = f"{part:g} M/m_d, at most {self.spec.constants['longest_days']:g} d"
+        w.step("t_r", f"time until {100.0 * part:g} % of the bed is gone", refill, "time", formula=formula, result="refill_time")
 
     def bed_loss(self, contact: Contact, duty: Duty) -> float:
         """kg of the bed that a day dissolves, at the average flow and the greater of both readings, of water 0."""

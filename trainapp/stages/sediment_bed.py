@@ -69,8 +69,8 @@ class SedimentBed(MediaBed):
         unknown = np.isnan(water.row("suspended_solids")).any()
         note = "from turbidity at 1 to 3 mg/L an NTU, or from iron floc where that is more" if unknown else ""
         w.step("S", "dirt that stays in the bed", dirt, "concentration", formula="in − out", note=note, at="average")
-        room = w.step("M", "dirt that it holds before it is washed", c["solids"] * self.tank.area, "mass", formula="0.5 kg/m² · A",
-                      source="common-practice")  # fmt: skip
+        room = w.step("M", "dirt that it holds before it is washed", c["solids"] * self.tank.area, "mass",
+                      formula=f"{c['solids']:g} kg/m² · A", source="common-practice")  # fmt: skip
         daily = w.step("V_d", "water through one tank in a day", duty.daily, "volume")
         load = dirt * (daily * 1e-3)
         days = np.minimum(np.divide(room, load, out=np.full_like(load, _LONGEST), where=load > room / _LONGEST), _LONGEST)

@@ -103,7 +103,7 @@ class TanninResin(MediaBed):
         charge = self.spec.constants["tannin_charge"]
         sulfate = w.step("s", "sulfate entering", water.row("sulfate") / _SULFATE, "equivalents", formula="SO₄/48.03", at="average")
         nitrate = w.step("n", "nitrate entering", water.row("nitrate") / _NITRATE, "equivalents", formula="NO₃-N/14.01", at="average")
-        tannin = w.step("o", "tannin entering", water.row("tannin") * charge, "equivalents", formula="0.006 · tannin", at="average")
+        tannin = w.step("o", "tannin entering", water.row("tannin") * charge, "equivalents", formula=f"{charge:g} · tannin", at="average")
         formula = "c_∞ (1 − exp(−S/S₀)) · V"
         capacity = w.step("C", "its places", self.capacity, unit="eq", formula=formula, source="common-practice", result="capacity")
         daily = w.step("V_d", "water used in a day", duty.daily, "volume")
@@ -167,7 +167,8 @@ class TanninResin(MediaBed):
     def _take_alkalinity(self, water: Stream, out: Stream, given: Array, kept: Array, w: Working) -> None:
         """Alkalinity that fresh resin takes, and the chloride that it gives for everything."""
         alkalinity = water.row("alkalinity")
-        early = w.step("a", "share of alkalinity that fresh resin takes", self._early * kept, "fraction", formula="0.7 (1 − y)",
+        most = self.spec.constants["alkalinity_early"]
+        early = w.step("a", "share of alkalinity that fresh resin takes", self._early * kept, "fraction", formula=f"{most:g} (1 − y)",
                        source="common-practice", note="early in a run; later in it none")  # fmt: skip
         out.set("alkalinity", alkalinity * (1.0 - early))
         out.add("ph", np.where(alkalinity > 0.0, np.log10(1.0 - early), 0.0))
