@@ -233,7 +233,7 @@ def test_what_stands_in_the_way_is_said() -> None:
     proposal = Proposer(site, small(["softener-9x48", "softener-10x54", "softener-12x52"])).propose()
     assert not proposal.options
     sentences = [obstacle.sentence for obstacle in proposal.obstacles]
-    assert any(text.startswith("Softener: with it less than the ") and "when 9.0 gpm is drawn (" in text for text in sentences), sentences
+    assert any(text.startswith("Supply: without any equipment ") and "when 9.0 gpm is drawn" in text for text in sentences), sentences
     assert any(text.startswith("With a peak of ") and text.endswith(" there are trains.") for text in sentences), sentences
 
 

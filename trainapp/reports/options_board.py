@@ -83,6 +83,8 @@ def _warning(site: Site, contenders: Sequence[Contender]) -> str:
 def _looked(proposal: Proposal | None) -> str:
     if proposal is None:
         return ""
+    if proposal.nothing_treats:
+        return "What is wrong here nothing in this program treats, so nothing is proposed."
     if proposal.nothing_needed:
         return "Among what was measured nothing asks for treatment, so nothing is proposed."
     considered, fit = proposal.tally.considered, len(proposal.front)

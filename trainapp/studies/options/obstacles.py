@@ -11,7 +11,7 @@ from trainapp import units
 from trainapp.checks.policy import amount
 from trainapp.dimensions import PSI
 from trainapp.studies.options.layouts import Layout
-from trainapp.studies.options.reasons import is_in_the_way, share_of, why
+from trainapp.studies.options.reasons import about, is_in_the_way, share_of, why
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Tally
 from trainapp.train.document import Document
@@ -64,8 +64,8 @@ def _reasons(site: Site, layouts: Sequence[Layout], tally: Tally) -> Iterator[Ob
     # equipment that is too small is in nobody's way, where there is larger
     found = [item for item in found if is_in_the_way(site, layouts, item[0])]
     for said, trains in found[:_TOLD]:
-        known = rules.places.get(said[0]) or rules.heads.get(said[0])
-        label = f"{known.label[:1].upper()}{known.label[1:]}: " if known is not None else ""
+        known = said[0] in rules.places or said[0] in rules.heads
+        label = f"{about(site, said)}: " if known else ""
         yield Obstacle(f"{label}{why(site, layouts, said)} ({share_of(trains, tally)}).", trains)
 
 

@@ -96,8 +96,13 @@ class Proposal:
 
     @property
     def nothing_needed(self) -> bool:
-        """Whether the water and the site ask for nothing."""
-        return not self.site.asks
+        """Whether the water and the site ask for nothing: what no option here can solve asks, too."""
+        return not self.site.asks and not self.unsolved
+
+    @property
+    def nothing_treats(self) -> bool:
+        """Whether all that is wrong is what nothing in this program treats."""
+        return not self.site.asks and bool(self.unsolved)
 
 
 class Proposer:
