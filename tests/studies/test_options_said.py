@@ -1,0 +1,75 @@
+"""What options say stands in the way: the cause, not the next best equipment."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tests.studies.test_options import GERMS, SOFT, raw, small
+from tests.train.trains import MAIN, WELL
+from trainapp.reports.options_board import _looked
+from trainapp.reports.options_text import options_lines
+from trainapp.studies.options import Proposal, Proposer
+from trainapp.studies.options.layouts import Layouts
+from trainapp.studies.options.reasons import why
+from trainapp.studies.options.site import Site
+from trainapp.train.document import Document
+
+HARD = {**SOFT, "hardness": "18 gpg"}
+
+
+def proposed(document: Document, items: str) -> Proposal:
+    """Options of a site from a few items."""
+    return Proposer(document, small(items.split())).propose()
+
+
+def flat(proposal: Proposal) -> str:
+    """All that is printed, as one line."""
+    return " ".join(" ".join(options_lines(proposal)).split())
+
+
+def with_goal(document: Document, **goals: Any) -> Document:
+    """The same site with other goals."""
+    return Document.of({**document.tree, "goals": {**document.tree.get("goals", {}), **goals}})
+
+
+def test_a_goal_beyond_the_supply_is_no_fault_of_a_filter() -> None:
+    told = flat(proposed(with_goal(raw(HARD, peak="5 gpm"), outlet_pressure="90 psi"), "softener-12x52 cartridge-20-20x4"))
+    assert "Supply: without any equipment " in told and " when 5.0 gpm is drawn, and 90.0 psi is wanted" in told
+    assert "Coarse filter: with it" not in told
+
+
+def test_a_house_that_stands_high_is_named() -> None:
+    told = flat(proposed(raw(HARD, supply={**WELL, "lift": "160 ft"}), "softener-12x52 cartridge-20-20x4"))
+    assert "is left at the house, which stands 160 ft higher, when " in told
+
+
+def test_a_room_that_the_lowest_fits_into_is_no_riddle() -> None:
+    site = Site(raw(HARD, supply=MAIN, room={"height": "6 ft"}), small(["softener-9x48", "softener-16x65"]))
+    said = why(site, Layouts(site).all(), ("softener", "room-fit", "Too tall for the room"))
+    assert said.startswith("those that take more than the room's height of 6 ft are left out; the lowest of the catalogue takes "), said
+
+
+def test_what_has_no_room_is_not_too_wide_for_it() -> None:
+    site = Site(raw(HARD, supply=MAIN), small(["softener-9x48", "softener-16x65"]))
+    said = why(site, Layouts(site).all(), ("softener", "room-fit", "Too wide for the room"))
+    assert said == "in trains with it more falls short than in others"
+
+
+def test_iron_beyond_every_filter_is_told_with_both_figures() -> None:
+    iron = {"iron": "60 mg/L", "iron_dissolved": "58 mg/L", "manganese": "0.02 mg/L", "ph": "7.6"}
+    site = raw({**HARD, **iron}, supply=MAIN, peak="4 gpm")
+    said = why(Site(site), Layouts(Site(site)).all(), ("softener", "iron-on-resin", "Iron on the softener's resin"))
+    assert said.startswith("the raw water holds 60.00 mg/L of iron, an iron filter of the catalogue takes 15.00 mg/L at the most"), said
+
+
+def test_poison_that_nothing_treats_is_not_called_nothing() -> None:
+    proposal = proposed(raw({**SOFT, "arsenic": "0.2 mg/L", "nitrate": "50 mg/L"}), "softener-9x48")
+    told = flat(proposal)
+    assert "what is wrong here nothing in this program treats, so nothing is proposed." in told and "nothing asks" not in told
+    assert told.index("nothing in this program treats") < told.index("Arsenic at the house") < told.index("Not judged")
+    assert _looked(proposal) == "What is wrong here nothing in this program treats, so nothing is proposed."
+    assert not proposal.nothing_needed and proposed(raw(SOFT), "softener-9x48").nothing_needed
+
+
+def test_germs_alone_are_still_asked_for() -> None:
+    assert not proposed(raw({**SOFT, **GERMS}), "cartridge-5-20x4 uv-a-12-valve").nothing_treats
