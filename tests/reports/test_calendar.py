@@ -40,7 +40,7 @@ def test_every_chore_is_an_event_that_another_program_reads(name: str) -> None:
     found, tasks = events(name), upkeep(site(name)[0])
     assert len(found) == len(tasks) > 3
     for event, chore in zip(found, tasks, strict=True):
-        assert event["SUMMARY"].startswith(f"{chore.short} (") and chore.what.rstrip(".") in event["DESCRIPTION"]
+        assert event["SUMMARY"].startswith(f"{chore.short} (") and chore.told.rstrip(".") in event["DESCRIPTION"]
         assert f"({chore.status})" in event["DESCRIPTION"]
         assert event["DTSTART"].dt > START and ("RRULE" in event) != chore.once
 

@@ -264,7 +264,7 @@ def test_a_house_without_water_of_its_own_has_no_drain_table() -> None:
 def test_every_chore_of_every_stage_is_in_the_plan(name: str) -> None:
     evaluation, _ = site(name)
     listed = [row for row in tables(name).upkeep().rows if len(row) > 1]
-    assert [row[0] for row in listed] == [task.what for task in upkeep(evaluation)]
+    assert [row[0] for row in listed] == [task.told for task in upkeep(evaluation)]
     assert {task.stage for task in upkeep(evaluation)} - {""} <= set(evaluation.stages)
     assert all(row[1] and row[3] for row in listed)
 

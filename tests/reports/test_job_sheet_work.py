@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
+
+import pytest
 
 from tests.reports.printing import evaluated, flowed, site, tree_of
 from tests.reports.test_job_sheet_pipes import lanes
 from trainapp.reports.drawing.display import Text
+from trainapp.reports.handover_sheets import upkeep_job
 from trainapp.reports.job_sheet import job_sheet
 from trainapp.reports.job_sheet_lines import Section, lines
 from trainapp.reports.job_sheet_names import place_names
@@ -15,7 +19,7 @@ from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import PAPERS
-from trainapp.spelling import spelt_in
+from trainapp.spelling import american, spelt_in
 from trainapp.train.evaluation import Evaluation
 
 LETTER = PAPERS["letter"]
@@ -106,3 +110,15 @@ def test_a_mark_goes_over_the_page_with_its_text() -> None:
 def test_safety_of_electricity_reads_as_its_reader_spells() -> None:
     assert spelt_in("an earthed outlet; a licence", True) == "a grounded outlet; a license"
     assert spelt_in("an earthed outlet; a licence", False) == "an earthed outlet; a licence"
+
+
+@pytest.mark.parametrize(("locale", "words"), [("en_US.UTF-8", ("color", "grounded")), ("en_GB.UTF-8", ("colour", "earthed"))])
+def test_papers_are_spelt_alike(locale: str, words: tuple[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LC_ALL", locale)
+    american.cache_clear()
+    evaluation, found = site("lone-alder-farm")
+    pages = job_sheet(evaluation, found, "us", LETTER), upkeep_job(evaluation, evaluation.plan.document, "us", LETTER, date(2026, 3, 14))
+    for job in pages:
+        told = " ".join(text.text for _, texts in flowed(job) for text, _ in texts)
+        assert all(word in told for word in words)
+    american.cache_clear()

@@ -164,5 +164,5 @@ class SheetTables:
             if task.stage != last:
                 rows.append((self._name(task.stage) if task.stage else "The whole train",))
                 last = task.stage
-            rows.append((task.what, task.when, task.uses(self.system), self.citations.number(task.source, task.status)))
+            rows.append((task.told, task.when, task.uses(self.system), self.citations.number(task.source, task.status)))
         return PrintTable(("what", "how often", "uses", "source"), (50, 18, 25, 7), rows, right=frozenset({3}))

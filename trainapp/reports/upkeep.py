@@ -10,6 +10,7 @@ from typing import Literal
 from trainapp import units
 from trainapp.dimensions import DAY
 from trainapp.reports.job_sheet_lines import Line, lines
+from trainapp.spelling import spelt
 from trainapp.stages.base import Chore
 from trainapp.studies.cost.use import duty_of
 from trainapp.train.evaluation import Evaluation
@@ -66,6 +67,11 @@ class Task:
     status: str
     units: int = 1
     once: bool = False
+
+    @property
+    def told(self) -> str:
+        """What is done, as its reader spells it; the log keeps `what`."""
+        return spelt(self.what)
 
     @property
     def short(self) -> str:
