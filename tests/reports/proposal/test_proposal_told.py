@@ -24,6 +24,7 @@ from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.proposal import proposal_job
 from trainapp.reports.proposal_basis import basis, designed_for, supposed
+from trainapp.reports.proposal_bills import _price, _quantity
 from trainapp.reports.proposal_costs import how
 from trainapp.reports.proposal_extras import Extras, read_logo
 from trainapp.reports.proposal_offer import Drawn, Offer, column_of, offer_of
@@ -32,6 +33,7 @@ from trainapp.reports.proposal_table import sides_table
 from trainapp.reports.proposal_water import seen
 from trainapp.reports.proposal_words import does_not_any, simulated
 from trainapp.studies.cost import default_prices
+from trainapp.studies.cost.lines import Priced, Writer
 from trainapp.studies.options import Site
 from trainapp.studies.options.contender import Served, left_as_it_is, of_option, on_the_bench
 from trainapp.studies.options.what_if import WhatIf
@@ -241,3 +243,31 @@ def test_no_page_holds_the_last_row_of_a_table_alone() -> None:
         set_table(again, PrintTable(("a", "b"), (1, 1), rows[: ends[0] + less]))
         last = sum(getattr(item, "text", "").startswith("row ") for item in again._items[-1])
         assert last >= 3
+
+
+# The full bill ------------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("quantity", "unit", "us", "metric"),
+    [
+        # 1 lb is 0.45359237 kg, 1 ft3 0.028316846592 m3, 1 gal 3.785411784 L: NIST SP 811, Appendix B.8
+        ("627.045", "lb", "627 lb", "284 kg"), ("4.609", "ft3", "4.61 ft\u00b3", "0.131 m\u00b3"),
+        ("27.077", "1000 gal", "27.1 \u00d7 1,000 gal", "102 m\u00b3"), ("1105.192", "kWh", "1,110 kWh", "1,110 kWh"),
+        ("2", "each", "2", "2"),
+    ],
+)  # fmt: skip
+def test_quantities_of_the_bill_have_three_digits_in_the_units_of_the_page(quantity: str, unit: str, us: str, metric: str) -> None:
+    priced = Priced("part", "Salt", "softener", Decimal(quantity), unit, Decimal("0.35"), "a list")
+    told = [_quantity(priced, system).replace("\u202f", " ") for system in ("us", "metric")]
+    assert told == [us, metric]
+    per = {"each": "0.35", "1000 gal": "0.35 per 1,000 gal", "ft3": "0.35 per ft\u00b3"}
+    assert _price(priced).replace("\u202f", " ") == per.get(unit, f"0.35 per {unit}"), "the list's own unit, so that it can be looked up"
+
+
+def test_what_is_paid_within_the_years_is_told_with_separators_and_what_is_not_due_in_words() -> None:
+    writer = Writer(PRICES, 10)
+    salt = Priced("use", "Salt", "softener", Decimal(1000), "lb", Decimal("1.50"), "a list")
+    assert writer.yearly(salt).working.startswith("1,500.00 \u00d7 10 times in 10 years; at 4 % a year worth 12,")
+    assert writer.again(salt, 12 * 365.25).working == "not due within 10 years"
+    assert " \u00d7 1 time in 10 years" in writer.again(salt, 7 * 365.25).working

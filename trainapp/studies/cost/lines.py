@@ -100,7 +100,8 @@ class Writer:
         total, tax = self._due(priced)
         due = total + tax
         present, rate = self._money(due * worth), f"{(self.prices.discount * 100).normalize():f} %"
-        working = f"{due} × {times} times in {self.years} years; at {rate} a year worth {present} today"
+        counted = f"{due:,} × {times} time{'s' * (times != 1)} in {self.years} years; at {rate} a year worth {present:,} today"
+        working = counted if times else f"not due within {self.years} years"
         if priced.price is None:
             working = UNPRICED
         return Line(priced, total, tax, when, every_days, times, present, self._money(due * a_year), None, working)
