@@ -290,6 +290,11 @@ def any_edit(draw: st.DrawFn, document: Document) -> Edit:
     return draw(st.one_of(*single) | st.builds(Batch, edits=st.lists(st.one_of(*single), max_size=3)))
 
 
+def bare(patch: Patch) -> Patch:
+    """A patch that does not remember the documents that it lies between."""
+    return Patch(patch.changes, patch.label)
+
+
 @given(st.data())
 def test_what_is_done_is_taken_back_to_the_letter(data: st.DataObject) -> None:
     document = Document.of(FARM)
@@ -308,10 +313,10 @@ def test_what_is_done_is_taken_back_to_the_letter(data: st.DataObject) -> None:
         assert loads(dumps(after)) == after and patch.label
         ids = [s.id for s in after.stages]
         assert len({*ids, *after.outlets, "supply", "house"}) == len(ids) + len(after.outlets) + 2
-        # The same by replaying plain data, as a journal does.
-        replayed = apply(loads(history[-1]), Patch.from_json(json.loads(json.dumps(patch.to_json()))))
+        # The same change by change, on a document that is only equal.
+        replayed = apply(loads(history[-1]), bare(patch))
         assert dumps(replayed) == dumps(after)
-        assert dumps(apply(replayed, Patch.from_json(invert(patch).to_json()))) == history[-1]
+        assert dumps(apply(replayed, bare(invert(patch)))) == history[-1]
         document = after
         history.append(dumps(after))
         patches.append(patch)
@@ -342,7 +347,7 @@ def test_patches_in_a_row_join_into_one(farm: Document) -> None:
     assert apply(farm, both).demand.peak == "12 gpm" and len(both.changes) == 1
     assert apply(apply(farm, both), invert(both)) is farm
     with pytest.raises(ValueError, match="planned in this session"):
-        join(Patch.from_json(first.to_json()), second)
+        join(bare(first), second)
 
 
 @pytest.mark.parametrize(

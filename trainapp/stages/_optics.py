@@ -1,6 +1,6 @@
-"""Optics and ageing of a low-pressure ultraviolet chamber: for teaching and for estimates beside a rating, never in place of one.
+"""Optics and sleeve film of a low-pressure ultraviolet chamber: for teaching and for estimates beside a rating, never in place of one.
 
-Units are those of the bench: mW, cm, mJ/cm2, cm3/s; absorbance is decadic per cm at 254 nm. The radial model sends rays straight out from
+Units are those of the bench: cm, mJ/cm2; absorbance is decadic per cm at 254 nm. The radial model sends rays straight out from
 an axial lamp; refraction and the finite length of the lamp together change it by 3 to 9 % in the cases computed for it. Everything
 takes numbers or arrays.
 """
@@ -38,11 +38,6 @@ def tanks_in_series(dose: Number, per_log: float, tanks: int) -> tuple[Array, Ar
     """
     log = tanks * np.log10(1.0 + LN10 / per_log * dose / tanks)
     return np.asarray(log), np.asarray(per_log * log)
-
-
-def lamp_output(hours: Number, loss: float, life: float) -> Array:
-    """Share of a new lamp's output after `hours`: it falls in a straight line by `loss` over `life` hours."""
-    return np.asarray(1.0 - loss * hours / life)
 
 
 def film_rate(iron: Number, manganese: Number, hardness: Number, scales: Number, rates: tuple[float, float, float, float]) -> Array:

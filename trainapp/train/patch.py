@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -39,19 +39,6 @@ class Patch:
     def between(cls, base: Document, result: Document, label: str) -> Patch:
         """The patch that leads from one document to another."""
         return cls(tuple(_changes(base.tree, result.tree, ())), label, base, result)
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data for a journal."""
-        return {
-            "label": self.label,
-            "changes": [{"path": list(c.path), "before": list(c.before), "after": list(c.after)} for c in self.changes],
-        }
-
-    @classmethod
-    def from_json(cls, data: Mapping[str, Any]) -> Patch:
-        """The patch of :meth:`to_json`."""
-        changes = (Change(tuple(c["path"]), tuple(c["before"]), tuple(c["after"])) for c in data["changes"])
-        return cls(tuple(changes), str(data["label"]))
 
 
 def apply(document: Document, patch: Patch) -> Document:
