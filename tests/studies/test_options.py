@@ -14,7 +14,7 @@ from tests.train.trains import MAIN, WATER, WELL, chain, document, stage
 from trainapp.checks import findings
 from trainapp.data import samples_path
 from trainapp.studies.cost import default_prices
-from trainapp.studies.options import Proposal, Proposer, SearchCancelled, criteria, propose
+from trainapp.studies.options import Proposal, Proposer, SearchCancelled, Train, criteria, propose
 from trainapp.studies.options.criteria import index_of, steps_of
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.search import Search
@@ -104,6 +104,21 @@ def test_the_search_finds_what_brute_force_finds(name: str) -> None:
     assert {tuple(map(int, row)) for row in steps_of(np.array([t.values for t in front]).reshape(len(front), -1))} == wanted
     assert {t.unfit for t in front} == ({unfit} if wanted else set())
     assert wanted, "a case in which nothing is found shows nothing"
+
+
+def test_what_does_not_stand_up_is_left_out_of_the_answer_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    train, items = CASES["farm well"]
+    proposer = Proposer(train, small(items.split()))
+    found = Search(proposer.site, Layouts(proposer.site).all()).trains(default_prices())[0]
+    before, fallen = list(found), list[Train]()
+
+    def agrees(one: Train, _full: object) -> bool:
+        fallen.extend([] if fallen else [one])
+        return one is not fallen[0]
+
+    monkeypatch.setattr("trainapp.studies.options.proposal._agrees", agrees)
+    _, left = proposer._options(found, default_prices(), 10, 3)
+    assert found == before and left == [one for one in before if one is not fallen[0]]
 
 
 def test_a_front_is_no_worse_for_a_larger_catalogue() -> None:

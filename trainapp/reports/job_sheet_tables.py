@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from trainapp import units
+from trainapp.dimensions import INCH
 from trainapp.reports.drawing.model import BenchModel
 from trainapp.reports.in_units import nominal_size
 from trainapp.reports.job_sheet_clocks import Slot, clock, days, slots, washing_of, whole_days
@@ -21,8 +22,6 @@ from trainapp.stages.base import Cleaning, Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
 from trainapp.units import System
-
-_INCH = 0.0254
 
 
 class SheetTables:
@@ -128,7 +127,7 @@ class SheetTables:
     def _line(self, stage: Stage) -> tuple[str, str]:
         """The drain line as the document gives it, and its air gap: twice the line's opening, an inch at least."""
         drain = stage.settings.get("drain")
-        unknown = f"2 × its opening, {self._gap(_INCH)} at least"
+        unknown = f"2 × its opening, {self._gap(INCH)} at least"
         if not drain:
             return "not given: settle it before work begins", unknown
         parts = [f"to {str(drain['to']).replace('_', ' ')}"] if drain.get("to") else []
@@ -136,7 +135,7 @@ class SheetTables:
         parts += [f"{self._show(drain['length'], 'distance')} long"] if drain.get("length") else []
         parts += [f"rises {self._show(drain['height'], 'distance')}"] if drain.get("height") else []
         opening = drain.get("size")
-        return ", ".join(parts), self._gap(max(2.0 * opening, _INCH)) if opening else unknown
+        return ", ".join(parts), self._gap(max(2.0 * opening, INCH)) if opening else unknown
 
     def _gap(self, metres: float) -> str:
         """An air gap; in whole millimetres, as far as those can be told on a rule."""

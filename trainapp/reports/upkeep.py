@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from trainapp import units
-from trainapp.dimensions import DAY
+from trainapp.dimensions import DAY, YEAR
 from trainapp.reports.job_sheet_lines import Line, lines
 from trainapp.spelling import spelt
 from trainapp.stages.base import Chore
@@ -18,11 +18,11 @@ from trainapp.units import System
 
 Unit = Literal["day", "week", "month", "year"]
 
-_DAYS: dict[Unit, float] = {"year": 365.25, "month": 365.25 / 12.0, "week": 7.0}
+_DAYS: dict[Unit, float] = {"year": YEAR / DAY, "month": YEAR / DAY / 12.0, "week": 7.0}
 #: An interval this near to whole months or years, in months or years, is one of them.
 _NEAR = 0.05
 #: Longer than anyone plans for.
-_LONGEST = 50.0 * 365.25
+_LONGEST = 50.0 * YEAR / DAY
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""A patch: what changes between two documents, as plain data that can be applied, taken back and written to a journal."""
+"""A patch: what changes between two documents, as plain data that can be applied and taken back."""
 
 from __future__ import annotations
 
