@@ -9,6 +9,8 @@ from trainapp import dimensions
 
 #: d, the year of all upkeep.
 YEAR = dimensions.YEAR / dimensions.DAY
+#: d, a year as many intervals of upkeep count it: the shorter of the two.
+_PLAIN_YEAR = 365.0
 ZERO = Decimal(0)
 
 
@@ -26,10 +28,10 @@ def quantity_of(value: float) -> Decimal:
 def payments(every_days: float, years: int) -> int:
     """How often something that comes up every so many days is paid within the years.
 
-    What would fall on the last day is left to the time after it: nobody renews what he gives up.
+    What would fall on the last day is left to the time after it: nobody renews what he gives up. A year is 365 days in what some parts are
+    due by and 365.25 in that of others: by both the last day is the same.
     """
-    span = years * YEAR
-    times = int(span / every_days * (1.0 - 1e-9))
+    times = int(years * _PLAIN_YEAR / every_days * (1.0 - 1e-9))
     return max(times, 0)
 
 
