@@ -17,9 +17,9 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QWidget
 
 from trainapp.desktop.engine import System
+from trainapp.desktop.offer import Offer
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
-from trainapp.desktop.starting import Offer
 from trainapp.train.document import Document, dumps, loads
 from trainapp.train.store import StoreError
 from trainapp.train.whole_file import here, is_alive, replace_file

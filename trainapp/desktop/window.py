@@ -239,7 +239,7 @@ class Window(QMainWindow):
 
     def offer_start(self, text: str) -> None:
         """Say in a line over the bench what is shown, and that one's own train can be had in a minute."""
-        from trainapp.desktop.starting import Offer
+        from trainapp.desktop.offer import Offer
 
         if self.workspace is not None:
             self.offer = Offer(text)
@@ -294,10 +294,10 @@ class Window(QMainWindow):
         self.unit_button.setText("US units" if session.system == "us" else "Metric units")
         self.unit_button.updateGeometry()
         self.setWindowFilePath(str(session.path) if session.path else "")
-        self.setWindowTitle(f"{session.name}[*] \u2013 trainapp")
+        self.setWindowTitle(f"{session.title}[*] \u2013 trainapp")
         self.setWindowModified(not session.is_clean)
         saved = f"saved {session.saved_at:%H:%M}" if session.saved_at and session.is_clean else "" if session.is_clean else "not saved"
-        self.strip.show_site(session.name, saved)
+        self.strip.show_site(session.title, saved)
 
     def _can(self, command: Command) -> bool:
         if command.needs == "nothing":
@@ -338,7 +338,7 @@ class Window(QMainWindow):
     # Closing ------------------------------------------------------------------------------------------------------------------
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self._may_close():
+        if not self._may_close() or (self.views is not None and not self.views.may_close()):
             event.ignore()
             return
         self.prefs.size = self.size() if not self.isMaximized() else self.prefs.size
@@ -355,7 +355,7 @@ class Window(QMainWindow):
         answer = QMessageBox.question(
             self,
             "Close",
-            f"{self.session.name} was changed and not saved. Save it?",
+            f"{self.session.title} was changed and not saved. Save it?",
             buttons.Save | buttons.Discard | buttons.Cancel,
             buttons.Save,
         )
