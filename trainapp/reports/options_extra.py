@@ -58,8 +58,10 @@ def taste_row(contenders: Sequence[Contender], system: System) -> Row | None:
     told = [taste(contender.measured.evaluation, system).removeprefix(_TASTED) for contender in contenders]
     if not any(told):
         return None
-    cells = tuple(Cell(typeset(text)) if text else Cell("none that is tasted", quiet=True) for text in told)
-    return Row("taste", _TASTED.removesuffix(": "), "", cells, "findings")
+    why = dict.fromkeys(text.rpartition(", ")[2] for text in told if text)
+    note = "; ".join(why)
+    cells = tuple(Cell(typeset(text.partition(" of it reaches ")[0])) if text else Cell("none that is tasted", quiet=True) for text in told)
+    return Row("taste", _TASTED.removesuffix(": "), "", cells, "findings", f"{note[:1].upper()}{note[1:]}.")
 
 
 __all__ = ["extra_rows", "sodium_line", "sodium_row", "taste_row"]

@@ -112,14 +112,13 @@ def severities(finding: Finding, contenders: Sequence[Contender]) -> str:
         behind.setdefault(next(found, "not"), []).append(train.name)
     if set(behind) <= {finding.severity}:
         return finding.severity
-    told = (f"{_BEHIND.get(kind, kind)} {_trains(names, trains)}" for kind, names in behind.items())
+    # the kind that most trains share is told last, of the others
+    groups = sorted(behind.items(), key=lambda group: len(group[1]))
+    told = [f"{_BEHIND.get(kind, kind)} with {' and '.join(names)}" for kind, names in groups]
+    kind, names = groups[-1]
+    if len(names) > 1:
+        told[-1] = f"{_BEHIND.get(kind, kind)} with {'every train' if len(groups) == 1 else 'the others'}"
     return f"{finding.severity} in the raw water, {', '.join(told)}"
-
-
-def _trains(names: Sequence[str], trains: Sequence[Contender]) -> str:
-    if len(names) == len(trains):
-        return "with every train" if len(names) > 1 else f"with {names[0]}"
-    return f"with {' and '.join(names)}"
 
 
 def _row(finding: Finding) -> Unsolved:

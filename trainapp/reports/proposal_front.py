@@ -46,6 +46,8 @@ ASKED = "Ask the authority before anything is bought"
 NOTED = "Worth knowing, and treated by no option here"
 NONE = "None of the trains that can be built does without a failure of its own."
 GLANCE = "What is proposed"
+#: Height of what stands above and below the table of it, px.
+_BESIDE = 76.0
 CARRIED = "What every option still carries"
 NONE_DOES = "What none of these does"
 
@@ -200,13 +202,13 @@ def set_glance(flow: Flow, offer: Offer) -> None:
     ]
     table = PrintTable(heads, (18, 40, 13, 15, 16), rows, right=frozenset({2, 3, 4}), bold=frozenset({0}))
     # all of it is read at one glance
-    flow.heading(GLANCE, keep=min(height_of(flow, table) + 40.0, flow.paper.height / 2))
+    flow.heading(GLANCE, keep=min(height_of(flow, table) + _BESIDE, flow.paper.height / 2))
     if offer.unfit:
         flow.text(f"Each option has {offer.unfit} or more pieces of equipment that fall short; its cautions say which.", bold=True)
-    set_table(flow, table)
-    flow.text(f"{offer.prices.currency}, by {name_inside(offer.prices.name)}.", token="ink2", size=CAPTION)
     for tasted in tastes(offer):
         flow.marked("note", tasted)
+    set_table(flow, table)
+    flow.text(f"{offer.prices.currency}, by {name_inside(offer.prices.name)}.", token="ink2", size=CAPTION)
 
 
 __all__ = [

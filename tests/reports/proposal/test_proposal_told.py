@@ -18,7 +18,7 @@ from tests.reports.proposal.test_proposal import made as pages
 from trainapp import units
 from trainapp.reports.options_board import board
 from trainapp.reports.options_cells import ILLUSTRATIVE
-from trainapp.reports.options_health import NOBODY, PARTLY
+from trainapp.reports.options_health import NOBODY, PARTLY, severities
 from trainapp.reports.options_text import options_lines
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_table import PrintTable, set_table
@@ -107,7 +107,7 @@ def test_chlorine_that_is_tasted_and_sodium_stand_in_every_form() -> None:
     made = drawn("lone-alder-farm")
     whole, short = both(made)
     for text in (whole, short, squeezed(table(made))):
-        assert squeezed("Tastes and smells of chlorine") in text and squeezed("no carbon stands behind the feed") in text
+        assert squeezed("Tastes and smells of chlorine: ") in text and squeezed("no carbon stands behind the feed") in text
         assert squeezed("Sodium at the house") in text and squeezed(units.typeset("20 mg/L")) in text
     (row,) = (row for row in comparison(made) if row.label == "Sodium at the house")
     assert row.cells[0].text == "not softened" and row.cells[1].text.endswith("\u202fmg/L") and row.unit.startswith("guide 20")
@@ -271,3 +271,13 @@ def test_what_is_paid_within_the_years_is_told_with_separators_and_what_is_not_d
     assert writer.yearly(salt).working.startswith("1,500.00 \u00d7 10 times in 10 years; at 4 % a year worth 12,")
     assert writer.again(salt, 12 * 365.25).working == "not due within 10 years"
     assert " \u00d7 1 time in 10 years" in writer.again(salt, 7 * 365.25).working
+
+
+def test_how_grave_a_finding_of_the_raw_water_is_with_trains_is_told_by_the_kinds() -> None:
+    made = offer("surface")
+    trains = [column.contender for column in made.columns]
+    (surface,) = (finding for finding in made.site.findings if finding.cause == "health:surface")
+    assert severities(surface, trains) == "fail in the raw water, fail with On the bench, caution with the others"
+    assert severities(surface, trains[2:]) == "fail in the raw water, caution with every train"
+    assert severities(surface, trains[2:3]) == "fail in the raw water, caution with Least to buy"
+    assert severities(surface, trains[:2]) == "fail"
