@@ -14,11 +14,13 @@ from trainapp.reports.handover_sheets import upkeep_job
 from trainapp.reports.job_sheet import job_sheet
 from trainapp.reports.job_sheet_lines import Section, lines
 from trainapp.reports.job_sheet_names import place_names
+from trainapp.reports.job_sheet_tables import SheetTables
 from trainapp.reports.job_sheet_values import LineValues
 from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_pages import PrintJob
 from trainapp.reports.print_paper import PAPERS
+from trainapp.reports.print_sources import Citations
 from trainapp.spelling import american, spelt_in
 from trainapp.train.evaluation import Evaluation
 
@@ -80,7 +82,7 @@ def test_new_pipe_is_disinfected_where_no_chamber_stands() -> None:
 
 def test_heights_stand_where_the_order_of_work_says() -> None:
     words = [text.text for text in printed(tree_of("lone-alder-farm"))]
-    assert {"Free above", "Inlet at", "Outlet at"} <= set(words)
+    assert {"Free above", "Ports at", "33/52"} <= set(words)
     work = told("work", site("lone-alder-farm")[0])
     assert "keep the free heights that stand in the rows under it" in work and "the overhead run at 72 in" in work
 
@@ -122,3 +124,15 @@ def test_papers_are_spelt_alike(locale: str, words: tuple[str, str], monkeypatch
         told = " ".join(text.text for _, texts in flowed(job) for text, _ in texts)
         assert all(word in told for word in words)
     american.cache_clear()
+
+
+def test_a_least_length_is_never_told_shorter() -> None:
+    evaluation, _ = site("lone-alder-farm", "metric")
+    model = Ledger(evaluation, [], "metric").model
+    assert LineValues(evaluation, model, place_names(model), "metric").all()["metal_run"] == "305\u202fmm"
+
+
+def test_sizes_of_valves_are_nominal_as_those_of_pipes() -> None:
+    ledger = Ledger(*site("inkwell-croft", "metric"), "metric")
+    told = " ".join(cell for row in SheetTables(ledger, Citations()).stages().rows for cell in row)
+    assert "valve DN 32" in told and "1-1/4 in" not in told

@@ -19,7 +19,7 @@ from trainapp.units import System
 
 #: Height of a row of dimensions, and of all of them with the scale bar, px.
 _ROW = 20.0
-_UNDER = 8 * _ROW + 44.0
+_UNDER = 6 * _ROW + 44.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ def _part(model: BenchModel, view: View, drawn: Display, measure: Measure) -> Di
     # Under the heads of the rows a part shows no value: the part before it does.
     shown = [body for body in bodies(model, view) if HEADS + 12.0 <= body.x <= drawn.width - 24.0]
     unit = units.unit("length", model.system)
-    for head, values in _rows(shown, model.system):
+    for head, values in (row for row in _rows(shown, model.system) if any(row[1])):
         items.append(Line(12.0, y, drawn.width - 24.0, y, "hair"))
         items.append(Text(12.0, y + 14.0, head, "ink", BODY, "start", True))
         items.append(Text(12.0 + measure(head, BODY, True) + 6.0, y + 14.0, unit, "ink3", CAPTION))
@@ -93,10 +93,14 @@ def _rows(shown: list[Body], system: System) -> Iterator[tuple[str, list[str]]]:
     yield "Width", [number(body.width, system) for body in shown]
     yield "Top at", [number(body.top, system) for body in shown]
     yield "Underside at", [number(body.base, system) if body.base > 0 else "" for body in shown]
-    for head, which in (("Inlet at", 0), ("Outlet at", 1)):
-        yield head, [number(body.ports[which], system) if body.ports else "" for body in shown]
+    yield "Ports at", [_ports(body.ports, system) for body in shown]
     yield "Free above", [number(body.clear, system) if body.clear > 0 else "" for body in shown]
     yield "Free below", [number(body.under, system) if body.under > 0 else "" for body in shown]
+
+
+def _ports(ports: tuple[float, float] | None, system: System) -> str:
+    """Heights of inlet and outlet, one figure where both are the same."""
+    return "/".join(dict.fromkeys(number(port, system) for port in ports)) if ports else ""
 
 
 def number(metres: float, system: System) -> str:

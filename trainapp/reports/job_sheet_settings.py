@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from trainapp import units
+from trainapp.reports.in_units import nominal
 from trainapp.reports.job_sheet_clocks import clock
 from trainapp.reports.print_table import PrintTable, Row
 from trainapp.stages.base import SettingSpec, Stage
@@ -77,7 +78,8 @@ class StageSettings:
             return clock(float(value) / 3600.0)
         if isinstance(value, float | int) and spec.dimension not in ("integer", "choice", "text"):
             return units.typeset(units.show(float(value), spec.dimension, self.system))
-        return str(value).replace("_", " ")
+        word = str(value).replace("_", " ")
+        return nominal(word, self.system) if spec.dimension == "choice" else word
 
 
 def _words(key: str) -> str:

@@ -32,7 +32,7 @@ class LineValues:
     def all(self) -> dict[str, str]:
         """By the word that lines put in braces; "" for what this train has not."""
         return {
-            "metal_run": length_text(metal_run(self.evaluation), self.system),
+            "metal_run": self._show(metal_run(self.evaluation), "length"),
             "overhead": self.overhead(),
             "blends": "; ".join(self.blends()),
             "blend_checks": "; ".join(self.blend_checks()) or "no figure: hardness was not measured",
