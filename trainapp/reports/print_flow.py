@@ -70,6 +70,11 @@ class Flow:
         return self.bottom - self.y
 
     @property
+    def whole(self) -> float:
+        """Height of a page that is not the first."""
+        return self.bottom - MARGIN - _HEAD
+
+    @property
     def fresh(self) -> bool:
         """Whether nothing stands on this page yet."""
         return self.y == self._top
@@ -220,7 +225,7 @@ class Flow:
     def drawing(self, display: Display, bleed: float = 0.0) -> None:
         """A drawing at its own size, smaller where the page is narrower or lower than it; it may reach `bleed` px into the margins."""
         width = self.width + 2 * bleed
-        scale = min(1.0, width / display.width, (self.bottom - MARGIN - _HEAD) / display.height)
+        scale = min(1.0, width / display.width, self.whole / display.height)
         self.keep(display.height * scale)
         self._pages[-1].parts.append(Placed(display, self.left - bleed, self.y, scale))
         self.y += display.height * scale

@@ -16,7 +16,7 @@ from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.proposal_offer import Column, Offer
 from trainapp.reports.proposal_rows import UNPRICED, Cell, Row
-from trainapp.reports.proposal_sides import set_grid
+from trainapp.reports.proposal_sides import keep_grid, set_grid
 from trainapp.reports.proposal_words import ILLUSTRATIVE
 from trainapp.reports.upkeep import Task, upkeep
 from trainapp.spelling import name_inside, spelt
@@ -27,6 +27,8 @@ OTHER = "other"
 _ONCE = (("equipment", "Equipment"), ("fittings", "Fittings"), ("labour", "Labour"), ("visit", "Visit at the start"))
 #: Width of what is to be done, px.
 _WHAT = 296.0
+#: Height of a heading, and of that of costs with the words under it, px.
+_HEADED, _ABOVE = 40.0, 110.0
 _ZERO = Decimal(0)
 _ALONE = "These sums are by the price list alone: what water beyond what a house notices may cost, illustrative, stands side by side. "
 
@@ -40,13 +42,16 @@ def set_costs(flow: Flow, offer: Offer, citations: Citations) -> None:
     places = [place for place, column in enumerate(offer.columns) if column.kind != "left"]
     if not places:
         return
+    costs, chores = tuple(cost_rows(offer)), tuple(chore_rows(offer, citations))
+    keep_grid(flow, offer, costs, places, figures=True, above=_ABOVE)
     flow.heading("What it costs")
     if offer.invented:
         flow.text(ILLUSTRATIVE, bold=True)
     flow.text(how(offer), token="ink2", size=CAPTION)
-    set_grid(flow, offer, tuple(cost_rows(offer)), places, figures=True)
+    set_grid(flow, offer, costs, places, figures=True)
+    keep_grid(flow, offer, chores, places, _WHAT, above=_HEADED)
     flow.heading("Chores", keep=160.0)
-    set_grid(flow, offer, tuple(chore_rows(offer, citations)), places, _WHAT)
+    set_grid(flow, offer, chores, places, _WHAT)
 
 
 def how(offer: Offer) -> str:

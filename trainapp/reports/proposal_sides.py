@@ -53,6 +53,16 @@ def set_grid(
         _Grid(flow, offer, list(places[start : start + step]), label, figures, below=below).set(rows)
 
 
+def keep_grid(
+    flow: Flow, offer: Offer, rows: Sequence[Row], places: Sequence[int], label: float = _LABEL, *, figures: bool = False, above: float
+) -> None:
+    """Begin a new page where a grid of one part finds no room on this one but does on that, with `above` px of heading and words; of a
+    page that is hardly begun the rest is used."""
+    grid = _Grid(flow, offer, list(places), label, figures, _TIGHT)
+    if len(places) <= MOST and flow.room < 0.5 * flow.whole and (height := above + grid.whole(rows)) <= flow.whole:
+        flow.keep(height)
+
+
 @dataclass(slots=True)
 class _Grid:
     """Sets some columns of the comparison."""
@@ -96,10 +106,10 @@ class _Grid:
 
     def together(self, rows: Sequence[Row], index: int) -> float:
         """Height of what has to stand on one page from a row on: itself, at the end the last rows, under a heading the first."""
-        if len(rows) - index <= _TAIL:
-            return self.tall(rows, index, len(rows))
         section = rows[index].section
         few = _HEAD if index == 0 or rows[index - 1].section != section else 1
+        if len(rows) - index < _TAIL + few:
+            return self.tall(rows, index, len(rows))
         own = next((n for n in range(index, len(rows)) if rows[n].section != section), len(rows))
         return self.tall(rows, index, min(index + few, own))
 
@@ -165,4 +175,4 @@ class _Grid:
         self.heads()
 
 
-__all__ = ["MOST", "set_grid", "set_sides"]
+__all__ = ["MOST", "keep_grid", "set_grid", "set_sides"]

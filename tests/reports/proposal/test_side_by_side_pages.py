@@ -8,7 +8,7 @@ from tests.reports.proposal.offers import offer
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_paper import PAPERS
 from trainapp.reports.proposal_rows import Cell, Row
-from trainapp.reports.proposal_sides import set_grid
+from trainapp.reports.proposal_sides import keep_grid, set_grid
 
 SITE = "pebble-court-3"
 #: Rows of one line, under one heading, that a page of A4 that lies holds at the usual pitch.
@@ -43,8 +43,21 @@ def test_no_row_is_left_alone_on_the_last_page(count: int) -> None:
     assert rows_of(found[-1]) >= 3 and found[-1][0] == "first, continued"
 
 
+@pytest.mark.parametrize("section", [4, 10])
 @pytest.mark.parametrize("count", range(36, 44))
-def test_a_heading_goes_over_with_its_rows(count: int) -> None:
-    for page in pages(count, 10):
+def test_a_heading_goes_over_with_its_rows(count: int, section: int) -> None:
+    for page in pages(count, section):
         heading = page.index("second") if "second" in page else None
         assert heading is None or len(page) > heading + 2
+
+
+@pytest.mark.parametrize(("used", "turned"), [(0.0, False), (0.3, False), (0.6, True)])
+def test_a_grid_that_a_new_page_holds_whole_begins_on_one(used: float, turned: bool) -> None:
+    """But for a page that is hardly begun: nothing is left as empty as that."""
+    columns = range(len(offer(SITE).columns))
+    rows = [Row("first", f"row {n}", "", tuple(Cell("x") for _ in columns)) for n in range(FULL)]
+    flow = Flow(PAPERS["a4"].turned, "a grid")
+    flow.new_page()
+    flow.y += used * flow.whole
+    keep_grid(flow, offer(SITE), rows, columns, above=40.0)
+    assert (flow.count == 3) == turned
