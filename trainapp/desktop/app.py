@@ -26,6 +26,7 @@ from trainapp.desktop.theme import look
 from trainapp.desktop.window import Window
 
 if TYPE_CHECKING:
+    from trainapp.desktop.opening import Aside
     from trainapp.desktop.recovery import Copy
     from trainapp.studies.start import Started
     from trainapp.train.document import Document
@@ -72,7 +73,7 @@ class Documents(QObject):
         """The first train of a kitchen-table start, in a window of its own, with what it assumes and what has to be tested."""
         self._show_train(started.document).run("sampling")
 
-    def _show_train(self, document: Document) -> Window:
+    def _show_train(self, document: Document | Aside) -> Window:
         """A train that no file has yet, in a window of its own."""
         from trainapp.desktop.opening import session_of
 

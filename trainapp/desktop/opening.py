@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from trainapp.desktop.engine import System
 from trainapp.desktop.prefs import Prefs
@@ -11,10 +12,30 @@ from trainapp.desktop.session import Session
 from trainapp.train.document import Document, DocumentError, blank, load
 from trainapp.train.store import StoreError
 
+if TYPE_CHECKING:
+    from trainapp.studies.cost import PriceList
 
-def session_of(document: Document, prefs: Prefs) -> Session:
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A train that is worked on beside another one of the same site.
+
+    Attributes:
+        called: what tells its window from that of the other. prices: that it is counted with.
+    """
+
+    document: Document
+    called: str
+    prices: PriceList
+
+
+def session_of(document: Document | Aside, prefs: Prefs) -> Session:
     """The session of a document that has no file yet."""
-    return Session(document, system=cast(System, prefs.units))
+    if isinstance(document, Document):
+        return Session(document, system=cast(System, prefs.units))
+    session = Session(document.document, system=cast(System, prefs.units))
+    session.called, session.prices = document.called, document.prices
+    return session
 
 
 def open_session(path: Path | None, prefs: Prefs, copy: bool = False) -> tuple[Session | None, str]:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
@@ -21,6 +22,9 @@ from trainapp.train.document import Document, DocumentError, load
 from trainapp.train.edits import Edit, Patch, SetValue, apply, plan_edit
 from trainapp.train.floor import places
 from trainapp.units import write
+
+if TYPE_CHECKING:
+    from trainapp.studies.cost import PriceList
 
 Assess = Callable[[Document, System], Assessment]
 NOTHING: Tag = ()
@@ -49,6 +53,9 @@ class Session(QObject):
         super().__init__(parent)
         self.stack = QUndoStack(self)
         self.path = path
+        #: What tells it from another train of the same site, and the prices that it came with.
+        self.called = ""
+        self.prices: PriceList | None = None
         self.system: System = system
         self.saved_at: datetime | None = None
         self.assessment: Assessment | None = None
@@ -93,9 +100,15 @@ class Session(QObject):
         return self._document.site.word("name") or (self.path.name.removesuffix(".train.json") if self.path else "New train")
 
     @property
+    def title(self) -> str:
+        """The name, and what tells this train of the site from another."""
+        return f"{self.name} \u2013 {self.called}" if self.called else self.name
+
+    @property
     def slug(self) -> str:
-        """The name as the beginning of a file's name."""
-        return "".join(c if c.isalnum() else "-" for c in self.name.lower()).strip("-") or "train"
+        """The title as the beginning of a file's name."""
+        words = f"{self.name} {self.called}".strip()
+        return "".join(c if c.isalnum() else "-" for c in words.lower()).strip("-") or "train"
 
     @property
     def placed(self) -> bool:

@@ -95,6 +95,15 @@ class Views(QStackedWidget):
             self.turned.emit(name)
         return page
 
+    def may_close(self) -> bool:
+        """Whether every view lets its window close; one that holds what no file does asks first, shown."""
+        for name, page in self.pages.items():
+            asked = getattr(page, "may_close", None)
+            if asked is not None and not asked():
+                self.turn_to(name)
+                return False
+        return True
+
 
 def _tell(page: QWidget, what: str) -> None:
     told = getattr(page, what, None)

@@ -2,27 +2,19 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, QPoint, Qt
-from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.editing import type_cell
-from tests.desktop.hands import LEFT, enter, key
-from tests.desktop.opening import opened
-from trainapp.desktop.background import Cancelled
+from tests.desktop.hands import enter, key
+from tests.desktop.options.board import amount, cell, options, press, rest, settle
 from trainapp.desktop.options import make
-from trainapp.desktop.options import view as view_module
 from trainapp.desktop.options.bill import BillWindow, counted
-from trainapp.desktop.options.column import Column
-from trainapp.desktop.options.desk import Deepen, Seeker, deepen
 from trainapp.desktop.options.prices import PriceWindow
 from trainapp.desktop.options.sure import SureWindow
 from trainapp.desktop.options.sure_content import lines
@@ -31,75 +23,11 @@ from trainapp.desktop.options.view import OptionsView
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
 from trainapp.reports.drawing.display import Rect, Text
-from trainapp.reports.options_cells import Cell
 from trainapp.studies.confidence import default_spreads
 from trainapp.studies.cost.writing import toml_text
-from trainapp.studies.options.contender import Contender
 from trainapp.train.document import Document
 
 KEYS = Qt.Key
-#: One search for all tests, and years and draws of one train once: they are the same every time.
-_SEEKER = Seeker()
-_KNOWN: dict[object, Contender] = {}
-
-
-def _deepen(question: Deepen, cancelled: Cancelled) -> Contender:
-    """The real answer, remembered."""
-    contender, spreads = question.contender, question.spreads
-    asked = contender.key, str(contender.document.tree), spreads.peak, str(spreads.lab_rows), question.ground.supposed_prices.labour
-    if asked not in _KNOWN:
-        _KNOWN[asked] = deepen(question, cancelled)
-    return replace(contender, served=_KNOWN[asked].served, sure=_KNOWN[asked].sure)
-
-
-@pytest.fixture
-def session(root: Path) -> Session:
-    """A home on a main: scale, and a low pressure that its train makes worse. Without its chlorine, so that there are fewer trains."""
-    tree = json.loads((root / "samples" / "pebble-court-3.train.json").read_text(encoding="utf-8"))
-    del tree["samples"][0]["results"]["free_chlorine"]
-    return Session(Document.of(tree))
-
-
-@pytest.fixture
-def view(qtbot: QtBot, session: Session, prefs: Prefs, monkeypatch: pytest.MonkeyPatch) -> Iterator[OptionsView]:
-    monkeypatch.setattr(view_module, "Seeker", lambda: _SEEKER)
-    monkeypatch.setattr(view_module, "deepen", _deepen)
-    made = make(session, prefs)
-    assert isinstance(made, OptionsView)
-    made.draws = 64
-    with opened(qtbot, made, (1440, 860)):
-        made.entered()
-        rest(qtbot, made)
-        yield made
-
-
-def rest(qtbot: QtBot, view: OptionsView) -> None:
-    """Wait until nothing is on its way."""
-    qtbot.waitUntil(lambda: not view.working and view.counted is not None, timeout=20_000)
-
-
-def settle(qtbot: QtBot, view: OptionsView) -> None:
-    """Wait until figures and trains stand; years and draws may go on."""
-    qtbot.waitUntil(lambda: not view.counting_or_seeking, timeout=20_000)
-
-
-def press(widget: QWidget) -> None:
-    QTest.mouseClick(widget, LEFT, Qt.KeyboardModifier.NoModifier, QPoint(widget.width() // 2, widget.height() // 2))
-    QApplication.processEvents()
-
-
-def options(view: OptionsView) -> list[Column]:
-    return [column for column in view.area.columns.values() if column.kind == "option"]
-
-
-def cell(view: OptionsView, column: str, row: str) -> Cell:
-    return view.area.columns[column].cells[row].cell
-
-
-def amount(view: OptionsView, column: str, row: str) -> float:
-    value = cell(view, column, row).value
-    assert value is not None
-    return value
 
 
 def test_the_word_of_a_band_has_room_of_its_own(view: OptionsView) -> None:
@@ -217,7 +145,7 @@ def test_an_option_is_opened_and_taken_over(qtbot: QtBot, view: OptionsView, ses
     first = options(view)[0]
     with qtbot.waitSignal(view.document_asked) as asked:
         press(first.buttons["open"])
-    opened = asked.args[0]
+    opened = asked.args[0].document
     assert isinstance(opened, Document) and opened.site.word("name") == session.document.site.word("name")
     before = session.document
     press(first.buttons["take"])

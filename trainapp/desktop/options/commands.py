@@ -11,6 +11,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("options_open", "Open the option on a bench of its own", "Options", ("Alt+W",), rule=True, view="options"),
     Command("options_take", "Take the option over to the bench", "Options", ("Alt+G",), view="options"),
     Command("options_keep", "Keep the option, or do not", "Options", ("Alt+K",), view="options"),
+    Command("options_file", "Keep the option as a file…", "Options", ("Alt+Shift+K",), view="options"),
     Command("options_rename", "Rename the option…", "Options", ("Alt+N",), view="options"),
     Command("options_remove", "Remove the option", "Options", ("Alt+X",), view="options"),
     Command("options_take_back", "Take back what was removed", "Options", ("Alt+Z",), view="options"),

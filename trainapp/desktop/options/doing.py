@@ -6,10 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from trainapp.desktop.bindings import keys_of, native
 from trainapp.desktop.commands import Chosen, PatchCommand
 from trainapp.desktop.dialogs import SideWindow
+from trainapp.desktop.opening import Aside
 from trainapp.desktop.options.bill import BillWindow
 from trainapp.desktop.options.column import NAME_LETTERS
+from trainapp.desktop.options.commands import COMMANDS
 from trainapp.desktop.options.desk import free_name
 from trainapp.desktop.options.told import ToldWindow
 from trainapp.reports.drawing.marks import Mark
@@ -44,6 +47,11 @@ class OptionsDoing:
         self.bar.say("")
         return found
 
+    def keys_of(self: OptionsView, command: str) -> str:
+        """The key of a command in brackets, "" for none."""
+        keys = next((keys_of(c, self.prefs.keys) for c in COMMANDS if c.id == command), ())
+        return f" ({native(keys[0])})" if keys else ""
+
     def act(self: OptionsView, action: str, key: str) -> None:
         """Do what a button of a column says."""
         if action == "bench":
@@ -55,7 +63,7 @@ class OptionsDoing:
         """Open an option on a bench of its own."""
         found = self.option(key)
         if found is not None:
-            self.document_asked.emit(found.document)
+            self.document_asked.emit(Aside(found.document, found.name, self.prices))
 
     def do_options_take(self: OptionsView, key: str = "") -> None:
         """Put an option on the bench in place of what is drawn, as one step of undo."""
@@ -74,6 +82,9 @@ class OptionsDoing:
         found = self.option(key)
         if found is not None:
             self._change(replace(found, kept=not found.kept))
+            if not found.kept:
+                keys = self.keys_of("options_file")
+                self.bar.say(f"{found.name} stays on this board. Keep the option as a file{keys} keeps it beyond this window.")
 
     def do_options_rename(self: OptionsView, key: str = "") -> None:
         """Type a name over the old one."""

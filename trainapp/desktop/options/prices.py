@@ -8,18 +8,18 @@ from pathlib import Path
 from PySide6.QtCore import QSize, Qt, Signal, Slot
 from PySide6.QtWidgets import QFileDialog, QGridLayout, QHBoxLayout, QSizePolicy, QWidget
 
-from trainapp.desktop.background import Cancelled, Errands
+from trainapp.desktop.background import Errands
 from trainapp.desktop.dialogs import SideWindow
 from trainapp.desktop.editors.sheet import Sheet
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.options import prices_content
+from trainapp.desktop.options.price_files import note_held, read, save_prices
 from trainapp.desktop.options.prices_content import GENERAL, SECTIONS, SHEET
 from trainapp.desktop.parts import BoxButton, ChoiceBox, TokenLabel, wrapped
 from trainapp.desktop.prefs import Prefs
 from trainapp.reports.drawing.tokens import BODY
-from trainapp.reports.export_file import ExportError, check_target, write_export
-from trainapp.studies.cost import PriceError, PriceList, default_prices, read_prices
-from trainapp.studies.cost.writing import csv_text, toml_text
+from trainapp.reports.export_file import ExportError
+from trainapp.studies.cost import PriceError, PriceList, default_prices
 
 LEAD = (
     "Every line of a bill is priced by the first row that fits its stage; a row of equipment wins over the catalogue's price. "
@@ -169,6 +169,7 @@ class PriceWindow(SideWindow):
     def _came(self, answer: tuple[Path, PriceList]) -> None:
         path, prices = answer
         self.prefs.price_list = path
+        note_held(path, prices)
         self.take(prices, f"Loaded {len(prices.rows)} rows of {path.name}.")
 
     @Slot(object)
@@ -184,10 +185,8 @@ class PriceWindow(SideWindow):
 
     def save(self, path: Path) -> None:
         """Save the list, whole or not at all."""
-        text = csv_text(self.prices) if path.suffix.lower() == ".csv" else toml_text(self.prices)
         try:
-            check_target(path, (".toml", ".csv"), "a price list")
-            write_export(path, lambda file: file.write(text.encode()))
+            save_prices(self.prices, path)
         except ExportError as error:
             self.say(f"Not saved: {error}.", refused=True)
             return
@@ -198,12 +197,3 @@ class PriceWindow(SideWindow):
         """Go back to the program's own invented prices."""
         self.prefs.price_list = None
         self.take(default_prices(), "These prices are invented.")
-
-
-def read(path: Path, _cancelled: Cancelled) -> tuple[Path, PriceList]:
-    """A price list with the file that it is from.
-
-    Raises:
-        PriceError: the first thing wrong with it.
-    """
-    return path, read_prices(path)

@@ -30,8 +30,10 @@ from trainapp.desktop.options.desk import (
 )
 from trainapp.desktop.options.doing import OptionsDoing
 from trainapp.desktop.options.foot import Foot
-from trainapp.desktop.options.prices import read as read_list
+from trainapp.desktop.options.price_files import note_held
+from trainapp.desktop.options.price_files import read as read_list
 from trainapp.desktop.options.rows import Style
+from trainapp.desktop.options.unsaved import OptionsUnsaved
 from trainapp.desktop.parts import wrapped
 from trainapp.desktop.prefs import Prefs
 from trainapp.desktop.session import Session
@@ -51,7 +53,7 @@ _PAUSE = 60
 SEEKING = "Trains are being built from the catalogue and evaluated; the best few, each for a reason of its own, will stand here."
 
 
-class OptionsView(QWidget, OptionsDoing):
+class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
     """The view."""
 
     #: Signals that the window listens to: turn to the bench; open a document in a window of its own; say something.
@@ -64,12 +66,14 @@ class OptionsView(QWidget, OptionsDoing):
     def __init__(self, session: Session, prefs: Prefs, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.session, self.prefs = session, prefs
-        self.prices, self.spreads = default_prices(), default_spreads()
+        self.prices, self.spreads = session.prices or default_prices(), default_spreads()
         self.draws = DRAWS
         self.columns: tuple[Contender, ...] = ()
         self.removed: dict[str, Contender] = {}
         #: Place from the left of each that was removed.
         self.stood: dict[str, int] = {}
+        #: Name and train of each option as its own file has them.
+        self.filed: dict[str, tuple[str, object]] = {}
         self.proposal: Proposal | None = None
         self.counted: Counted | None = None
         self.ground: Ground | None = None
@@ -128,7 +132,7 @@ class OptionsView(QWidget, OptionsDoing):
     def entered(self) -> None:
         """The window turned to it."""
         self.here = True
-        if not self._opened and self.prefs.price_list is not None:
+        if not self._opened and self.session.prices is None and self.prefs.price_list is not None:
             self.reading.ask(self.prefs.price_list)
         self._opened = True
         self.follow()
@@ -167,6 +171,7 @@ class OptionsView(QWidget, OptionsDoing):
     @Slot(object)
     def _priced_as_before(self, answer: tuple[Path, PriceList]) -> None:
         """The user's own list of last time."""
+        note_held(*answer)
         self.prices = answer[1]
         self.follow()
 
