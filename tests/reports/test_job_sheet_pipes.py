@@ -114,3 +114,9 @@ def test_fittings_that_are_drawn_are_not_asked_for_twice() -> None:
 )
 def test_nominal_sizes_stay_nominal(metres: float, us: str, metric: str) -> None:
     assert (nominal_size(metres, "us"), nominal_size(metres, "metric")) == (us, metric)
+
+
+def test_what_findings_ask_for_stands_in_the_list() -> None:
+    inkwell, farm = (by_first(of_site(name).take_off()) for name in ("inkwell-croft", "lone-alder-farm"))
+    assert inkwell["relief valve"] == ("1", "at the pressure tank") and "vacuum breakers" not in inkwell
+    assert farm["vacuum breakers"][0] == "1 or more"

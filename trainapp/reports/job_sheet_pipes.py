@@ -7,6 +7,7 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from trainapp import units
+from trainapp.checks.pressure import wants_relief
 from trainapp.checks.uv_pipes import PLASTICS
 from trainapp.data import load_toml
 from trainapp.hydraulics.pipes import pipe_size
@@ -134,6 +135,11 @@ class PipeTables:
         bypasses = [stage for stage in plan.stages.values() if "bypass" in stage.spec.tags]
         if bypasses:
             yield "valves that set a flow", f"{len(bypasses)}", ", ".join(self.names[stage.id] for stage in bypasses)
+        if wants_relief(self.evaluation):
+            yield "relief valve", "1", "at the pressure tank"
+        bare = [end for end, demand in plan.demands.items() if not demand.drinking]
+        if bare:
+            yield "vacuum breakers", f"{len(bare)} or more", "at untreated taps, as the code asks"
         yield "sample taps", f"{len(stages) + 1}", "one before the first stage, one behind each"
         joints = self._joints()
         if joints:
