@@ -17,6 +17,7 @@ from typer.exceptions import TyperException
 from trainapp import __version__
 from trainapp.cli_lessons import lesson_app
 from trainapp.cli_words import UNUSABLE, Units, flush, paper_of, refuse, silence, system_of
+from trainapp.spelling import inside
 
 if TYPE_CHECKING:
     from trainapp.train.evaluation import Evaluation
@@ -388,5 +389,5 @@ def _run() -> int:
         # what is refused at a file names it; output has no name
         what = error.filename or "the answer cannot be written"
         silence()
-        print(f"{what}: {reason[:1].lower()}{reason[1:]}", file=sys.stderr)
+        print(f"{what}: {inside(reason)}", file=sys.stderr)
         return UNUSABLE

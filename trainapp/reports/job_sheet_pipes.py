@@ -15,6 +15,7 @@ from trainapp.reports.in_units import nominal_size, pipes_in
 from trainapp.reports.job_sheet_values import metal_run
 from trainapp.reports.ledger import Ledger
 from trainapp.reports.print_table import PrintTable, Row
+from trainapp.spelling import inside
 from trainapp.stages.base import Stage
 from trainapp.stages.working import PEAK
 from trainapp.train.evaluation import Evaluation
@@ -207,5 +208,5 @@ def fitting(kind: str, count: int) -> str:
     """A fitting as a list counts it."""
     label = str(load_toml("hydraulics/fittings.toml")[kind]["label"]).removesuffix(", open")
     name, _, rest = label.partition(", ")
-    name = name[:1].lower() + name[1:] + ("s" if count != 1 else "")
+    name = inside(name) + ("s" if count != 1 else "")
     return f"{name} {rest}".strip().replace("90 degrees", "90°").replace("45 degrees", "45°")

@@ -11,7 +11,7 @@ from trainapp.reports.export_table import Number
 from trainapp.reports.ledger import Ledger, Record
 from trainapp.reports.proposal_offer import Offer, complaint_of
 from trainapp.reports.proposal_words import Said, does, unsolved
-from trainapp.spelling import spelt
+from trainapp.spelling import inside, spelt
 from trainapp.studies.options.site import Need
 from trainapp.train.zones import HOUSE
 from trainapp.water.analytes import BY_KEY
@@ -97,9 +97,9 @@ def in_short(offer: Offer, figures: bool) -> Sequence[str]:
     """The same in a few words each: what it is, and with `figures` what was measured and what is wanted."""
     told = []
     for row in seen(offer):
-        value, wanted = (text[:1].lower() + text[1:] if text[1:2].islower() else text for text in (row.value, row.wanted))
+        value, wanted = (inside(text) for text in (row.value, row.wanted))
         beside = ", wanted ".join(filter(None, (value, wanted)))
-        told.append(f"{row.what[:1].lower()}{row.what[1:]}{f' ({beside})' if figures and beside else ''}")
+        told.append(f"{inside(row.what)}{f' ({beside})' if figures and beside else ''}")
     return told
 
 

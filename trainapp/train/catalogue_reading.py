@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from trainapp.spelling import with_article
+from trainapp.spelling import inside, with_article
 from trainapp.stages import registry
 from trainapp.stages.base import SettingSpec, Spec
 from trainapp.train.errors import Bad, DocumentError, quoted
@@ -166,7 +166,7 @@ def _toml_rows(text: str, file: str) -> Iterator[tuple[str, Mapping[str, Any]] |
     try:
         tree = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise CatalogueError(f"{file}: this is not TOML: {str(error)[:1].lower()}{str(error)[1:]}") from None
+        raise CatalogueError(f"{file}: this is not TOML: {inside(str(error))}") from None
     rows = tree.get("item")
     if not isinstance(rows, list):
         raise CatalogueError(f"{file}: it holds no [[item]] table")

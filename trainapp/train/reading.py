@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from trainapp.spelling import inside
 from trainapp.train.errors import DocumentError, Place, number
 
 #: A long-lived document with years of log is below one tenth of this.
@@ -80,8 +81,7 @@ def parse_json(text: str) -> dict[str, Any]:
             text.removeprefix("\ufeff"), object_pairs_hook=_object, parse_int=_whole, parse_float=_decimal, parse_constant=_constant
         )
     except json.JSONDecodeError as error:
-        reason = error.msg[:1].lower() + error.msg[1:]
-        raise DocumentError(f"line {error.lineno}, column {error.colno}", f"this is not JSON: {reason}") from None
+        raise DocumentError(f"line {error.lineno}, column {error.colno}", f"this is not JSON: {inside(error.msg)}") from None
     except RecursionError:
         raise DocumentError("", "the document is nested too deeply") from None
     if not isinstance(tree, dict):

@@ -6,6 +6,7 @@ import hashlib
 import os
 from pathlib import Path
 
+from trainapp.spelling import inside
 from trainapp.train.document import Document, dumps, loads
 from trainapp.train.errors import DocumentError
 from trainapp.train.whole_file import replace_file
@@ -82,4 +83,4 @@ def _is_locked(target: Path) -> bool:
 
 def _reason(error: OSError) -> str:
     text = error.strerror or str(error) or "unknown reason"
-    return text[:1].lower() + text[1:]
+    return inside(text)

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 from trainapp import units
-from trainapp.spelling import with_article
+from trainapp.spelling import inside, with_article
 from trainapp.stages import registry
 from trainapp.studies.cost.rows import COLUMNS, USES, Condition, Row, Section, units_of
 from trainapp.train.errors import Bad, DocumentError, quoted
@@ -48,7 +48,7 @@ def _toml(text: str, file: str) -> tuple[Mapping[str, Any], Rows]:
     try:
         tree = tomllib.loads(text, parse_float=Decimal)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise PriceError(f"{file}: this is not TOML: {str(error)[:1].lower()}{str(error)[1:]}") from None
+        raise PriceError(f"{file}: this is not TOML: {inside(str(error))}") from None
     if tree.get("format") != _FORMAT:
         raise PriceError(f'{file}: the first line of a price list is format = "{_FORMAT}"')
     if tree.get("version") != _VERSION:

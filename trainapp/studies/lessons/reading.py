@@ -10,6 +10,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from trainapp.spelling import inside
 from trainapp.studies.lessons import sound, toml
 from trainapp.studies.lessons.errors import Bad, LessonError
 from trainapp.studies.lessons.model import FORMAT, VERSION, Lesson
@@ -145,4 +146,4 @@ def _not_toml(told: str, text: str | bytes) -> LessonError:
     found = _AT.search(told)
     end = max(text.count("\n"), 1) if isinstance(text, str) else None
     reason = _AT.sub("", told) if found else told.removesuffix(" (at end of document)")
-    return LessonError("", f"this is not TOML: {reason[:1].lower()}{reason[1:]}", line=int(found[1]) if found else end)
+    return LessonError("", f"this is not TOML: {inside(reason)}", line=int(found[1]) if found else end)
