@@ -57,7 +57,7 @@ def test_names_and_articles_inside_a_sentence() -> None:
 
 def test_sentences_keep_the_capitals_of_what_they_name() -> None:
     prices = dataclasses.replace(default_prices(), name="ABC Water 2026")
-    assert "by ABC Water 2026." in how(SimpleNamespace(prices=prices))  # type: ignore[arg-type]
+    assert "by ABC Water 2026." in how(SimpleNamespace(prices=prices, columns=()))  # type: ignore[arg-type]
     told = [f.message for f in found(train([FINE, uv(inlet_limits={"ph": {"min": "6.0"}, "iron": {"max": "1 mg/L"}})]), "override")]
     assert any("sets pH of 6.0" in text for text in told) and any("sets iron of 1.00 mg/L" in text for text in told)
     with pytest.raises(SampleError, match="pH is not counted as N"):
