@@ -9,12 +9,13 @@ from trainapp import units
 from trainapp.checks.finding import Finding
 from trainapp.checks.readings import readable
 from trainapp.checks.summary import untested_for_health
-from trainapp.reports.drawing.tokens import CAPTION, HEADING
+from trainapp.reports.drawing.tokens import BODY, CAPTION, HEADING
 from trainapp.reports.ledger import Ledger, Record
 from trainapp.reports.options_health import HEALTH
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations, label_of
 from trainapp.reports.print_table import PrintTable, Row, height_of, set_table
+from trainapp.reports.print_text import fold
 from trainapp.reports.proposal_basis import basis
 from trainapp.reports.proposal_extras import Extras
 from trainapp.reports.proposal_offer import Offer
@@ -46,8 +47,8 @@ ASKED = "Ask the authority before anything is bought"
 NOTED = "Worth knowing, and treated by no option here"
 NONE = "None of the trains that can be built does without a failure of its own."
 GLANCE = "What is proposed"
-#: Height of what stands above and below the table of it, px.
-_BESIDE = 76.0
+#: Height of what is said of the prices under the table of it, px.
+_USD = 20.0
 CARRIED = "What every option still carries"
 NONE_DOES = "What none of these does"
 
@@ -113,9 +114,18 @@ def _set_findings(flow: Flow, offer: Offer, found: Sequence[Finding], whole: boo
     """Findings by their titles, or with their sentence, cautions and source; one of the raw water says how grave it is with a train."""
     for finding in found:
         severity = finding.severity if carried_by_all else severity_of(offer, finding)
+        if whole:
+            keep_finding(flow, finding, now)
         flow.marked(finding.severity, units.typeset(f"{finding.title} ({severity})"), bold=True)
         if whole:
             set_sentences(flow, finding, now)
+
+
+def keep_finding(flow: Flow, finding: Finding, said: str = "") -> None:
+    """Begin a new page where a finding with its sentences does not fit on what is left of this one."""
+    texts = [finding.message, *(caution for caution in finding.cautions if caution != said)]
+    lines = sum(len(fold(units.typeset(text), flow.width - 20.0, BODY, False, flow.measure)) for text in texts)
+    flow.keep((lines + 3) * BODY * 1.4)
 
 
 def set_sentences(flow: Flow, finding: Finding, said: str = "") -> None:
@@ -150,7 +160,7 @@ def set_water(flow: Flow, offer: Offer, citations: Citations) -> None:
         cited = ", ".join(dict.fromkeys(citations.number(source, status) for source, status in rests_on))
         rows.append((row.what, row.value, row.wanted, row.does.text, cited))
     if rows:
-        set_table(flow, PrintTable(("what people see", "measured", "wanted", "what it does", "source"), (18, 20, 12, 42, 8), rows))
+        set_table(flow, PrintTable(("what people see", "measured", "wanted", "what it does", "source"), (16, 23, 11, 42, 8), rows))
     else:
         flow.text("Among what was measured nothing asks for treatment.")
     told = simulated(offer)
@@ -202,7 +212,9 @@ def set_glance(flow: Flow, offer: Offer) -> None:
     ]
     table = PrintTable(heads, (18, 40, 13, 15, 16), rows, right=frozenset({2, 3, 4}), bold=frozenset({0}))
     # all of it is read at one glance
-    flow.heading(GLANCE, keep=min(height_of(flow, table) + _BESIDE, flow.paper.height / 2))
+    beside = [*([f"Each option has {offer.unfit} or"] if offer.unfit else []), *tastes(offer)]
+    around = _USD + BODY * 1.4 * sum(len(fold(text, flow.width - 20.0, BODY, False, flow.measure)) for text in beside)
+    flow.heading(GLANCE, keep=min(height_of(flow, table) + around, flow.paper.height / 2))
     if offer.unfit:
         flow.text(f"Each option has {offer.unfit} or more pieces of equipment that fall short; its cautions say which.", bold=True)
     for tasted in tastes(offer):
@@ -212,6 +224,6 @@ def set_glance(flow: Flow, offer: Offer) -> None:
 
 
 __all__ = [
-    "ASKED", "CARRIED", "LICENSED", "NONE", "NOTED", "TITLE", "UNSOLVED", "grave", "set_front", "set_measured",
+    "ASKED", "CARRIED", "LICENSED", "NONE", "NOTED", "TITLE", "UNSOLVED", "grave", "keep_finding", "set_front", "set_measured",
     "set_sentences", "set_shared",
 ]  # fmt: skip

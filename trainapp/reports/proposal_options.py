@@ -14,7 +14,7 @@ from trainapp.reports.options_extra import sodium_line
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_sources import Citations
 from trainapp.reports.print_text import fold
-from trainapp.reports.proposal_front import set_sentences
+from trainapp.reports.proposal_front import keep_finding, set_sentences
 from trainapp.reports.proposal_offer import Answer, Column, Offer
 from trainapp.reports.proposal_words import does_not, does_not_any, own_findings
 from trainapp.stages.base import Stage
@@ -148,6 +148,7 @@ def _set_cautions(flow: Flow, offer: Offer, column: Column) -> None:
     if column.kind == "option":
         flow.text("Beside what every option still carries, and what none solves:")
     for finding in found:
+        keep_finding(flow, finding)
         flow.marked(finding.severity, units.typeset(f"{finding.title} ({finding.severity})"), bold=True)
         set_sentences(flow, finding)
 

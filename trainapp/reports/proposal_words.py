@@ -92,7 +92,7 @@ def tastes(offer: Offer) -> Iterator[str]:
         if tasted := taste(column.measured.evaluation, offer.system):
             found.setdefault(tasted, []).append(column.name)
     for tasted, names in found.items():
-        yield units.typeset(f"{tasted} ({'every train here' if len(names) == len(trains) > 1 else ', '.join(names)}).")
+        yield units.typeset(f"{tasted} ({'all' if len(names) == len(trains) > 1 else ', '.join(names)}).")
 
 
 def licensed(offer: Offer) -> tuple[Finding, ...]:

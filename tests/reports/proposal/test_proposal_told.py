@@ -27,6 +27,7 @@ from trainapp.reports.proposal_basis import basis, designed_for, supposed
 from trainapp.reports.proposal_bills import _price, _quantity
 from trainapp.reports.proposal_costs import how
 from trainapp.reports.proposal_extras import Extras, read_logo
+from trainapp.reports.proposal_front import keep_finding, set_sentences
 from trainapp.reports.proposal_offer import Drawn, Offer, column_of, offer_of
 from trainapp.reports.proposal_rows import comparison
 from trainapp.reports.proposal_table import sides_table
@@ -281,3 +282,15 @@ def test_how_grave_a_finding_of_the_raw_water_is_with_trains_is_told_by_the_kind
     assert severities(surface, trains[2:]) == "fail in the raw water, caution with every train"
     assert severities(surface, trains[2:3]) == "fail in the raw water, caution with Least to buy"
     assert severities(surface, trains[:2]) == "fail"
+
+
+def test_a_finding_stands_with_its_sentences_on_one_page() -> None:
+    finding = offer("surface").site.findings[0]
+    for y in range(700, 960, 20):
+        flow = Flow(LETTER, "A page")
+        flow.y = float(y)
+        keep_finding(flow, finding)
+        before = flow.count
+        flow.marked(finding.severity, finding.title)
+        set_sentences(flow, finding)
+        assert flow.count == before, y
