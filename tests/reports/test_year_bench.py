@@ -102,6 +102,19 @@ def test_rows_that_the_run_finds_over_a_limit_never_leave() -> None:
         assert told and told <= {row.key for row in model_at(year, 0, most=1).rows}
 
 
+def test_what_a_mean_of_an_hour_hides_is_not_within() -> None:
+    """A caution of some draws of an hour stands beside no cell that says that all is well."""
+    year, hidden = year_of(COTTAGE), 0
+    for hour in range(66, 84):
+        cell = next(row for row in model_at(year, hour).rows if row.key == "ph").cells["house"]
+        if "acid" in {wrong.told.code for wrong in moment(year, hour).wrong}:
+            assert cell.status in ("over", "near")
+            hidden += "some of its draws" in cell.tooltip
+        else:
+            assert "some of its draws" not in cell.tooltip
+    assert hidden
+
+
 def test_a_low_picture_keeps_the_rows_that_matter_and_the_pressure() -> None:
     year = year_of("inkwell-croft")
     low, high = (words_of(bench_at(year, 594, width=960, height=height)) for height in (560, 900))

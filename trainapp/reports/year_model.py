@@ -20,11 +20,12 @@ from trainapp.checks.table import BACTERIA
 from trainapp.reports.drawing.builder import bench_model
 from trainapp.reports.drawing.cells import ledger_rows
 from trainapp.reports.drawing.ledger import URGENT
-from trainapp.reports.drawing.model import BenchModel, Row, StageModel, StageState, Verdict
+from trainapp.reports.drawing.model import BenchModel, Cell, Row, StageModel, StageState, Verdict
 from trainapp.reports.year_moment import ILLUSTRATIVE_WORD, Moment, StageMoment, moment, overdue, percent, stored
 from trainapp.reports.year_words import marked
 from trainapp.stages.working import Array, Working
 from trainapp.studies.year import GoneWrong, Hour, Stand, Year, hour_of
+from trainapp.studies.year.inlet import Beyond
 from trainapp.train.evaluate import evaluate
 from trainapp.train.evaluation import Evaluation, LinkResult, PointResult, Pressures, StageResult
 from trainapp.train.zones import HOUSE
@@ -35,6 +36,7 @@ _STANDING = frozenset({"unprotected-path"})
 _MEANING = "pressure along the pipe at the hour's hardest draw, with nothing dirty (solid) and as it is by now (dashed)"
 #: m3 from which on water passed in an hour.
 _LEAST = 1e-12
+_IN_PART = "Mean of the hour: in some of its draws it was beyond the limit."
 #: Rows of the ledger at the most, how many there are unless more matter, and how many hours are looked at to choose them.
 ROWS_MOST, _ROWS_USUAL, _LOOKS = 8, 6, 16
 #: Ranks of a row: the run finds it over a limit; it is of germs that make ill, which only tests can tell.
@@ -141,20 +143,30 @@ def _kept(rows: Sequence[Row], keys: Sequence[str]) -> Iterator[Row]:
 
 
 def _as_listed(year: Year, row: Row, slot: int) -> Row:
-    """A row whose fails at the house and ahead of a chamber are those of the list: the run knows both ends and what lets raw water by."""
-    cells = {
-        node: replace(cell, severity="caution") if cell.severity == "fail" and not _fails(year, node, row.key, slot) else cell
-        for node, cell in row.cells.items()
-    }
-    return replace(row, cells=cells)
+    """A row as the list has it: the run knows both ends, what lets raw water by, and the draws whose water the mean of an hour hides."""
+    return replace(row, cells={node: _cell_as_listed(year, node, row.key, cell, slot) for node, cell in row.cells.items()})
+
+
+def _cell_as_listed(year: Year, node: str, analyte: str, cell: Cell, slot: int) -> Cell:
+    if cell.severity == "fail" and not _fails(year, node, analyte, slot):
+        cell = replace(cell, severity="caution")
+    if cell.status == "within" and any(year.pieces.by_slot(each.beyond)[slot] > 0.0 for each in _judged(year, node, analyte)):
+        return replace(cell, status="near", tooltip=f"{cell.tooltip}\n{_IN_PART}".strip())
+    return cell
+
+
+def _judged(year: Year, node: str, analyte: str) -> tuple[Beyond, ...]:
+    """What the run has of an analyte at the house or ahead of a chamber; () of what it does not judge."""
+    judged = year.judged
+    if node == HOUSE:
+        return judged.at_house.by_analyte(analyte)
+    own = judged.at_light[node].by_analyte if node in judged.at_light else {}
+    return (own[analyte],) if analyte in own else ()
 
 
 def _fails(year: Year, node: str, analyte: str, slot: int) -> bool:
     """Whether the run has a fail of it in the hour in which water last passed; of what the run does not judge, it may be one."""
-    judged = year.judged
-    found = judged.at_house.by_analyte(analyte) if node == HOUSE else ()
-    if node in judged.at_light and analyte in judged.at_light[node].by_analyte:
-        found = (judged.at_light[node].by_analyte[analyte],)
+    found = _judged(year, node, analyte)
     passed = np.flatnonzero(year.courses.volume(node)[: slot + 1] > _LEAST)
     return not found or not len(passed) or any(year.pieces.by_slot(each.failing)[passed[-1]] > 0.0 for each in found)
 
