@@ -4,13 +4,21 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+import pytest
+
+from tests.studies.brute import best, every_train
 from tests.studies.test_options import GERMS, SOFT, raw, small
 from tests.train.trains import MAIN, WELL
 from trainapp.reports.options_board import _looked
 from trainapp.reports.options_text import options_lines
+from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, Proposer
+from trainapp.studies.options.criteria import steps_of
+from trainapp.studies.options.hydraulics import dry_below
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.reasons import why
+from trainapp.studies.options.search import Search
 from trainapp.studies.options.site import Site
 from trainapp.train.document import Document
 
@@ -73,3 +81,50 @@ def test_poison_that_nothing_treats_is_not_called_nothing() -> None:
 
 def test_germs_alone_are_still_asked_for() -> None:
     assert not proposed(raw({**SOFT, **GERMS}), "cartridge-5-20x4 uv-a-12-valve").nothing_treats
+
+
+# Trains that do nothing -----------------------------------------------------------------------------------------------------------
+
+_BLACK = {**SOFT, "manganese": "0.28 mg/L", "manganese_dissolved": "0.28 mg/L", "ph": "7.2", "dissolved_oxygen": "5 mg/L"}
+
+
+@pytest.mark.parametrize(
+    ("site", "items", "title"),
+    [
+        (
+            raw(_BLACK, supply=MAIN, peak="4 gpm"),
+            "iron-air-12x52 iron-zeolite-14x65 cartridge-20-20x4",
+            "They leave black stains as they were",
+        ),
+        (raw(HARD, peak="10 gpm"), "softener-9x48 cartridge-20-10x4", "No pressure at the house"),
+    ],
+)
+def test_a_train_that_does_nothing_is_no_option(site: Document, items: str, title: str) -> None:
+    """Air and silicate, by its least pH, leaves manganese as it comes; a dirty small cartridge leaves no tap running at 10 gpm. Brute force
+    leaves out the same trains."""
+    known = Site(site, small(items.split()))
+    every = every_train(known, default_prices())
+    idle = [train for train in every.values() if title in {f.title for f in train.fails}]
+    front, _ = Search(known, Layouts(known).all()).trains(default_prices())
+    wanted, _ = best(every)
+    assert idle and wanted and len(idle) < len(every)
+    assert {tuple(map(int, row)) for row in steps_of(np.array([t.values for t in front]))} == wanted
+    assert known.left(idle[0].evaluation.points["house"].water) or idle[0].values[3] <= dry_below(idle[0].evaluation.plan, "house")
+
+
+def test_what_nothing_in_the_catalogue_helps_is_not_solved() -> None:
+    """Manganese beyond every filter heads the answer, softeners go on being proposed for hardness; alone nothing is proposed."""
+    black = {**HARD, "manganese": "9 mg/L", "manganese_dissolved": "9 mg/L", "ph": "7.4"}
+    items = "iron-air-12x52 softener-12x52 cartridge-20-20x4"
+    both = proposed(raw(black, supply=MAIN, peak="5 gpm"), items)
+    assert both.site.given_up == {"manganese"} and {f.analyte for f in both.unsolved} == {"manganese"}
+    assert all(option.treats[0].need == "hardness" for option in both.options)
+    alone = proposed(raw({**black, "hardness": "2 gpg"}, supply=MAIN, peak="5 gpm"), items)
+    assert alone.nothing_treats and not alone.options and "Manganese at the house" in flat(alone)
+
+
+def test_hardness_that_no_softener_bears_is_told_without_a_limit() -> None:
+    iron = {"iron": "60 mg/L", "iron_dissolved": "58 mg/L", "manganese": "0.02 mg/L", "ph": "7.6"}
+    told = flat(proposed(raw({**HARD, **iron}, supply=MAIN, peak="4 gpm"), "iron-zeolite-12x52 softener-12x52 cartridge-20-20x4"))
+    assert "Nothing in the catalogue solves this: scale. Hardness is 18 gpg, and 7.0 gpg is wanted" in told
+    assert "Iron filter: it takes 15.00 mg/L of iron at the most, and the raw water holds 60.00 mg/L." in told

@@ -57,7 +57,7 @@ def _lines(proposal: Proposal, as_json: bool) -> list[str]:
 
 def _is_failing(proposal: Proposal) -> bool:
     if not proposal.options:
-        return bool(proposal.site.asks) or any(f.severity == "fail" for f in proposal.unsolved)
+        return bool(proposal.site.asks or proposal.site.beyond) or any(f.severity == "fail" for f in proposal.unsolved)
     return any(f.severity == "fail" for option in proposal.options for f in option.findings)
 
 

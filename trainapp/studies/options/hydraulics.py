@@ -18,6 +18,7 @@ from trainapp.studies.options.local import Carried
 from trainapp.train.capacity import OPEN_TAPS
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.hydraulic import greatest_flow
+from trainapp.train.plan import Plan
 from trainapp.train.zones import HOUSE, SUPPLY
 
 #: Pa by which a pressure may be under what is wanted and still read as it; as the check of pressures has it.
@@ -30,11 +31,18 @@ _CLOSE = 200.0
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """An end behind the train: Pa that pipes and height take on the way there, Pa wanted there."""
+    """An end behind the train: Pa that pipes and height take on the way there, Pa wanted there; `dry`: nothing comes from its taps."""
 
     name: str
     lost: float
     wanted: float
+    dry: float
+
+
+def dry_below(plan: Plan, end: str) -> float:
+    """Pa at an end at which nothing is left at its worst tap, with dirty filters and the supply at its lowest: no option ends so."""
+    loss = plan.document.goals.get("house_loss") if end == HOUSE else 0.0
+    return min(loss or 0.0, plan.demands[end].pressure)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +97,7 @@ class Line:
         plan, demand = self._plan, self._plan.demands[name]
         way = pairwise([self._before[-1], *self._places, name])
         lost = sum(plan.pipes[link].loss(float(sample.links[link].flow[PEAK])) for link in way)
-        return End(name, lost + self._lift(name), demand.pressure)
+        return End(name, lost + self._lift(name), demand.pressure, dry_below(plan, name))
 
     def _alone(self, end: End) -> Alone:
         plan = self._plan
@@ -121,6 +129,7 @@ class Line:
             at_clean, at_dirty, at_lowest = (np.maximum(pressure - end.lost, 0.0) for pressure in left)
             cut_in = at_lowest + at_clean - at_dirty
             bad = (at_clean < end.wanted - SLACK) | (cut_in < min(self._least, end.wanted) - SLACK) | (at_clean <= 0.0)
+            bad |= at_lowest <= end.dry
             low = (at_dirty < end.wanted - SLACK) | (at_lowest < end.wanted - SLACK)
             fails |= bad
             cautions += low & ~bad

@@ -30,6 +30,8 @@ from trainapp.train.zones import HOUSE
 from trainapp.water.stream import Stream
 
 _NO_PRESSURE = Pressures(0.0, 0.0, 0.0)
+#: Code of trains that do nothing for a need.
+LEFT_CODE = "need-left"
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +140,7 @@ def _is_within(context: Context, result: StageResult) -> bool:
 def judge_ends(site: Site, plan: Plan, raw: Stream, water: Stream) -> Verdict:
     """What the checks find of the water at the house and at every outlet that hangs where it does.
 
-    A need of the site that this water does not meet counts as unfit.
+    A need of the site that this water does not meet counts as unfit; one that it leaves as it was is a failure.
     """
     points = {SUPPLY: PointResult(SUPPLY, np.zeros(3), _NO_PRESSURE, raw, Working)}
     behind = [end for end, demand in plan.demands.items() if demand.drinking]
@@ -147,7 +149,13 @@ def judge_ends(site: Site, plan: Plan, raw: Stream, water: Stream) -> Verdict:
     own.keep(names_of, plan.once(names_of))
     evaluation = Evaluation(own, points, {}, {}, Capacity(0.0, HOUSE, "rating"), {}, (), {}, 0.0)
     found = _verdict(site, goals.check(evaluation, Context(evaluation, site.system)))
-    return replace(found, unfit=(*found.unfit, *(_UNMET[need.rule.key] for need in site.unmet(water))))
+    fails, unmet = (*found.fails, *left_as_it_was(site, water)), (_UNMET[need.rule.key] for need in site.unmet(water))
+    return replace(found, fails=fails, unfit=(*found.unfit, *unmet))
+
+
+def left_as_it_was(site: Site, water: Stream) -> tuple[Finding, ...]:
+    """A failure for each need that a water at the house leaves as it was in the raw water."""
+    return tuple(_LEFT[need.rule.key] for need in site.left(water))
 
 
 def _verdict(site: Site, found: Iterable[Finding]) -> Verdict:
@@ -196,6 +204,10 @@ _TITLE = "Raw water passes while a stage cleans itself"
 _RAW = Finding("raw-while-cleaning", "caution", "", _TITLE, "")
 _DARK = Finding("raw-while-cleaning", "fail", "", _TITLE, "")
 _UNMET = {rule.key: Finding("unmet", "caution", HOUSE, f"Not enough against {rule.complaint}", "") for rule in treatments().needs}
+_LEFT = {
+    rule.key: Finding(LEFT_CODE, "fail", HOUSE, f"They leave {rule.complaint} as they were", "", rule.analyte)
+    for rule in treatments().needs
+}  # fmt: skip
 _TOO_TALL = Finding("room-fit", "caution", "", "Too tall for the room", "")
 
 

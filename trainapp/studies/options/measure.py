@@ -10,11 +10,13 @@ from trainapp.checks import findings as check_all
 from trainapp.checks.context import Context
 from trainapp.checks.finding import Finding
 from trainapp.studies.cost import Bill, PriceList, Use, Writer, bill_of, use_of
-from trainapp.studies.options.hydraulics import WASH_SLACK
-from trainapp.studies.options.local import Verdict, first, judge, judge_ends
+from trainapp.studies.options.hydraulics import WASH_SLACK, dry_below
+from trainapp.studies.options.local import Verdict, first, judge, judge_ends, left_as_it_was
 from trainapp.studies.options.site import Site
 from trainapp.train.evaluation import Evaluation
 from trainapp.train.zones import HOUSE, SUPPLY
+
+_DRY = Finding("low-pressure", "fail", HOUSE, "No pressure at the house", "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +25,8 @@ class Measured:
 
     Attributes:
         evaluation, findings: all there is to know of it.
-        fails: failures of its own, those left out that nothing here can solve.
+        fails: failures of its own, those left out that nothing here can solve; and what makes it no option: a need that it leaves as it
+            was, or an end at whose worst tap nothing is left.
         values: by criterion. unfit: cautions that say that equipment is the wrong one.
         bill: what it costs.
     """
@@ -54,11 +57,17 @@ def measure(site: Site, evaluation: Evaluation, prices: PriceList, years: int | 
     return Measured(
         evaluation,
         found,
-        tuple(f for f in found if f.severity == "fail" and site.is_own(f)),
+        (*(f for f in found if f.severity == "fail" and site.is_own(f)), *_no_option(site, evaluation)),
         (float(bill.buy), float(bill.own), chores, left, drain, salt, float(cautions)),
         sum(len(verdict.unfit) for verdict in verdicts) + more,
         bill,
     )
+
+
+def _no_option(site: Site, evaluation: Evaluation) -> Iterator[Finding]:
+    yield from left_as_it_was(site, first(evaluation.points[HOUSE].water))
+    ends = [name for name, demand in evaluation.plan.demands.items() if demand.drinking and name in evaluation.points]
+    yield from (_DRY for end in ends if evaluation.points[end].pressure.lowest <= dry_below(evaluation.plan, end))
 
 
 def _chores(context: Context, uses: Sequence[Use]) -> float:

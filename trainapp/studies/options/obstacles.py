@@ -10,12 +10,16 @@ from typing import Any
 from trainapp import units
 from trainapp.checks.policy import amount
 from trainapp.dimensions import PSI
-from trainapp.studies.options.layouts import Layout
+from trainapp.spelling import inside
+from trainapp.studies.options.choices import Choice
+from trainapp.studies.options.layouts import Layout, Layouts
 from trainapp.studies.options.reasons import about, is_in_the_way, share_of, why
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Tally
 from trainapp.train.document import Document
+from trainapp.train.overrides import limits_in_force
 from trainapp.train.zones import HOUSE
+from trainapp.water.analytes import BY_KEY, Analyte
 
 #: How many reasons are told.
 _TOLD = 4
@@ -37,6 +41,28 @@ def obstacles(site: Site, layouts: Sequence[Layout], tally: Tally, finds: Callab
         finds: whether any train is found for another document.
     """
     return [*_reasons(site, layouts, tally), *_let_down(site, finds)]
+
+
+def beyond_obstacles(site: Site, layouts: Layouts) -> Iterator[Obstacle]:
+    """What equipment against needs that were given up takes at the most, beside the raw water."""
+    for need in site.beyond:
+        for key in dict.fromkeys(place for way in need.rule.ways for place in way.places):
+            limits = [_most(choice, need.rule.analyte) for choice in layouts.choices(key)]
+            known = [limit for limit in limits if limit is not None]
+            if known and len(known) == len(limits) and need.value is not None and max(known) < need.value:
+                yield Obstacle(_beyond(site, key, need.value, max(known), BY_KEY[need.rule.analyte]))
+
+
+def _most(choice: Choice, analyte: str) -> float | None:
+    bounds = (limit.maximum for limit in limits_in_force(choice.stage) if limit.analyte == analyte)
+    return min((bound for bound in bounds if bound is not None), default=None)
+
+
+def _beyond(site: Site, key: str, value: float, most: float, known: Analyte) -> str:
+    place = site.rules.places.get(key) or site.rules.heads[key]
+    raw, taken = (units.show(v, known.dimension, site.system, analyte=known.key) for v in (value, most))
+    label = f"{place.label[:1].upper()}{place.label[1:]}"
+    return f"{label}: it takes {taken} of {inside(known.label)} at the most, and the raw water holds {raw}."
 
 
 def room_obstacles(site: Site, layouts: Sequence[Layout]) -> Iterator[Obstacle]:

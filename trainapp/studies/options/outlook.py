@@ -17,7 +17,7 @@ from trainapp.stages.base import Cleaning
 from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.filling import LOW, SHORT_WASH, Filling
 from trainapp.studies.options.hydraulics import is_out_of_reach, wash_needs
-from trainapp.studies.options.local import Outcome, Verdict
+from trainapp.studies.options.local import LEFT_CODE, Outcome, Verdict
 from trainapp.studies.options.sweep import Sweep, least
 from trainapp.studies.options.trains import Tally
 from trainapp.water.analytes import ROW_INDEX
@@ -27,7 +27,7 @@ from trainapp.water.stream import Stream
 _MORE = ("ph", "alkalinity", "dissolved_oxygen", "temperature")
 _IS_MORE = np.isin(np.arange(len(ROW_INDEX)), [ROW_INDEX[name] for name in _MORE])
 #: Findings that compare one analyte with one figure.
-_LIMITS, _RAW = frozenset({"inlet-limit", "outside-rating", "iron-on-resin", "health", "outlet-goal"}), "raw-while-cleaning"
+_LIMITS, _RAW = frozenset({"inlet-limit", "outside-rating", "iron-on-resin", "health", "outlet-goal", LEFT_CODE}), "raw-while-cleaning"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +82,14 @@ class _Outlook:
             if not left:
                 return Block(slot[0].place, tuple(reason for reason in reasons if reason is not None))
             best = _best_of(left)
-        reason = next(_over(search.ends(self.layout, search.water(best))), None)
+        reason = next(over(search.ends(self.layout, search.water(best))), None)
         return None if reason is None or last < 0 else Block(self.layout.places[last], tuple(reason for _ in self.layout.slots[last]))
 
     def _kept_out(self, place: int, choice: Choice, outcome: Outcome) -> Finding | None:
         """What keeps a choice out of every train."""
         if outcome.cleaning is not None and self._is_never_washed(place, outcome.cleaning):
             return SHORT_WASH
-        return next(_over(outcome.verdict), None)
+        return next(over(outcome.verdict), None)
 
     def _is_never_washed(self, place: int, wash: Cleaning) -> bool:
         """Whether too little is left to wash it, however little the stages ahead take."""
@@ -98,7 +98,7 @@ class _Outlook:
         return is_out_of_reach(self.line.spare_to_wash(place, wash.pressure, flow) - ahead)
 
 
-def _over(verdict: Verdict) -> Iterator[Finding]:
+def over(verdict: Verdict) -> Iterator[Finding]:
     """Failures in which an analyte is past a limit, whatever else the water holds, or raw water while a stage ahead is cleaned."""
     yield from (f for f in verdict.fails if f.code == _RAW or (f.code in _LIMITS and f.analyte and f.analyte not in _MORE))
 
@@ -126,4 +126,4 @@ def outlook(sweep: Sweep, fillings: Iterator[Filling]) -> Tally | None:
     return tally
 
 
-__all__ = ["Block", "block", "outlook"]
+__all__ = ["Block", "block", "outlook", "over"]

@@ -11,8 +11,9 @@ from trainapp.studies.cost import Bill, PriceList, default_prices
 from trainapp.studies.options.criteria import criterion, index_of, steps_of
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.measure import Measured, measure
-from trainapp.studies.options.obstacles import Obstacle, obstacles, room_obstacles
+from trainapp.studies.options.obstacles import Obstacle, beyond_obstacles, obstacles, room_obstacles
 from trainapp.studies.options.picks import Pick, picks
+from trainapp.studies.options.reach import out_of_reach
 from trainapp.studies.options.search import Cancelled, Progress, Search, SearchCancelled
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Tally, Train
@@ -149,7 +150,7 @@ class Proposer:
             front=tuple(found),
             unsolved=self.site.unsolved,
             left_out=tuple(left_out(self.site, self._layouts, search.layouts, tally, len(found))),
-            obstacles=(*room_obstacles(self.site, search.layouts), *ways),
+            obstacles=(*beyond_obstacles(self.site, self._layouts), *room_obstacles(self.site, search.layouts), *ways),
             tally=tally,
             unfit=min((train.unfit for train in found), default=0),
         )
@@ -160,10 +161,22 @@ class Proposer:
 
     def _searching(self, progress: Progress | None, cancelled: Cancelled | None) -> Search:
         if self._search is None:
-            self._search = Search(self.site, self._layouts.all() if self.site.asks else [])
-        self._search.progress = progress or (lambda share, text: None)
-        self._search.cancelled = cancelled or (lambda: False)
-        return self._search
+            self._search = self._begun(progress, cancelled)
+            gone = out_of_reach(self._search)
+            if gone:
+                self.site = Site(self.site.document, self.site.catalogue, self.site.system, gone)
+                self._layouts = Layouts(self.site)
+                self._search = self._begun(progress, cancelled)
+        return self._told(self._search, progress, cancelled)
+
+    def _begun(self, progress: Progress | None, cancelled: Cancelled | None) -> Search:
+        return self._told(Search(self.site, self._layouts.all() if self.site.asks else []), progress, cancelled)
+
+    @staticmethod
+    def _told(search: Search, progress: Progress | None, cancelled: Cancelled | None) -> Search:
+        search.progress = progress or (lambda share, text: None)
+        search.cancelled = cancelled or (lambda: False)
+        return search
 
     def _options(self, found: list[Train], prices: PriceList, years: int, most: int | None) -> tuple[list[Option], list[Train]]:
         """Picks that stand up to the full check, and the trains left: where one does not, it is picked again without it."""

@@ -9,6 +9,7 @@ from trainapp.dimensions import PSI
 from trainapp.spelling import inside
 from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.layouts import Layout, drawn
+from trainapp.studies.options.local import LEFT_CODE
 from trainapp.studies.options.site import Site
 from trainapp.studies.options.trains import Reason, Tally
 from trainapp.train.overrides import limits_in_force
@@ -24,6 +25,8 @@ _LEAST_SPARE = 5.0 * PSI
 def about(site: Site, reason: Reason) -> str:
     """What a reason is about, as a sentence begins: the label of the equipment, or the supply where that leaves too little for any."""
     place, code, _ = reason
+    if code == LEFT_CODE:
+        return "Trains"
     if code == _PRESSURE and _is_supply_weak(site):
         return "Supply"
     known = site.rules.places.get(place) or site.rules.heads.get(place)

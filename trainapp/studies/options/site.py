@@ -10,9 +10,10 @@ from typing import Any
 
 import networkx as nx
 
+from trainapp import units
 from trainapp.checks import findings as check_all
 from trainapp.checks.context import Context
-from trainapp.checks.finding import Finding
+from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.flow_short import SHORT_SUPPLY
 from trainapp.checks.policy import amount
 from trainapp.stages import registry
@@ -29,6 +30,7 @@ from trainapp.train.raw import SURFACE
 from trainapp.train.writing import canonical
 from trainapp.train.zones import HOUSE, SUPPLY
 from trainapp.units import System
+from trainapp.water.analytes import BY_KEY
 from trainapp.water.stream import Stream
 
 #: Unit conversions leave the last digits of a limit open.
@@ -56,16 +58,24 @@ class Need:
         assert self.limit is not None
         return value >= self.limit * (1 - _EDGE) if self.rule.below is not None else value <= self.limit * (1 + _EDGE)
 
+    def is_left(self, value: float, least: float) -> bool:
+        """Whether a value is as good as that of the raw water: less than a share of what is beyond the limit is gone."""
+        assert self.limit is not None and self.value is not None
+        return not self.is_met(value) and (self.value - value) / (self.value - self.limit) < least
+
 
 class Site:
     """A document without its stages.
 
     Attributes:
         document: as given. catalogue: where items come from. system: units of sentences.
-        rules: what is known of treatments.
+        rules: what is known of treatments. given_up: keys of needs that no train of the catalogue does anything for.
     """
 
-    def __init__(self, document: Document, catalogue: Catalogue | None = None, system: System = "us") -> None:
+    def __init__(
+        self, document: Document, catalogue: Catalogue | None = None, system: System = "us", given_up: frozenset[str] = frozenset()
+    ) -> None:
+        self.given_up = given_up
         self.document, self.system = document, system
         self.catalogue = catalogue or Catalogue.load()
         self.rules: Treatments = treatments()
@@ -116,7 +126,16 @@ class Site:
 
     @cached_property
     def needs(self) -> tuple[Need, ...]:
-        """What the water and the site need."""
+        """What the water and the site need, and some train of the catalogue does something for."""
+        return tuple(need for need in self._all_needs if need.rule.key not in self.given_up)
+
+    @property
+    def beyond(self) -> tuple[Need, ...]:
+        """What they need and no train of the catalogue does anything for."""
+        return tuple(need for need in self._all_needs if need.rule.key in self.given_up)
+
+    @cached_property
+    def _all_needs(self) -> tuple[Need, ...]:
         return tuple(need for rule in self.rules.needs if (need := self._need(rule)) is not None)
 
     @property
@@ -159,11 +178,29 @@ class Site:
     def unsolved(self) -> tuple[Finding, ...]:
         """Failures of the bare site, and cautions of its water, that no stage of the options acts on: they head every option."""
         grave = (f for f in self.findings if f.severity == "fail" or (f.code in ("health", "outlet-goal") and f.severity == "caution"))
-        return tuple(f for f in grave if not self._is_answered(f))
+        told = tuple(f for f in grave if not self._is_answered(f))
+        return (*told, *(self._beyond(need) for need in self.beyond if not _is_told(need, told)))
+
+    def _beyond(self, need: Need) -> Finding:
+        """A need that no train of the catalogue does anything for, where no limit speaks of it."""
+        assert need.value is not None and need.limit is not None
+        rule, known = need.rule, BY_KEY[need.rule.analyte]
+        value, limit = (units.show(v, known.dimension, self.system, analyte=rule.analyte) for v in (need.value, need.limit))
+        return Finding(
+            "outlet-goal", "caution", HOUSE, f"Nothing in the catalogue solves this: {rule.complaint}",
+            f"{known.label} is {value}, and {limit} is wanted: every train of the catalogue leaves it as it is, or cannot bear this water.",
+            rule.analyte, Amount.of(need.value, known.dimension), Amount.of(need.limit, known.dimension), rule.source, rule.status,
+            cause=f"outlet-goal:{rule.analyte}",
+        )  # fmt: skip
 
     def unmet(self, water: Stream) -> list[Need]:
         """Needs whose analyte is not within its limit in a water (of the first column), at its adverse end at any flow."""
         return [need for need in self.needs if need.limit is not None and not need.is_met(adverse_end(need.rule, water))]
+
+    def left(self, water: Stream) -> list[Need]:
+        """Needs that a water (of the first column) leaves as they were in the raw water: a train that ends so is no option."""
+        least = self.rules.least_share
+        return [need for need in self.unmet(water) if need.is_left(adverse_end(need.rule, water), least)]
 
     def is_own(self, finding: Finding) -> bool:
         """Whether a failure is a train's own, not one that nothing here can solve."""
@@ -183,6 +220,10 @@ class Site:
         if finding.cause in (SHORT_SUPPLY, f"low-pressure:{HOUSE}"):
             return True
         return finding.code == "high-pressure"
+
+
+def _is_told(need: Need, told: Iterable[Finding]) -> bool:
+    return any(finding.analyte == need.rule.analyte for finding in told)
 
 
 def adverse_end(rule: NeedRule, water: Stream) -> float:

@@ -91,7 +91,7 @@ class Treatments:
     """The whole file: places and heads (stages ahead of all others) by key, places that exclude each other, needs.
 
     `unfit` holds codes of cautions that say that a piece of equipment is the wrong size or sort, `beside` those that no other equipment
-    mends; `apart` is s between cleanings.
+    mends; `apart` is s between cleanings; `least_share` of what is over a limit is the least that a train has to take away.
     """
 
     places: Mapping[str, Place]
@@ -101,6 +101,7 @@ class Treatments:
     unfit: frozenset[str]
     beside: frozenset[str]
     apart: float
+    least_share: float
 
 
 @cache
@@ -116,6 +117,7 @@ def treatments() -> Treatments:
         unfit=frozenset(fit["unfit"]),
         beside=frozenset(fit["beside"]),
         apart=units.parse(fit["apart"], "duration"),
+        least_share=float(fit["least_share"]),
     )
 
 
