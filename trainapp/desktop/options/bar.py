@@ -187,11 +187,17 @@ class WhatIfBar(QWidget):
                 widget.setVisible((spec.customer or not customer) and (widget is not self._labels[key][1] or bool(widget.text())))
         self.prices.setVisible(not customer)
 
-    def say(self, text: str, refused: bool = False) -> None:
-        """Say something below the fields, "" for nothing."""
+    def say(self, text: str, refused: bool = False, about: str = "") -> None:
+        """Say something below the fields, "" for nothing; `about` what, where it stops being so by itself."""
+        self._about = about
         self.said.setText(text)
         self.mark.setVisible(refused and bool(text))
         self._said.setVisible(bool(text))
+
+    def unsay(self, *about: str) -> None:
+        """Say no more what was said about something that is otherwise by now."""
+        if self._about in about:
+            self.say("")
 
     # Doing --------------------------------------------------------------------------------------------------------------------
 

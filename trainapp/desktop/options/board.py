@@ -10,6 +10,7 @@ from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.options.cells import CellButton
 from trainapp.desktop.options.column import Column
 from trainapp.desktop.options.head import Across
+from trainapp.desktop.options.pinned import PINNED, PinnedNames
 from trainapp.desktop.options.rows import GAP, LABELS, MOST, Places, Style, column_width, places
 from trainapp.desktop.painter import paint, saved
 from trainapp.desktop.parts import SlimBar, quiet, wrapped
@@ -135,7 +136,12 @@ class BoardArea(QScrollArea):
         self.board: Board | None = None
         self.style_ = Style()
         self.stale = False
+        self._names_end = 0
         self.current = ("", "")
+        self._still = False
+        self.pinned = PinnedNames(self.viewport())
+        for bar in (self.verticalScrollBar(), self.strip.horizontalScrollBar()):
+            bar.valueChanged.connect(self._pin)
         look().changed.connect(self._recolour)
         self._recolour()
 
@@ -152,6 +158,8 @@ class BoardArea(QScrollArea):
     def show_board(self, board: Board | None, style: Style, stale: bool, waiting: str = "") -> None:
         """Show a board; without one nothing. `waiting` is said beside its columns while more are on their way."""
         self.waiting.setText(waiting)
+        if board is None:
+            self.pinned.hide()
         self.board, self.style_, self.stale = board, style, stale
         self.floor.setVisible(board is not None)
         if board is None:
@@ -174,6 +182,8 @@ class BoardArea(QScrollArea):
         column.asked.connect(self.asked)
         column.renamed.connect(self.renamed)
         column.picked.connect(self._picked)
+        column.naming.connect(self._head_in_sight)
+        column.unnamed.connect(self.return_to)
         column.show()
 
     def _arrange(self) -> None:
@@ -200,6 +210,20 @@ class BoardArea(QScrollArea):
         self.waiting.setVisible(bool(self.waiting.text()) and free >= wide // 2)
         self.waiting.setGeometry(whole + GAP, at.title[0], min(free, style.wide(MOST)), 120)
         self.floor.resize(room, top + GAP + at.height + bar + GAP)
+        self._names_end = top + GAP + at.title[0] + at.title[1]
+        self._pin()
+
+    def _pin(self) -> None:
+        """Let the names stay above the cells once they are scrolled out of sight."""
+        board = self.board
+        is_past = board is not None and self.verticalScrollBar().value() > self._names_end - round(0.3 * PINNED)
+        self.pinned.setVisible(is_past)
+        if is_past and board is not None:
+            aside = self.strip.x() + self.strip.inside.x()
+            spots = [(column.x() + aside, column.width(), column.key == self.current[0]) for column in self.columns.values()]
+            self.pinned.setGeometry(0, 0, self.viewport().width(), round(PINNED * self.style_.zoom))
+            self.pinned.show_names(list(zip([head.name for head in board.heads], spots, strict=True)), self.strip.x(), self.style_)
+            self.pinned.raise_()
 
     def _watch(self, cell: CellButton) -> None:
         """Listen to a cell once."""
@@ -226,8 +250,9 @@ class BoardArea(QScrollArea):
     def _rove(self) -> None:
         """One cell alone is a stop of the Tab key: the current one, else the first."""
         if self._cell(*self.current) is None and self.columns:
-            column = next(iter(self.columns.values()))
-            self.current = column.key, next(iter(column.cells), "")
+            column = self.columns.get(self.current[0]) or next(iter(self.columns.values()))
+            row = self.current[1]
+            self.current = column.key, row if row in column.cells else next(iter(column.cells), "")
         for column in self.columns.values():
             for key, cell in column.cells.items():
                 stop = (column.key, key) == self.current
@@ -238,6 +263,22 @@ class BoardArea(QScrollArea):
         cell = self._cell(column, row)
         if cell is not None:
             cell.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def return_to(self, column: str) -> None:
+        """Put the keyboard back into a column, in the row where it was, and scroll neither up nor down."""
+        row = self.current[1]
+        self._still = True
+        row = row if self._cell(column, row) is not None else next(iter(self.columns[column].cells), "")
+        # a window beside it may have the keyboard: then the cell has it next
+        self._turn(column, row)
+        self.go_to(column, row)
+        self._still = False
+
+    def _head_in_sight(self, column: str) -> None:
+        """A name is typed where it stands."""
+        head = self.columns[column]
+        self.strip.ensureWidgetVisible(head.name, 40, 0)
+        self.ensureVisible(self.labels.x() + 1, head.name.mapTo(self.floor, QPoint(0, 0)).y(), 0, 40)
 
     def _picked(self, column: str) -> None:
         """A column is clicked beside its cells."""
@@ -258,14 +299,21 @@ class BoardArea(QScrollArea):
         cell: QObject | None = self.sender()
         if not isinstance(cell, CellButton):
             return
-        self.current = cell.column, cell.row_key
-        self._rove()
-        for column in self.columns.values():
-            column.select(column.key == cell.column)
-        self.selected.emit(cell.column)
+        self._turn(cell.column, cell.row_key)
         self.strip.ensureWidgetVisible(cell, 40, 0)
+        self._pin()
+        if self._still:
+            return
         middle = cell.mapTo(self.floor, QPoint(cell.width() // 2, cell.height() // 2))
         self.ensureVisible(self.labels.x() + 1, middle.y(), 0, 60)
+
+    def _turn(self, column: str, row: str) -> None:
+        """Let a cell be the current one."""
+        self.current = column, row
+        self._rove()
+        for each in self.columns.values():
+            each.select(each.key == column)
+        self.selected.emit(column)
 
     @property
     def selected_column(self) -> str:

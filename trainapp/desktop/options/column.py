@@ -100,6 +100,8 @@ class Column(QWidget):
     renamed = Signal(str, str)
     #: Signal emitted with its key when it is clicked beside its cells.
     picked = Signal(str)
+    #: Signals emitted with its key when a name is to be typed, and when that is over and the keyboard was there.
+    naming, unnamed = Signal(str), Signal(str)
 
     def __init__(self, key: str, kind: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -191,6 +193,7 @@ class Column(QWidget):
             self.name.show_text(self.title.head.name)
             self.name.show()
             self.name.raise_()
+            self.naming.emit(self.key)
             self.name.setFocus(Qt.FocusReason.OtherFocusReason)
             self.name.selectAll()
 
@@ -200,10 +203,10 @@ class Column(QWidget):
 
     def _unnamed(self) -> None:
         if self.name.isVisible():
-            had = self.name.hasFocus()
+            # before it hides: Qt would give the keyboard to whatever comes next, and scroll there
+            if self.name.hasFocus():
+                self.unnamed.emit(self.key)
             self.name.hide()
-            if had and self.cells:
-                next(iter(self.cells.values())).setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _opened(self) -> None:
         sender = self.sender()

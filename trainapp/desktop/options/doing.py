@@ -35,7 +35,7 @@ class OptionsDoing:
 
     def column(self: OptionsView, key: str = "") -> Contender | None:
         """A column by its key, the one that the keyboard is in where none is given."""
-        wanted = key or self.area.selected_column
+        wanted = key or self.refocus or self.area.selected_column
         return next((c for c in self.columns if c.key == wanted), None)
 
     def option(self: OptionsView, key: str = "") -> Contender | None:
@@ -74,7 +74,8 @@ class OptionsDoing:
         patch = Patch.between(session.document, found.document, f"Take over {found.name}")
         if patch.changes:
             session.stack.push(PatchCommand(session, patch, Chosen(session.selection, session.also), Chosen()))
-        self.bar.say(f"{found.name} stands on the bench now. Undo takes it back.")
+        self.taken = session.document
+        self.bar.say(f"{found.name} stands on the bench now. Undo takes it back.", about="bench")
         self.told.emit(f"{found.name} stands on the bench now")
 
     def do_options_keep(self: OptionsView, key: str = "") -> None:
@@ -113,10 +114,8 @@ class OptionsDoing:
         at = places.index(found.key)
         self.removed[found.key], self.stood[found.key] = found, at
         self.columns = tuple(c for c in self.columns if c.key != found.key)
-        next_key = self.columns[min(at, len(self.columns) - 1)].key
-        self.area.current = next_key, self.area.current[1]
-        self.bar.say(f"{found.name} is removed. It can be taken back.")
-        self.refocus = True
+        self.refocus = self.columns[min(at, len(self.columns) - 1)].key
+        self.bar.say(f"{found.name} is removed. Take back{self.keys_of('options_take_back')} brings it again; Undo is for the bench.")
         self.lay()
 
     def do_options_take_back(self: OptionsView) -> None:
@@ -128,9 +127,8 @@ class OptionsDoing:
         at = min(self.stood.pop(key, len(self.columns)), len(self.columns))
         back = replace(found, name=free_name(found.name, {column.name for column in self.columns}))
         self.columns = (*self.columns[:at], back, *self.columns[at:])
-        self.area.current = key, self.area.current[1]
+        self.refocus = key
         self.bar.say(f"{found.name} is back.")
-        self.refocus = True
         if self.ground is not None and self.counted is not None:
             # what was supposed may be another by now
             self.stale = True
@@ -165,7 +163,8 @@ class OptionsDoing:
         self.deepening.drop()
         self.busy.end()
         what = "The search was given up: other trains may do better." if seeking else "Given up: years and draws are not all run."
-        self.bar.say(f"{what} Look again runs it anew.")
+        self.bar.say(f"{what} Look again{self.keys_of('options_again')} runs it anew.", about="search" if seeking else "draws")
+        self.show_board()
 
     def _is_own_side(self: OptionsView) -> bool:
         """Whether the board is turned to its user; else that is said."""
@@ -197,8 +196,11 @@ class OptionsDoing:
         from trainapp.desktop.options.printing import ProposalWindow
 
         if self.proposal is None or self.counted is None or self.stale:
-            self.bar.say("Not printed: the search has not ended.", refused=True)
+            is_over = self.proposal is None and self.sought is not None and not self.seeking.busy
+            again = f" Look again{self.keys_of('options_again')} begins it anew." if is_over else ""
+            self.bar.say(f"Not printed: the search has not ended.{again}", refused=True, about="print")
             return
+        self.bar.say("")
         ProposalWindow(self, self).open_beside()
 
     # Windows beside it ----------------------------------------------------------------------------------------------------------

@@ -65,11 +65,11 @@ class Foot(QWidget):
         row.addWidget(more)
         return line
 
-    def show_board(self, board: Board, removed: str, style: Style) -> None:
+    def show_board(self, board: Board, removed: str, style: Style, keys: str = "") -> None:
         """Show what belongs to a board.
 
         Args:
-            removed: name of what was removed last, "" for nothing.
+            removed: name of what was removed last, "" for nothing. keys: that take it back, in brackets.
         """
         for label in (self.looked, self.left, self.safety, self.not_judged, self.bands):
             label.setFont(font(style.px, label is self.looked))
@@ -80,7 +80,7 @@ class Foot(QWidget):
         self.safety.show_text(f"Safety: {board.safety[0]}" if board.safety else "")
         self.not_judged.show_text(f"Not judged: {'; '.join(board.not_judged)}.")
         self.bands.setText(" ".join(filter(None, (board.illustrative, board.prices))))
-        self.back.setText(f"Take back {removed}" if removed else "Take back")
+        self.back.setText(f"Take back {removed}{keys}" if removed else "Take back")
         self.back.setAccessibleName(f"Take back {removed}, which was removed")
         self.back.updateGeometry()
         self.back.setVisible(bool(removed) and not style.customer)

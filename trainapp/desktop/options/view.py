@@ -43,7 +43,7 @@ from trainapp.studies.cost import PriceList, default_prices
 from trainapp.studies.options import Proposal
 from trainapp.studies.options.contender import Contender
 from trainapp.studies.options.what_if import WhatIf
-from trainapp.train.document import DocumentError
+from trainapp.train.document import Document, DocumentError
 from trainapp.train.zones import HOUSE
 
 #: Type on the customer's side, px, and rows where the window is low.
@@ -51,6 +51,8 @@ _CUSTOMER_PX, _LOW, _LOW_ROW = 16.0, 860, 22
 #: Edits that follow one another faster than this are waited for, ms.
 _PAUSE = 60
 SEEKING = "Trains are being built from the catalogue and evaluated; the best few, each for a reason of its own, will stand here."
+
+GIVEN_UP = "The search has not ended, so no option stands here. Look again{} begins it anew."
 
 
 class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
@@ -79,8 +81,10 @@ class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
         self.ground: Ground | None = None
         self.sought: Ground | None = None
         self.customer, self.stale, self.here = False, False, False
-        #: What had the keyboard went off the board: the next one shown takes it.
-        self.refocus = False
+        #: Key of the column that takes the keyboard once the next board is shown, "" for none.
+        self.refocus = ""
+        #: The train that was taken over last, as long as it stands on the bench.
+        self.taken: Document | None = None
         self._opened = False
         self.bar, self.busy, self.area, self.foot = WhatIfBar(), Busy(), BoardArea(), Foot()
         self.problem = wrapped("", "ink")
@@ -183,6 +187,8 @@ class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
 
     def follow(self) -> None:
         """Bring the board up to what is so now, once the edits pause; where nobody looks it waits."""
+        if self.session.document is not self.taken:
+            self.bar.unsay("bench")
         if self.here:
             self._pause.start()
 
@@ -267,8 +273,10 @@ class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
         if self.ground is not None:
             progress = Progress()
             self.sought = self.ground
+            self.bar.unsay("search", "draws", "print")
             self.seeking.ask(Seek(self.ground, progress))
             self.busy.begin("Looking for trains", progress)
+            self.show_board()
 
     @Slot(object)
     def _sought(self, answer: tuple[Ground, Proposal]) -> None:
@@ -277,6 +285,7 @@ class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
         if self.ground is None or not self.ground.asks_the_same(ground):
             return
         self.proposal = proposal
+        self.bar.unsay("search", "print")
         self.columns = merged(self.columns, proposal, frozenset(self.removed))
         self.lay()
         self._deepen()
@@ -288,6 +297,7 @@ class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
             self.busy.end()
             return
         question = Deepen(self.ground, waiting[0], self.spreads, self.draws)
+        self.bar.unsay("draws")
         self.deepening.ask(question)
         self.busy.begin(f"A year and {question.draws:,} draws of {waiting[0].name}", question.progress)
 
@@ -319,17 +329,23 @@ class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
     def show_board(self) -> None:
         """Show what is counted; faintly while something else is on its way."""
         board = self.board
-        waits = board is not None and self.proposal is None and self.here
-        self.area.show_board(board, self.style_, self.stale, SEEKING if waits else "")
+        self.area.show_board(board, self.style_, self.stale, self._awaited())
         self.foot.setVisible(board is not None)
         if board is not None:
             last = next(reversed(self.removed.values()), None)
-            self.foot.show_board(board, last.name if last is not None else "", self.style_)
+            self.foot.show_board(board, last.name if last is not None else "", self.style_, self.keys_of("options_take_back"))
         if self.refocus and not self.stale:
-            self.refocus = False
-            self.area.go_to(*self.area.current)
+            key, self.refocus = self.refocus, ""
+            self.area.return_to(key)
         self.refresh_windows()
         self.shown.emit()
+
+    def _awaited(self) -> str:
+        """What is said where options are to stand."""
+        if self.proposal is not None or not self.here:
+            return ""
+        is_over = self.sought is not None and not self.seeking.busy
+        return GIVEN_UP.format(self.keys_of("options_again")) if is_over else SEEKING
 
     def resizeEvent(self, event) -> None:  # type: ignore[no-untyped-def]
         super().resizeEvent(event)
