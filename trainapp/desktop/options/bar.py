@@ -13,7 +13,7 @@ from trainapp import units
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.figures import local
 from trainapp.desktop.parts import BoxButton, FlatButton, MainButton, MarkLabel, Rule, TokenLabel, caption, wrapped
-from trainapp.desktop.typed import amount_text
+from trainapp.desktop.typed import amount_text, document_text
 from trainapp.reports.drawing.tokens import BODY, HEADING, MARK_LEAST
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options.what_if import MOST_PEOPLE, WhatIf, salt_price
@@ -157,7 +157,7 @@ class WhatIfBar(QWidget):
             "discount": f"{((supposed.discount if supposed.discount is not None else prices.discount) * 100).normalize():f}",
         }
         for key, text in shown.items():
-            self.fields[key].show_text(text, local(text))
+            self.fields[key].show_text(local(text))
         self._labels["peak"][1].setText(units.unit("flow", system))
         self._labels["salt"][1].setText(self._salt_unit)
         self._labels["salt"][1].setVisible(bool(self._salt_unit))
@@ -246,10 +246,8 @@ class WhatIfBar(QWidget):
         return (amount / self._factor).quantize(Decimal("0.000001"))
 
     def _flow(self, text: str) -> float:
-        text = amount_text(text)
-        bare = text.replace(".", "", 1).isdigit()
         try:
-            flow = units.parse(f"{text} {units.unit('flow', self._system)}" if bare else text, "flow")
+            flow = units.parse(document_text(text, "flow", units.unit("flow", self._system)), "flow")
         except units.UnitError as error:
             raise ValueError(str(error)) from None
         if flow <= 0:

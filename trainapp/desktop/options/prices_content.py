@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
 from trainapp.desktop.editors.sheet_model import Cell, Column, Line
+from trainapp.desktop.figures import local
 from trainapp.desktop.typed import amount_text
 from trainapp.stages import registry
 from trainapp.studies.cost import PriceError, PriceList, Row
@@ -30,6 +32,10 @@ SHEET = (
 )
 #: Which column of a file the figure is, by section.
 FIGURE = {"labour": "hours", "power": "watts"}
+#: Columns of a file as the sheet heads them.
+_TITLES = {column.key: column.title for column in SHEET} | {key: "Figure" for key in ("price", "hours", "watts")}
+#: Source and status of a figure that is typed, as of one that stands in the user's own file; and what they are called.
+OWN_FIGURE, OWN_WORDS = ("document", "common practice"), "own figure"
 #: What a list is called in which some figures are the user's own, and all.
 MIXED, OWN = "Own and invented prices", "Own prices"
 #: General figures: label, meaning.
@@ -45,9 +51,9 @@ GENERAL = {
 
 
 def general_text(prices: PriceList, key: str) -> str:
-    """A general figure as it is typed."""
-    value = prices.general.get(key, "")
-    return ", ".join(value) if isinstance(value, list) else str(value)
+    """A general figure as it is typed, by the reader's signs."""
+    text = str(prices.general.get(key, ""))
+    return text if key in ("name", "currency") else local(text)
 
 
 def general_entered(prices: PriceList, key: str, text: str) -> PriceList:
@@ -56,10 +62,14 @@ def general_entered(prices: PriceList, key: str, text: str) -> PriceList:
     Raises:
         PriceError: what it is, and what is wrong.
     """
-    if key in ("name", "currency") or not text.strip():
+    label = GENERAL[key][0].lower()
+    if key not in ("name", "currency") and text.strip():
+        number, percent = text.strip().removesuffix("%"), "%" if text.strip().endswith("%") else ""
+        text = f"{_figure(number, label)} {percent}".strip()
+    try:
         return prices.with_general(key, text)
-    number, percent = text.strip().removesuffix("%"), "%" if text.strip().endswith("%") else ""
-    return prices.with_general(key, f"{_figure(number, GENERAL[key][0].lower())} {percent}".strip())
+    except PriceError as error:
+        raise PriceError(str(error).replace(f'list, list, column "{key}"', label)) from None
 
 
 def _figure(text: str, what: str) -> str:
@@ -103,7 +113,8 @@ def _cell(row: Row, column: str) -> Cell:
     if column == "item" and row.section == "use":
         return Cell(row.item.replace("_", " "), row.item, True, tuple((use, use.replace("_", " ")) for use in USES))
     if column == "status":
-        return Cell(row.status, token="ink3", note=row.source)
+        own = (row.source, row.status) == OWN_FIGURE
+        return Cell(OWN_WORDS if own else row.status, token="ink3", note="You gave it." if own else row.source)
     value = row.rental if column == "rental" else getattr(row, key)
     if column in ("figure", "rental"):
         return Cell("" if value is None else f"{value:f}", editable=True)
@@ -119,15 +130,46 @@ def edited(prices: PriceList, place: int, column: str, text: str) -> PriceList:
     row = prices.rows[place]
     key = FIGURE.get(row.section, "price") if column == "figure" else column
     value: Any = text.strip()
+    at = place_of(prices, place)
+    changed: dict[str, Any] = {key: value}
     if column == "where":
-        value = _where(value)
-    if column in ("figure", "rental"):
-        figure = _figure(value, SECTIONS[row.section].lower())
-        return prices.with_row(place, **{key: figure, "source": "document", "status": "common practice"})
-    return prices.with_row(place, **{key: value})
+        changed = {key: _where(value, f"{at}, {_TITLES[column]}")}
+    elif column in ("figure", "rental"):
+        figure = _figure(value, f"{at}, {_TITLES[column]}")
+        changed = {key: figure, "source": OWN_FIGURE[0], "status": OWN_FIGURE[1]}
+    try:
+        return prices.with_row(place, **changed)
+    except PriceError:
+        return _told(prices, place, changed)
 
 
-def _where(text: str) -> dict[str, str]:
+def _told(prices: PriceList, place: int, changed: dict[str, Any]) -> PriceList:
+    """The same refusal, its rows and columns called as the window calls them.
+
+    Raises:
+        PriceError: always where the list itself refuses.
+    """
+    named = prices.with_(rows=tuple(replace(row, place=place_of(prices, at)) for at, row in enumerate(prices.rows)))
+    try:
+        return named.with_row(place, **changed)
+    except PriceError as error:
+        raise PriceError(re.sub(r', column "(\w+)"', _title, str(error))) from None
+
+
+def _title(found: re.Match[str]) -> str:
+    return f", {_TITLES.get(found[1], found[1])}"
+
+
+def place_of(prices: PriceList, place: int) -> str:
+    """Where a row stands: its section as the sheet heads it, which row of it, and what it is of."""
+    row = prices.rows[place]
+    number = sum(other.section == row.section for other in prices.rows[: place + 1])
+    label = registry.kinds()[row.kind].spec.label if row.kind else ""
+    of = " ".join(filter(None, (row.item.replace("_", " "), label)))
+    return f"{SECTIONS[row.section].partition(',')[0]} row {number}{f' ({of})' if of else ''}"
+
+
+def _where(text: str, at: str) -> dict[str, str]:
     """Conditions of a cell.
 
     Raises:
@@ -135,7 +177,7 @@ def _where(text: str) -> dict[str, str]:
     """
     pairs = [part.partition("=") for part in text.split(";") if part.strip()]
     if not all(sign for _, sign, _ in pairs):
-        raise PriceError(f'"{text}" is not written as key=value; key=value')
+        raise PriceError(f'{at}: "{text}" is not written as key=value; key=value')
     return {key.strip(): value.strip() for key, _, value in pairs}
 
 
@@ -148,7 +190,7 @@ def added(prices: PriceList, section: str) -> tuple[PriceList, int]:
         f"new {number}" if number > 1 else "new" for number in range(1, 10_000) if (f"new {number}" if number > 1 else "new") not in taken
     )
     figure = FIGURE.get(section, "price")
-    filled: dict[str, Any] = {figure: "0", "source": "document", "status": "common practice"}
+    filled: dict[str, Any] = {figure: "0", "source": OWN_FIGURE[0], "status": OWN_FIGURE[1]}
     if "kind" in COLUMNS[section][0]:
         filled["kind"] = kind
     if "item" in (*COLUMNS[section][0], *COLUMNS[section][1]):
