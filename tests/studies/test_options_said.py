@@ -14,9 +14,10 @@ from trainapp.reports.options_board import _looked
 from trainapp.reports.options_text import options_lines
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, Proposer
-from trainapp.studies.options.criteria import steps_of
+from trainapp.studies.options.criteria import criterion, steps_of
 from trainapp.studies.options.hydraulics import dry_below
 from trainapp.studies.options.layouts import Layouts
+from trainapp.studies.options.local import judge_ends
 from trainapp.studies.options.reasons import why
 from trainapp.studies.options.search import Search
 from trainapp.studies.options.site import Site
@@ -128,3 +129,12 @@ def test_hardness_that_no_softener_bears_is_told_without_a_limit() -> None:
     told = flat(proposed(raw({**HARD, **iron}, supply=MAIN, peak="4 gpm"), "iron-zeolite-12x52 softener-12x52 cartridge-20-20x4"))
     assert "Nothing in the catalogue solves this: scale. Hardness is 18 gpg, and 7.0 gpg is wanted" in told
     assert "Iron filter: it takes 15.00 mg/L of iron at the most, and the raw water holds 60.00 mg/L." in told
+
+
+def test_a_need_that_is_not_met_counts_as_a_caution() -> None:
+    """No limit speaks of hardness: a train that leaves it is none of fewer cautions all the same."""
+    known = Site(raw(HARD, supply=MAIN), small(["softener-12x52"]))
+    layout = Layouts(known).all()[0]
+    verdict = judge_ends(known, layout.sample.plan, layout.raw, layout.raw)
+    assert (verdict.cautions, len(verdict.unfit)) == (1, 1)
+    assert criterion("cautions").name == "Least left to mend"

@@ -140,7 +140,8 @@ def _is_within(context: Context, result: StageResult) -> bool:
 def judge_ends(site: Site, plan: Plan, raw: Stream, water: Stream) -> Verdict:
     """What the checks find of the water at the house and at every outlet that hangs where it does.
 
-    A need of the site that this water does not meet counts as unfit; one that it leaves as it was is a failure.
+    A need of the site that this water does not meet counts as unfit, and as a caution where no finding speaks of it; one that it leaves as
+    it was is a failure.
     """
     points = {SUPPLY: PointResult(SUPPLY, np.zeros(3), _NO_PRESSURE, raw, Working)}
     behind = [end for end, demand in plan.demands.items() if demand.drinking]
@@ -148,9 +149,12 @@ def judge_ends(site: Site, plan: Plan, raw: Stream, water: Stream) -> Verdict:
     own = replace(plan)
     own.keep(names_of, plan.once(names_of))
     evaluation = Evaluation(own, points, {}, {}, Capacity(0.0, HOUSE, "rating"), {}, (), {}, 0.0)
-    found = _verdict(site, goals.check(evaluation, Context(evaluation, site.system)))
-    fails, unmet = (*found.fails, *left_as_it_was(site, water)), (_UNMET[need.rule.key] for need in site.unmet(water))
-    return replace(found, fails=fails, unfit=(*found.unfit, *unmet))
+    told = list(goals.check(evaluation, Context(evaluation, site.system)))
+    found, unmet = _verdict(site, told), site.unmet(water)
+    spoken_of = {finding.analyte for finding in told if finding.severity == "caution"}
+    cautions = found.cautions + sum(need.rule.analyte not in spoken_of for need in unmet)
+    fails = (*found.fails, *left_as_it_was(site, water))
+    return Verdict(fails, cautions, (*found.unfit, *(_UNMET[need.rule.key] for need in unmet)))
 
 
 def left_as_it_was(site: Site, water: Stream) -> tuple[Finding, ...]:
