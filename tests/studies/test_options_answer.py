@@ -75,7 +75,7 @@ def test_text_says_each_option_its_reason_and_that_nothing_is_proven(town: Propo
 
 def test_germs_are_never_called_gone() -> None:
     text = "\n".join(options_lines(propose(raw({**SOFT, **GERMS}))))
-    assert "(treated, test to confirm)" in text
+    assert "(UV, test to confirm)" in text
     assert "%" not in text.replace("%/cm", "")
 
 

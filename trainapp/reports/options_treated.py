@@ -21,7 +21,7 @@ _NEAR_GUIDE = "The chamber meets this water near or beyond a guide: its cautions
 #: What is said of a chamber that is not enough by itself: whether the water is near or beyond its guide, whether surface water comes in.
 _SHORT = {
     (True, False): "UV, its cautions first", (False, True): "UV, licensed design too",
-    (True, True): "UV, its cautions first, licensed design too",
+    (True, True): "UV, not enough by itself",
 }  # fmt: skip
 #: Near a limit: from this share of a maximum on, or within so much of a pH.
 _NEAR, _NEAR_PH = 0.8, 0.2

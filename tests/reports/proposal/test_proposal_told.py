@@ -16,10 +16,12 @@ from tests.reports.proposal.offers import offer, sought
 from tests.reports.proposal.test_proposal import FIVE, LETTER, page_text, whole_text
 from tests.reports.proposal.test_proposal import made as pages
 from trainapp import units
+from trainapp.reports.drawing.measure import measure_dejavu
 from trainapp.reports.options_board import board
 from trainapp.reports.options_cells import ILLUSTRATIVE
 from trainapp.reports.options_health import NOBODY, PARTLY, severities
 from trainapp.reports.options_text import options_lines
+from trainapp.reports.options_treated import _SHORT
 from trainapp.reports.print_flow import Flow
 from trainapp.reports.print_table import PrintTable, set_table
 from trainapp.reports.proposal import proposal_job
@@ -294,3 +296,7 @@ def test_a_finding_stands_with_its_sentences_on_one_page() -> None:
         flow.marked(finding.severity, finding.title)
         set_sentences(flow, finding)
         assert flow.count == before, y
+
+
+def test_what_is_said_of_light_is_whole_in_a_column_of_the_board() -> None:
+    assert all(measure_dejavu(text, 12.0, False) <= 200.0 - 18.0 for text in _SHORT.values())
