@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from PySide6.QtCore import Qt
@@ -59,6 +61,23 @@ def test_what_is_ticked_reaches_the_writer(tmp_path: Path, monkeypatch: pytest.M
         job = Job("whole", tmp_path / "a.pdf", "letter", ground, (), None, None, None, ticked, Progress())  # type: ignore[arg-type]
         printing_module.write(job, lambda: False)
     assert told == [False, True]
+
+
+def test_what_the_board_supposes_and_the_day_reach_the_writer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The document as it is goes along, so that the page can say what was supposed; the columns are those of the board."""
+    told: list[Any] = []
+    monkeypatch.setattr("trainapp.reports.proposal.write_proposal", lambda offer, path, extras, **_: told.append(extras.issued))
+    monkeypatch.setattr("trainapp.reports.proposal_offer.offer_of", lambda *_, **given: told.append(given))
+    monkeypatch.setattr(printing_module, "Proposer", lambda *_: None)
+    document = load(samples_path("pebble-court-3.train.json"))
+    ground = Ground(document, WhatIf(people=9), default_prices(), "us")
+    printing_module.write(
+        Job("short", tmp_path / "a.pdf", "letter", ground, (), None, None, None, False, Progress()),  # type: ignore[arg-type]
+        lambda: False,
+    )
+    given, issued = told
+    assert given["drawn"].document is document and given["drawn"].prices is ground.prices and given["lived"]
+    assert issued == datetime.date.today()
 
 
 def test_letters_that_no_font_has_are_told_beside_what_was_written(window: ProposalWindow) -> None:
