@@ -77,7 +77,7 @@ def cost_rows(contenders: Sequence[Contender], prices: PriceList, years: int) ->
     buy = [_plain_money(c.measured.bill.missing(later=False), c.measured.bill.buy, money) for c in contenders]
     yield Row("buy", "To buy", money_unit(currency, "fitted"), _ranked(buy, contenders), "bill", "With fittings, labour and tax.")
     month = [_with_nuisance(c, c.measured.bill.missing(once=False), c.measured.bill.month, Decimal(1), money) for c in contenders]
-    note = "Upkeep, water, power and visits; for water that is left as it is, what that may cost."
+    note = "Upkeep, water, power and visits; and what water beyond what a house notices may cost."
     yield Row("month", "Each month", money_unit(currency, ""), _ranked(month, contenders), "bill", note)
     months = 12 * worth_of_years(years, prices.discount)
     own = [_with_nuisance(c, c.measured.bill.missing(), c.measured.bill.own, months, money) for c in contenders]
