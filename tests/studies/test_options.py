@@ -84,7 +84,7 @@ CASES: dict[str, tuple[Document, str]] = {
         sample("inkwell-croft"),
         "cartridge-20-20x4 sediment-bed-10x54 softener-9x48 tannin-9x48 cartridge-1a-20x4 uv-a-8 uv-a-12-dark",
     ),
-    "weak well": (_weak(), "storage-160 storage-300 storage-1100 cartridge-20-20x4 softener-12x52 softener-10x54"),
+    "weak well": (_weak(), "storage-160 storage-1100 cartridge-20-20x4 softener-12x52 softener-10x54"),
     "strong main": (_strong(), "regulator-50 regulator-60 carbon-12x52 softener-9x48 softener-10x54"),
     "a tap of its own": (_kitchenette(), "cartridge-5-20x4 cartridge-5-10x4 uv-a-8 uv-a-12 uv-a-12-valve"),
     "kept softener": (_kept(), "softener-10x54 softener-12x52 cartridge-20-20x4 cartridge-50-10x4"),

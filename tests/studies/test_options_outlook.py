@@ -23,7 +23,7 @@ _TRICKLE = {
     "yield": "3 gpm",
     "cut_out": "50 psi",
 }
-_DRY = {**WELL, "pump_curve": [["0 gpm", "70 psi"], ["1.5 gpm", "50 psi"], ["2.2 gpm", "41 psi"]], "yield": "2 gpm"}
+_DRY = {**WELL, "pump_curve": [["0 gpm", "70 psi"], ["0.5 gpm", "50 psi"], ["0.8 gpm", "41 psi"]], "yield": "2 gpm"}
 
 
 def _goal(document: Document, pressure: str) -> Document:

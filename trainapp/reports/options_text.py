@@ -111,6 +111,8 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
     if tasted:
         yield from _wrapped(f"{tasted}.", "   ")
     for finding in option.findings:
+        if finding.code == "flow-short" and finding.severity == "note":
+            yield from _wrapped(f"note: {finding.title}. {finding.message}", "   ")
         if finding.severity != "note":
             yield from _wrapped(f"{finding.severity}: {finding.title}. {' '.join(finding.cautions)}".rstrip(), "   ")
 

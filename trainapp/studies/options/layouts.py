@@ -181,9 +181,13 @@ class Layouts:
     def _heads(self) -> list[tuple[Choice, ...]]:
         """What may stand ahead of all: a tank with its own pump where the supply is weak, a regulator where it is too strong."""
         wanted = [key for need in self.site.needs if _is_head(need, self.site) for key in need.rule.ways[0].places]
-        each = [self.choices(key) for key in self.site.rules.heads if key in wanted]
+        each: list[list[Choice | None]] = []
+        for key, head in self.site.rules.heads.items():
+            tried = head.tried_if in self.site.facts and key not in wanted
+            if key in wanted or tried:
+                each.append([*([None] if tried else []), *self.choices(key)])
         # without a tank of the catalogue the weak supply stands as it is, and what is found of it says so
-        return list(product(*(found for found in each if found)))
+        return [tuple(choice for choice in heads if choice is not None) for heads in product(*(found for found in each if found))]
 
     def _best_orders(self, heads: tuple[Choice, ...], places: frozenset[str]) -> list[Layout]:
         """Layouts of a set of places, in those of the legal orders in which the checks find least."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from trainapp import units
-from trainapp.dimensions import PSI
 from trainapp.spelling import inside
 from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.layouts import Layout, drawn
@@ -18,8 +17,6 @@ from trainapp.train.zones import HOUSE, SUPPLY
 _HELD, _OVER, _ROOM, _PRESSURE, _DARK = "flow-short", "over-rating", "room-fit", "low-pressure", "outside-rating"
 _RESIN = "iron-on-resin"
 _WIDE = "Too wide for the room"
-#: Pa that a supply has to leave beside what is wanted before equipment is to blame for a lack: what a filter and a softener take (M).
-_LEAST_SPARE = 5.0 * PSI
 
 
 def about(site: Site, reason: Reason) -> str:
@@ -36,7 +33,7 @@ def about(site: Site, reason: Reason) -> str:
 
 def _is_supply_weak(site: Site) -> bool:
     """Whether the supply leaves so little at the house that hardly any equipment could stand before it."""
-    return site.bare.points[HOUSE].pressure.clean - site.bare.plan.goal_pressure < _LEAST_SPARE
+    return site.bare.points[HOUSE].pressure.clean - site.bare.plan.goal_pressure < site.rules.scant_pressure
 
 
 def why(site: Site, layouts: Sequence[Layout], reason: Reason) -> str:

@@ -16,8 +16,10 @@ from trainapp.checks.context import Context
 from trainapp.checks.finding import Amount, Finding
 from trainapp.checks.flow_short import SHORT_SUPPLY
 from trainapp.checks.policy import amount
+from trainapp.hydraulics.supply import Well
 from trainapp.stages import registry
 from trainapp.stages.base import Limit
+from trainapp.stages.working import PEAK
 from trainapp.studies.options.treatments import NeedRule, Treatments, treatments
 from trainapp.train.catalogue import Catalogue
 from trainapp.train.document import Document
@@ -120,9 +122,24 @@ class Site:
         found = {
             "disinfect": asked, "surface": surface, "not surface": not surface, "no germs found": clean, "hard for a resin": hard,
             "soft for a resin": not hard, "weak supply": weak, "high pressure": high, _WITH_VALVES: plan.source != "mains",
+            "scant supply": self.is_scant, "acid for a medium": self._is_acid_for_a_medium,
             "cloudy": context.readings.above(SUPPLY, "turbidity", amount("cloudy")),
         }  # fmt: skip
         return frozenset(name for name, holds in found.items() if holds)
+
+    @property
+    def _is_acid_for_a_medium(self) -> bool:
+        readings = self.context.readings
+        return readings.measured(SUPPLY, "ph") and readings.least(SUPPLY, "ph") < self.rules.medium_ph
+
+    @property
+    def is_scant(self) -> bool:
+        """Whether the supply leaves so little at the house that hardly any equipment could stand before it, or its well yields less than
+        the peak: what it then gives does not last."""
+        plan = self.bare.plan
+        supply, house = plan.sources[SUPPLY], plan.demands[HOUSE]
+        short = isinstance(supply, Well) and supply.yield_flow is not None and supply.yield_flow < float(house.flows[PEAK])
+        return short or self.bare.points[HOUSE].pressure.clean - plan.goal_pressure < self.rules.scant_pressure
 
     @cached_property
     def needs(self) -> tuple[Need, ...]:

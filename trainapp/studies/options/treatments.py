@@ -25,6 +25,7 @@ class Place:
         units: how many may stand side by side; `units_if_short` several only where one alone is too small.
         vary: settings that are tried beside the item's own, as documents write them.
         behind: places that come before it in the flow where both are there.
+        tried_if: a fact by which it is tried though nothing asks for it; "" for none.
     """
 
     key: str
@@ -38,6 +39,7 @@ class Place:
     units_if_short: bool
     vary: Mapping[str, tuple[str, ...]]
     behind: frozenset[str]
+    tried_if: str = ""
 
     def takes(self, spec: Spec) -> bool:
         """Whether a kind may be put there."""
@@ -91,7 +93,8 @@ class Treatments:
     """The whole file: places and heads (stages ahead of all others) by key, places that exclude each other, needs.
 
     `unfit` holds codes of cautions that say that a piece of equipment is the wrong size or sort, `beside` those that no other equipment
-    mends; `apart` is s between cleanings; `least_share` of what is over a limit is the least that a train has to take away.
+    mends; `apart` is s between cleanings; `least_share` of what is over a limit is the least that a train has to take away;
+    `medium_ph` is the pH below which a neutralizer is tried ahead of a medium, `scant_pressure` Pa that a supply has to have to spare.
     """
 
     places: Mapping[str, Place]
@@ -102,6 +105,8 @@ class Treatments:
     beside: frozenset[str]
     apart: float
     least_share: float
+    medium_ph: float
+    scant_pressure: float
 
 
 @cache
@@ -118,6 +123,8 @@ def treatments() -> Treatments:
         beside=frozenset(fit["beside"]),
         apart=units.parse(fit["apart"], "duration"),
         least_share=float(fit["least_share"]),
+        medium_ph=float(fit["medium_ph"]),
+        scant_pressure=units.parse(fit["scant_pressure"], "pressure"),
     )
 
 
@@ -126,6 +133,7 @@ def _place(row: Mapping[str, Any]) -> Place:
     return Place(
         row["key"], row["label"], row.get("tag", ""), row.get("kind", ""), row.get("not_kind", ""), row.get("where", {}),
         row.get("if_set", {}), tuple(row.get("units", (1,))), row.get("units_if_short", False), vary, frozenset(row.get("behind", ())),
+        row.get("tried_if", ""),
     )  # fmt: skip
 
 
