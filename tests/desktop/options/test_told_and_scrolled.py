@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+import json
+
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from tests.desktop.hands import enter
 from tests.desktop.options.board import options, press, rest, settle
+from trainapp.data import samples_path
 from trainapp.desktop.options.bill import BillWindow
+from trainapp.desktop.options.desk import Count, Ground, count
+from trainapp.desktop.options.head import Across
+from trainapp.desktop.options.rows import Style
+from trainapp.desktop.options.told import ToldWindow
 from trainapp.desktop.options.view import SEEKING, OptionsView
+from trainapp.desktop.parts import TokenLabel
 from trainapp.desktop.session import Session
+from trainapp.reports.drawing.display import Text
+from trainapp.studies.cost import default_prices
+from trainapp.studies.options.what_if import WhatIf
+from trainapp.train.document import Document
 
 
 def test_a_message_stops_with_what_it_is_of(qtbot: QtBot, view: OptionsView, session: Session) -> None:
@@ -78,3 +90,58 @@ def test_what_is_taken_back_has_the_keyboard(qtbot: QtBot, view: OptionsView) ->
     view.do_options_bill()
     bill = view.findChild(BillWindow)
     assert bill is not None and bill.key == first.key
+
+
+def test_long_names_have_two_lines_and_no_more(qtbot: QtBot, view: OptionsView) -> None:
+    first = options(view)[0]
+    name = "Softener by the old carbon bed"
+    reason = first.reason.y()
+    view.rename(first.key, name)
+    settle(qtbot, view)
+    assert len(first.title.lines) == 2 and " ".join(first.title.lines) == name and first.title.toolTip() == name
+    assert first.reason.y() == reason + view.style_.name_step
+    view.rename(first.key, "Wider W" + 33 * "W")
+    settle(qtbot, view)
+    assert len(first.title.lines) == 2 and first.title.lines[1].endswith("…")
+    assert first.title.accessibleName().startswith("Wider W" + 33 * "W")
+
+
+def test_a_low_window_has_a_low_foot_that_hides_nothing(qtbot: QtBot, view: OptionsView) -> None:
+    view.resize(1280, 700)
+    settle(qtbot, view)
+    QApplication.processEvents()
+    assert view.foot.height() <= 112 and not view.foot.bands.isVisible() and not view.foot.looked.isVisible()
+    assert "Looked at" in view.foot.left.accessibleName() and view.foot.bands_line.accessibleName() == view.foot.bands.text()
+    press(view.foot.more["prices"])
+    told = view.findChild(ToldWindow)
+    assert told is not None and told.windowTitle() == "Prices and bands"
+    assert "every sum here is illustrative" in " ".join(label.text() for label in told.findChildren(TokenLabel))
+
+
+def test_money_is_written_one_way(view: OptionsView) -> None:
+    assert view.board is not None
+    reasons = " ".join(head.reason for head in view.board.heads)
+    assert "$" in reasons and "USD" not in reasons
+
+
+def test_what_stands_across_shrinks_again_behind_the_customer(qtbot: QtBot) -> None:
+    ground = Ground(with_nitrate(), WhatIf(), default_prices(), "us")
+    board = count(Count(ground, ()), lambda: False).board
+    assert board.unsolved
+    across = Across()
+    qtbot.addWidget(across)
+    across.show()
+    heights = [across.show_board(board, 1264, style) for style in (Style(), Style(16.0, 24, True), Style(), Style())]
+    assert heights[0] == heights[2] == heights[3] < heights[1]
+
+
+def with_nitrate() -> Document:
+    tree = json.loads(samples_path("pebble-court-3.train.json").read_text(encoding="utf-8"))
+    tree["samples"][0]["results"]["nitrate"] = "20 mg/L"
+    return Document.of(tree)
+
+
+def test_words_under_bands_stand_below_each_other(view: OptionsView) -> None:
+    cells = [cell for cell in view.area.columns["left"].cells.values() if cell.cell.word == "illustrative"]
+    places = {item.x for cell in cells for item in cell.shapes(188.0) if isinstance(item, Text) and item.text == "illustrative"}
+    assert len(cells) > 1 and len(places) == 1

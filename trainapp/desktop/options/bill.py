@@ -84,18 +84,21 @@ class BillWindow(SideWindow):
 
 def sums(bill: Bill, system: System) -> Iterator[str]:
     """What a bill comes to, sentence by sentence; where a price is invented that comes first."""
-    currency = bill.currency
     if bill.invented:
         yield "Prices are invented, so every sum here is illustrative."
-    yield f"To buy {bill.buy:,} {currency}, then {bill.month:,} {currency} a month."
-    yield f"All payments of {bill.years} years are worth {bill.own:,} {currency} today."
+    yield f"To buy {_money(bill, bill.buy)}, then {_money(bill, bill.month)} a month."
+    yield f"All payments of {bill.years} years are worth {_money(bill, bill.own)} today."
     each = bill.per_1000_gal if system == "us" else bill.per_m3
     if each is not None:
-        yield f"That is {each:,} {currency} for {'1,000 gallons' if system == 'us' else '1 m³'} of water{_LEVELLED}."
+        yield f"That is {_money(bill, each)} for {'1,000 gallons' if system == 'us' else '1 m³'} of water{_LEVELLED}."
     if bill.rent is not None:
-        yield f"Rented, {bill.rent:,} {currency} a month with upkeep."
+        yield f"Rented, {_money(bill, bill.rent)} a month with upkeep."
     if bill.unpriced:
         yield f"Without a price, and in no sum: {', '.join(bill.unpriced)}."
+
+
+def _money(bill: Bill, amount: Decimal) -> str:
+    return f"${amount:,}" if bill.currency == "USD" else f"{amount:,} {bill.currency}"
 
 
 def _shown(bill: Bill, system: System) -> Iterator[Line]:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLabel, QWidget
 from trainapp.desktop.fields import TypedField
 from trainapp.desktop.fonts import font, measure
 from trainapp.desktop.options.cells import INSET, CellButton
-from trainapp.desktop.options.rows import ACTIONS, BUTTON_LINE, PAD, Places, Style, button_spots
+from trainapp.desktop.options.rows import ACTIONS, BUTTON_LINE, PAD, Places, Style, button_spots, name_lines
 from trainapp.desktop.painter import paint
 from trainapp.desktop.parts import BoxButton, FlatButton, TokenLabel
 from trainapp.desktop.theme import look
@@ -51,28 +51,35 @@ class Title(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.head: Head | None = None
-        self.px, self.small, self.below = 16.0, BODY, 18
+        self.style_, self.below = Style(), 18
 
     def show_head(self, head: Head, style: Style, below: int) -> None:
         """Show a head, its words so high below its name."""
         self.below = below
-        self.head, self.px, self.small = head, style.title, style.px
+        self.head, self.style_ = head, style
         self.setAccessibleName(f"{head.name}, {head.words}")
         self.setToolTip(head.name)
         self.update()
+
+    @property
+    def lines(self) -> list[str]:
+        """Lines of the name that are shown."""
+        return name_lines(self.head.name, self.width() - 2.0 * INSET, self.style_, measure) if self.head is not None else []
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if self.head is None:
             return
         painter = QPainter(self)
-        line, name = Qt.AlignmentFlag.AlignVCenter, QRectF(INSET, 0, self.width() - 2 * INSET, self.height() - self.below)
-        painter.setFont(font(self.px, True))
+        line, style = Qt.AlignmentFlag.AlignVCenter, self.style_
+        name = QRectF(INSET, 0, self.width() - 2 * INSET, self.height() - self.below)
+        painter.setFont(font(style.title, True))
         painter.setPen(look().colour("ink"))
-        text = painter.fontMetrics().elidedText(self.head.name, Qt.TextElideMode.ElideRight, int(name.width()))
-        painter.drawText(name, line, text)
+        for place, text in enumerate(self.lines):
+            # every first line on one height
+            painter.drawText(QRectF(name.x(), 1 + place * style.name_step, name.width(), style.name_step), line, text)
         words = QRectF(INSET + 19, name.bottom(), name.width() - 19, self.below)
         paint(painter, mark(self.head.mark, INSET + 6.5, words.center().y(), MARK_LIST), look().colour)
-        painter.setFont(font(self.small))
+        painter.setFont(font(style.px))
         painter.setPen(look().colour("ink2"))
         painter.drawText(words, line, self.head.words + (", kept" if self.head.kept else ""))
 

@@ -14,6 +14,7 @@ from trainapp.desktop.options.bill import BillWindow
 from trainapp.desktop.options.column import NAME_LETTERS
 from trainapp.desktop.options.commands import COMMANDS
 from trainapp.desktop.options.desk import free_name
+from trainapp.desktop.options.foot import prices_told
 from trainapp.desktop.options.told import ToldWindow
 from trainapp.reports.drawing.marks import Mark
 from trainapp.train.edits import Patch
@@ -278,6 +279,8 @@ class OptionsDoing:
             self._read("What was left out, and why", board.looked, [(None, f"{text}.") for text in board.left_out])
         elif what == "safety":
             self._read("Safety", NO_PROOF, [("caution", text) for text in board.safety])
+        elif what == "prices":
+            self._read("Prices and bands", prices_told(board), [])
         else:
             self._read("Not judged", NO_PROOF, [(None, f"{text[:1].upper()}{text[1:]}.") for text in board.not_judged])
 

@@ -15,6 +15,16 @@ from trainapp.reports.options_cells import Board
 #: Reasons that are told in the line itself.
 _TOLD = 3
 
+_ALL = {
+    "left out": "All that is left out", "safety": "All of Safety", "not judged": "All that is not judged",
+    "prices": "All that is said of prices and bands",
+}  # fmt: skip
+
+
+def prices_told(board: Board) -> str:
+    """What is invented of it; prices first, since they are so in every row."""
+    return " ".join(filter(None, (board.prices, board.illustrative)))
+
 
 class Foot(QWidget):
     """The block. Nothing in it that warns ever leaves; what does not fit in a line is a press away."""
@@ -32,7 +42,7 @@ class Foot(QWidget):
         self.back = FlatButton("Take back")
         self.back.clicked.connect(self.back_wanted)
         self.left, self.safety, self.not_judged = ElidedLabel("ink2"), ElidedLabel("ink"), ElidedLabel("ink2")
-        self.bands = wrapped("", "ink2", BODY)
+        self.bands, self.bands_line = wrapped("", "ink2", BODY), ElidedLabel("ink2")
         self.lines: dict[str, QWidget] = {}
         self.more: dict[str, FlatButton] = {}
         column = QVBoxLayout(self)
@@ -47,8 +57,9 @@ class Foot(QWidget):
         first.addWidget(self.looked, 1)
         first.addWidget(self.back)
         inner.addLayout(first)
-        for key, label, sign in (("left out", self.left, False), ("safety", self.safety, True), ("not judged", self.not_judged, False)):
-            inner.addWidget(self._line(key, label, sign))
+        labels = {"left out": self.left, "safety": self.safety, "not judged": self.not_judged, "prices": self.bands_line}
+        for key, label in labels.items():
+            inner.addWidget(self._line(key, label, key == "safety"))
         inner.addWidget(self.bands)
 
     def _line(self, key: str, label: ElidedLabel, sign: bool) -> QWidget:
@@ -59,7 +70,7 @@ class Foot(QWidget):
         if sign:
             row.addWidget(HazardSign())
         row.addWidget(label, 1)
-        more = self.more[key] = FlatButton("All", f"All that is {key}" if key != "safety" else "All of Safety")
+        more = self.more[key] = FlatButton("All", _ALL[key])
         more.setObjectName(key)
         more.clicked.connect(self._pressed)
         row.addWidget(more)
@@ -71,22 +82,28 @@ class Foot(QWidget):
         Args:
             removed: name of what was removed last, "" for nothing. keys: that take it back, in brackets.
         """
-        for label in (self.looked, self.left, self.safety, self.not_judged, self.bands):
+        # a low window keeps its height for the board: one line for each thing
+        low = style.low and not style.customer
+        for label in (self.looked, self.left, self.safety, self.not_judged, self.bands, self.bands_line):
             label.setFont(font(style.px, label is self.looked))
         self.looked.setText(board.looked)
-        self.looked.setVisible(bool(board.looked) and not style.customer)
-        self.left.show_text(f"Left out: {'; '.join(board.left_out[:_TOLD])}." if board.left_out else "")
+        left_out = f"Left out: {'; '.join(board.left_out[:_TOLD])}." if board.left_out else ""
+        self.looked.setVisible(bool(board.looked) and not style.customer and not (low and left_out))
+        self.left.show_text(" ".join(filter(None, (board.looked, left_out))) if low else left_out)
         self.lines["left out"].setVisible(bool(board.left_out) and not style.customer)
         self.safety.show_text(f"Safety: {board.safety[0]}" if board.safety else "")
         self.not_judged.show_text(f"Not judged: {'; '.join(board.not_judged)}.")
-        self.bands.setText(" ".join(filter(None, (board.illustrative, board.prices))))
+        self.bands.setText(prices_told(board))
+        self.bands_line.show_text(prices_told(board))
+        self.bands.setVisible(not low)
+        self.lines["prices"].setVisible(low)
         self.back.setText(f"Take back {removed}{keys}" if removed else "Take back")
         self.back.setAccessibleName(f"Take back {removed}, which was removed")
         self.back.updateGeometry()
         self.back.setVisible(bool(removed) and not style.customer)
-        rest = {"safety": len(board.safety) - 1, "left out": len(board.left_out) - _TOLD, "not judged": len(board.not_judged)}
+        rest = {"safety": len(board.safety) - 1, "left out": len(board.left_out) - _TOLD, "not judged": len(board.not_judged), "prices": 1}
         for key, button in self.more.items():
-            button.setText("All" if key == "not judged" else f"{rest[key]} more")
+            button.setText(f"{rest[key]} more" if key in ("safety", "left out") else "All")
             button.updateGeometry()
             button.setVisible(rest[key] > 0)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
@@ -68,13 +68,23 @@ class Across(QWidget):
         if not shown:
             self.setGeometry(8, 0, width - 16, 0)
             return 0
-        self.layout().activate()
+        self._measure_anew()
         high = self.layout().heightForWidth(width - 16)
         self.setGeometry(8, 8, width - 16, high)
         self.setAccessibleName(
             " ".join(filter(None, (board.warning, *(row.title for row in (*board.unsolved, *board.licensed)), *board.obstacles)))
         )
         return high + 8
+
+    def _measure_anew(self) -> None:
+        """Forget heights of another size of type: what is deeper than a child keeps its own until the next event."""
+        for sentences in (self.list, self.licensed, self.ways):
+            for line in sentences.findChildren(QWidget, options=Qt.FindChildOption.FindDirectChildrenOnly):
+                line.updateGeometry()
+            sentences.layout().invalidate()
+            sentences.updateGeometry()
+        self.layout().invalidate()
+        self.layout().activate()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

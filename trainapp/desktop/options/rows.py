@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from trainapp.desktop.options.cells import INSET
 from trainapp.reports.drawing.display import Measure
-from trainapp.reports.drawing.measure import wrap
+from trainapp.reports.drawing.measure import shorten, wrap
 from trainapp.reports.drawing.side_by_side import Look, banded_height, figures_width, lines_height
 from trainapp.reports.drawing.small import small_height, small_scale
 from trainapp.reports.drawing.tokens import BODY, TITLE
@@ -18,6 +18,7 @@ LABELS, LEAST, MOST, GAP = 168, 200, 250, 8
 PAD = 6
 _PICTURE = 150.0
 BUTTON_LINE = 28
+_NAME_LINES = 2
 #: px beside the text of a flat and of a boxed button, and between boxed ones.
 _FLAT, _BOX, _BETWEEN = 12, 22, 6
 #: What can be done with a column of a kind: id, text, whether the button is flat.
@@ -33,11 +34,12 @@ ACTIONS: dict[str, tuple[tuple[str, str, bool], ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class Style:
-    """How large all is: px of texts, height of rows, whether the customer looks on."""
+    """How large all is: px of texts, height of rows, whether the customer looks on, whether the window is low."""
 
     px: float = BODY
     row: int = 24
     customer: bool = False
+    low: bool = False
 
     @property
     def zoom(self) -> float:
@@ -52,6 +54,11 @@ class Style:
     def title(self) -> float:
         """Size of a column's name."""
         return round(TITLE * (1.0 + 0.6 * (self.zoom - 1.0)))
+
+    @property
+    def name_step(self) -> int:
+        """From one line of a name to the next."""
+        return round(1.25 * self.title)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +88,8 @@ def places(board: Board, width: int, style: Style, measure: Measure, stale: bool
     zoom, inner = style.zoom, width - 2.0 * (PAD + INSET)
     look = Look(style.px, min(figures_width(board, style.px, measure), 0.56 * inner), stale)
     y = 10
-    title = (y, round(24 * zoom))
+    named = max((len(name_lines(head.name, inner, style, measure)) for head in board.heads), default=1)
+    title = (y, round(24 * zoom) + (named - 1) * style.name_step)
     y += title[1]
     status = (y, round(18 * zoom))
     y += status[1] + 2
@@ -108,6 +116,15 @@ def places(board: Board, width: int, style: Style, measure: Measure, stale: bool
     lines = max((line for head in board.heads for _, line in button_spots(head.kind, width, style, measure).values()), default=0) + 1
     buttons = (y + 4, lines * BUTTON_LINE)
     return Places(width, title, status, reason, picture, scale, headings, rows, buttons, buttons[0] + buttons[1] + 8, look)
+
+
+def name_lines(name: str, width: float, style: Style, measure: Measure) -> list[str]:
+    """A column's name on one line, or on two of which the second ends in an ellipsis where there is no room for all of it."""
+    lines = wrap(name, width, style.title, True, measure)
+    if len(lines) <= _NAME_LINES:
+        return lines
+    rest = " ".join(name.split(" ")[sum(len(line.split(" ")) for line in lines[: _NAME_LINES - 1]) :])
+    return [*lines[: _NAME_LINES - 1], shorten(rest, width, style.title, True, measure)]
 
 
 def button_spots(kind: str, width: int, style: Style, measure: Measure) -> dict[str, tuple[int, int]]:

@@ -155,7 +155,7 @@ class OptionsView(QWidget, OptionsDoing, OptionsUnsaved):
     def style_(self) -> Style:
         """How large all is."""
         low = self.height() < _LOW
-        return Style(_CUSTOMER_PX, 24, True) if self.customer else Style(row=_LOW_ROW if low else 24)
+        return Style(_CUSTOMER_PX, 24, True) if self.customer else Style(row=_LOW_ROW if low else 24, low=low)
 
     @property
     def board(self) -> Board | None:

@@ -96,7 +96,8 @@ def _bar(shown: Cell, left: float, middle: float, width: float, look: Look, meas
         items.append(Rect(left, centre - half, max(bar.share * width, 1.5), 2 * half, token))
     if shown.word:
         room = _word_width(shown, look, measure)
-        at = max(min(max((start + end - room) / 2, left - _WORD_BEFORE), left + width - room), 0.0)
+        # not under the middle of its bar: words of several rows stand below each other
+        at = max(min(left, left + width - room), 0.0)
         if shown.mark and shown.mark != "none":
             items += mark(shown.mark, at + 5.5 * zoom, middle + 0.5 * look.caption, MARK_CELL * zoom)
             at += _MARKED * zoom

@@ -28,9 +28,9 @@ CLOSE, _NEAR, _MODELLED = "too close to call, test after start-up", 0.8, frozens
 
 
 def money(amount: float, currency: str) -> str:
-    """Money as it is read: whole above 100."""
+    """Money as it is read: whole above 100, with the sign of dollars."""
     decimals = 0 if abs(amount) >= 100 else 2
-    return f"{amount:,.{decimals}f} {currency}"
+    return f"${amount:,.{decimals}f}" if currency == "USD" else f"{amount:,.{decimals}f} {currency}"
 
 
 def shown(by: Criterion, value: float, currency: str, system: System) -> str:
