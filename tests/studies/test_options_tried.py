@@ -5,6 +5,7 @@ from __future__ import annotations
 from tests.studies.test_options import SOFT, raw, small
 from tests.studies.test_options_said import HARD, flat, proposed
 from tests.train.trains import MAIN, WELL
+from trainapp.studies.options import Proposer
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.site import Site
 
@@ -52,3 +53,21 @@ def test_a_neutralizer_is_tried_for_a_medium() -> None:
     for ph, tried in (("6.7", True), ("7.3", False)):
         sets = Layouts(Site(raw({**water, "ph": ph}, supply=MAIN), items)).place_sets()
         assert frozenset({"iron"}) in sets and (frozenset({"neutralizer", "iron"}) in sets) is tried, (ph, sets)
+
+
+def test_carbon_stands_ahead_of_a_resin_and_is_asked_for_by_chloramine() -> None:
+    """Chlorine eats resin, so carbon comes first; a main with hardly any free chlorine is tasted by what is combined."""
+    water = {"hardness": "12 gpg", "free_chlorine": "0.2 mg/L", "total_chlorine": "2.5 mg/L", "ph": "8.0", "alkalinity": "100 mg/L"}
+    proposal = proposed(raw(water, supply=MAIN, peak="5 gpm"), "carbon-14x65 carbon-catalytic-14x65 softener-9x48")
+    assert [need.rule.key for need in proposal.site.needs] == ["hardness", "chloramine"]
+    assert proposal.options and all([place for place, _ in option.parts] == ["carbon", "softener"] for option in proposal.options)
+    for option in proposal.options:
+        assert next(row for row in option.treats if row.need == "chloramine").met is not False
+
+
+def test_one_year_is_one_year_and_a_taste_has_a_way_out() -> None:
+    water = {**SOFT, "iron": "2 mg/L", "iron_dissolved": "1.9 mg/L", "ph": "7.5"}
+    proposal = Proposer(raw(water, supply=MAIN, peak="4 gpm"), small(["iron-zeolite-12x52"])).propose(years=1)
+    told = flat(proposal)
+    assert "over 1 year." in told and "cost to own over 1 year:" in told and "1 years" not in told
+    assert "Tastes and smells of chlorine" in told and "carbon takes it out, and asks for disinfection behind it" in told

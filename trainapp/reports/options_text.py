@@ -15,6 +15,7 @@ from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
 from trainapp.studies.options.contender import of_option
 from trainapp.studies.options.reasons import share_of
+from trainapp.studies.options.words import span
 from trainapp.train.evaluation import Evaluation
 
 _WIDTH = 100
@@ -67,7 +68,7 @@ def _headline(proposal: Proposal) -> str:
     if not proposal.options:
         return f"none of {tally.considered:,} trains does without a failure of its own."
     short = f" Each has {proposal.unfit} or more pieces of equipment that fall short." if proposal.unfit else ""
-    prices = f"Costs are by {name_inside(proposal.prices.name)}, to own over {proposal.years} years."
+    prices = f"Costs are by {name_inside(proposal.prices.name)}, to own over {span(proposal.years)}."
     many = len(proposal.options)
     found = f"{many} option{'s' * (many != 1)} out of {tally.considered:,} trains, {len(proposal.front)} of which no other beats."
     return f"{found} {prices}{short}"
@@ -82,7 +83,7 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
         yield f"   {place:<12}{label}"
     bill = option.bill
     for by, value in zip(criteria(), option.measured.values, strict=True):
-        label = by.label if by.key != "own" else f"cost to own over {proposal.years} years"
+        label = by.label if by.key != "own" else f"cost to own over {span(proposal.years)}"
         lacks = bill.missing(later=by.key != "buy") if by.dimension == "money" else ()
         yield from _row(label, shown(by, value, currency, system) + _partly(lacks))
     later = _partly(bill.missing(once=False))
@@ -107,9 +108,10 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
     sodium = sodium_line(of_option(option), system)
     if sodium:
         yield from _row("sodium at the house", sodium)
+    way_out = next((finding.message for finding in option.findings if finding.code == "taste"), "")
     tasted = taste(option.evaluation, system)
     if tasted:
-        yield from _wrapped(f"{tasted}.", "   ")
+        yield from _wrapped(way_out if way_out.startswith(tasted) else f"{tasted}.", "   ")
     for finding in option.findings:
         if finding.code == "flow-short" and finding.severity == "note":
             yield from _wrapped(f"note: {finding.title}. {finding.message}", "   ")

@@ -33,6 +33,11 @@ def money(amount: float, currency: str) -> str:
     return f"${amount:,.{decimals}f}" if currency == "USD" else f"{amount:,.{decimals}f} {currency}"
 
 
+def span(years: int) -> str:
+    """A number of years in words."""
+    return f"{years} year{'s' * (years != 1)}"
+
+
 def shown(by: Criterion, value: float, currency: str, system: System) -> str:
     """A figure with its unit."""
     if by.dimension == "money":
@@ -48,7 +53,7 @@ def shown(by: Criterion, value: float, currency: str, system: System) -> str:
 
 _GAIN = {
     "buy": "It costs least to buy, {value}",
-    "own": "It costs {value} to own over {years} years instead of {other}",
+    "own": "It costs {value} to own over {span} instead of {other}",
     "chores": "It asks for {value} chores a year instead of {other}",
     "pressure": "It leaves {value} at the house main instead of {other}",
     "drain": "It sends {value} of water a year to the drain instead of {other}",
@@ -65,7 +70,7 @@ def reason(pick: Pick, first: Pick, bill: Bill, years: int, system: System) -> s
     """One sentence: what the pick is best by, what the first pick has there, and what it costs more or less to buy."""
     by, currency = criterion(pick.key), bill.currency
     value, other = (shown(by, train.value(by.key), currency, system) for train in (pick.train, first.train))
-    text = _GAIN[by.key].format(value=value, other=other, years=years)
+    text = _GAIN[by.key].format(value=value, other=other, span=span(years))
     if by.key == "cautions" and value == "0":
         text = f"It does away with {_ALL.get(other, f'all {other} cautions')} that other equipment can mend"
     if pick is first:
@@ -200,4 +205,4 @@ def _start(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-__all__ = ["PROVE", "LeftOut", "Treated", "criteria", "left_out", "money", "reason", "shown", "treated"]
+__all__ = ["PROVE", "LeftOut", "Treated", "criteria", "left_out", "money", "reason", "shown", "span", "treated"]
