@@ -100,6 +100,7 @@ def test_long_names_have_two_lines_and_no_more(qtbot: QtBot, view: OptionsView) 
     settle(qtbot, view)
     assert len(first.title.lines) == 2 and " ".join(first.title.lines) == name and first.title.toolTip() == name
     assert first.reason.y() == reason + view.style_.name_step
+    assert view.area.columns["left"].title.lines == ["Left as it is"]
     view.rename(first.key, "Wider W" + 33 * "W")
     settle(qtbot, view)
     assert len(first.title.lines) == 2 and first.title.lines[1].endswith("…")
@@ -116,6 +117,10 @@ def test_a_low_window_has_a_low_foot_that_hides_nothing(qtbot: QtBot, view: Opti
     told = view.findChild(ToldWindow)
     assert told is not None and told.windowTitle() == "Prices and bands"
     assert "every sum here is illustrative" in " ".join(label.text() for label in told.findChildren(TokenLabel))
+    view.do_options_remove(options(view)[0].key)
+    settle(qtbot, view)
+    assert view.foot.back.isVisible() and view.foot.looked.isVisible(), "one line for both"
+    assert "Looked at" not in view.foot.left.accessibleName()
 
 
 def test_money_is_written_one_way(view: OptionsView) -> None:

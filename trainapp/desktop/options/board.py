@@ -49,7 +49,7 @@ class Labels(QWidget):
         at, style, width = self.at, self.style_, float(self.width() - _LEFT - 4)
         painter.translate(_LEFT, 0)
         heading = HEADING * style.zoom
-        self._text(painter, "Side by side", 0, at.title[0] + at.title[1] * 0.68, heading, "ink", True)
+        self._text(painter, "Side by side", 0, at.title[0] + 0.68 * 24 * style.zoom, heading, "ink", True)
         y = at.reason[0] + CAPTION
         for line in ("Pictures to one scale.", "Bars to one scale per row.", "Tall tick: what is wanted."):
             self._text(painter, line, 0, y, CAPTION * style.zoom, "ink3", False)

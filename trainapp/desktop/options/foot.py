@@ -88,8 +88,10 @@ class Foot(QWidget):
             label.setFont(font(style.px, label is self.looked))
         self.looked.setText(board.looked)
         left_out = f"Left out: {'; '.join(board.left_out[:_TOLD])}." if board.left_out else ""
-        self.looked.setVisible(bool(board.looked) and not style.customer and not (low and left_out))
-        self.left.show_text(" ".join(filter(None, (board.looked, left_out))) if low else left_out)
+        # beside what can be taken back there is a line for it anyway
+        joined = low and bool(left_out) and not removed
+        self.looked.setVisible(bool(board.looked) and not style.customer and not joined)
+        self.left.show_text(" ".join(filter(None, (board.looked, left_out))) if joined else left_out)
         self.lines["left out"].setVisible(bool(board.left_out) and not style.customer)
         self.safety.show_text(f"Safety: {board.safety[0]}" if board.safety else "")
         self.not_judged.show_text(f"Not judged: {'; '.join(board.not_judged)}.")
