@@ -322,7 +322,7 @@ def test_where_chooses_by_size(tmp_path: Path) -> None:
         ('format = "trainapp/prices"\nversion = 9', "version 9 is not one that this program reads"),
         ("{HEAD}[[part]]\nitem = 'salt'\nprice = -1\nper = 'lb'", 'row 1, column "price": "-1" is not an amount from 0 to 1,000,000,000'),
         ("{HEAD}[[part]]\nitem = 'salt'\nprice = 'much'\nper = 'lb'", 'part row 1, column "price": "much" is not an amount'),
-        ("{HEAD}[[part]]\nitem = 'salt'\nprice = nan\nper = 'lb'", 'column "price": "NaN" is not an amount'),
+        ("{HEAD}[[part]]\nitem = 'salt'\nprice = nan\nper = 'lb'", 'column "price": "nan" is not an amount'),
         ("{HEAD}[[part]]\nitem = 'salt'\nprice = 0.12345678\nper = 'lb'", '"0.12345678" has more than 6 decimals'),
         ("{HEAD}[[part]]\nitem = 'salt'\nprice = 1\nper = 'furlong'", 'column "per": "furlong" is not one of each, time, lb, kg, ft3, L'),
         ("{HEAD}[[part]]\nitem = 'salt'\nprice = 1", 'column "per": it is missing'),

@@ -46,7 +46,7 @@ def read_text(path: Path) -> tuple[Mapping[str, Any], Rows]:
 
 def _toml(text: str, file: str) -> tuple[Mapping[str, Any], Rows]:
     try:
-        tree = tomllib.loads(text, parse_float=Decimal)
+        tree = tomllib.loads(text, parse_float=Typed)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise PriceError(f"{file}: this is not TOML: {inside(str(error))}") from None
     if tree.get("format") != _FORMAT:
@@ -197,6 +197,21 @@ def _conditions(kind: str, where: object, place: str) -> Iterator[Condition]:
 # Numbers ----------------------------------------------------------------------------------------------------------------------
 
 
+class Typed(Decimal):
+    """A number of a file that is quoted as it was typed: "nan" and "1e5", not "NaN" and "1E+5"."""
+
+    typed: str
+
+    def __new__(cls, text: str) -> Typed:
+        """The number that a text of TOML means."""
+        made = super().__new__(cls, text)
+        made.typed = text
+        return made
+
+    def __str__(self) -> str:
+        return self.typed
+
+
 def amount(value: object, at: str) -> Decimal:
     """A number that is not below zero, exact as written.
 
@@ -206,8 +221,9 @@ def amount(value: object, at: str) -> Decimal:
     if isinstance(value, bool) or not isinstance(value, int | str | Decimal):
         raise PriceError(f"{at}: {quoted(value)} is not a number")
     text = str(value).strip()
+    plain = Decimal.__str__(value) if isinstance(value, Decimal) else text
     try:
-        number = Decimal(text) if re.fullmatch(r"[0-9]{1,10}(\.[0-9]*)?", text) else Decimal("NaN")
+        number = Decimal(plain) if re.fullmatch(r"[0-9]{1,10}(\.[0-9]*)?", plain) else Decimal("NaN")
     except InvalidOperation:
         number = Decimal("NaN")
     if not number.is_finite() or number > _MOST:
