@@ -15,6 +15,7 @@ from trainapp.hydraulics.elements import Resistance
 from trainapp.stages.base import Cleaning
 from trainapp.stages.working import PEAK, Array
 from trainapp.studies.cost import Use, use_of
+from trainapp.studies.options.alike import Alike, bounds_of, without_light
 from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.criteria import criteria, steps_of
 from trainapp.studies.options.front import front
@@ -68,11 +69,31 @@ class Filling:
         for place in range(len(self.slots)):
             self.opened.append(self._beforehand(place))
         self._at_best = self._bests()
+        self._alike: list[Alike] = []
 
     def trains(self) -> list[Train]:
         """Trains that nothing speaks against and no other of the layout beats."""
         if any(not choices for choices in self.opened):
             return []
+        left_out, weighed = dict(self.sweep.tally.left_out), self.sweep.tally.weighed
+        while True:
+            read = self._read()
+            found = self._followed(read)
+            if self._read() == read:
+                return found
+            # a stage looked at what nothing was known to look at: waters may have been taken for one that are not
+            self.sweep.tally.left_out, self.sweep.tally.weighed = dict(left_out), weighed
+
+    def _read(self) -> list[frozenset[int]]:
+        """By place, rows that stages behind it were seen to look at so far."""
+        return [self.search.read_by(slot[0].kind for slot in self.slots[place + 1 :]) for place in range(len(self.slots))]
+
+    def _followed(self, read: list[frozenset[int]]) -> list[Train]:
+        """Trains, place by place; waters are one that are alike in what the stages behind look at."""
+        bounds, self._alike = list(self.search.at_house), []
+        for place, slot in reversed(list(enumerate(self.slots))):
+            self._alike.insert(0, Alike(read[place], bounds))
+            bounds += [bound for choice in slot for bound in bounds_of(choice)]
         labels = self._start()
         for place in range(len(self.slots)):
             self.search.at(place / len(self.slots))
@@ -167,11 +188,13 @@ class Filling:
             outcome = Outcome(result.outlet, verdict, use_of(sample, head.place), result.cleaning)
             # what heads take of the pressure is taken already where the first place begins
             sums += self._figures(head, outcome, 0.0, 0.0)
-        return {self.search.water(self.layout.start): Labels.start(sums)}
+        start = self.layout.start if self.lamps else without_light(self.layout.start)
+        return {self.search.water(start): Labels.start(sums)}
 
     def _filled(self, place: int, labels: dict[int, Labels]) -> dict[int, Labels]:
         """All rows with one more place filled, by the water that leaves it."""
         parts: dict[int, list[Labels]] = {}
+        ones: dict[bytes, int] = {}
         lamp_follows = any(lamp > place for lamp in self.lamps)
         for water, rows in labels.items():
             for index in self._able(place, rows):
@@ -179,7 +202,9 @@ class Filling:
                 outcome = self.search.outcome(self.layout, place, choice, water, lamp_follows)
                 new = self._extended(place, index, outcome, rows)
                 if len(new):
-                    parts.setdefault(self.search.water(outcome.outlet), []).append(new)
+                    key = self._alike[place].key(outcome.outlet)
+                    leaving = ones[key] = ones[key] if key in ones else self.search.water(outcome.outlet)
+                    parts.setdefault(leaving, []).append(new)
         merged = {water: self._worth_following(place, joined(listed)) for water, listed in parts.items()}
         if self.sweep.beam:
             promising = sorted(merged.items(), key=lambda item: _promise(item[1]))

@@ -22,6 +22,7 @@ from trainapp.stages.working import Array, Working
 from trainapp.studies.cost import Use, duty_of
 from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.site import Site
+from trainapp.studies.options.traced import Trace, Traced
 from trainapp.studies.options.treatments import treatments
 from trainapp.train.evaluation import Capacity, Evaluation, PointResult, Pressures, StageResult
 from trainapp.train.overrides import limits_in_force
@@ -66,25 +67,49 @@ class Outcome:
     cleaning: Cleaning | None
 
 
-def run(site: Site, plan: Plan, raw: Stream, choice: Choice, inlet: Stream, carried: Carried, *, lamp_follows: bool) -> Outcome:
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """A choice that was run on one water, and what it does to every water that is alike in the rows that it read.
+
+    Attributes:
+        treated: what left it. changed: rows whose values it may have changed, `marked` rows whose marks. read: rows that it looked at.
+        verdict, use, cleaning: as in :class:`Outcome`.
+    """
+
+    treated: Stream
+    changed: list[int]
+    marked: list[int]
+    read: frozenset[int]
+    verdict: Verdict
+    use: Use
+    cleaning: Cleaning | None
+
+    def on(self, inlet: Stream, *, passes_raw: bool) -> Outcome:
+        """The outcome on such a water; raw water that passes by is followed where `passes_raw`."""
+        outlet = Stream(inlet.values.copy(), inlet.known.copy())
+        outlet.values[self.changed] = self.treated.values[self.changed]
+        outlet.known[self.marked] = self.treated.known[self.marked]
+        return Outcome(_with_raw(outlet, inlet) if passes_raw else outlet, self.verdict, self.use, self.cleaning)
+
+
+def run(site: Site, plan: Plan, raw: Stream, choice: Choice, inlet: Stream, carried: Carried) -> Run:
     """Run a choice and judge it.
 
     Args:
         plan: of a train that holds its place. raw: the water at the supply, one column. inlet: columns as in :class:`Outcome`.
         carried: what passes all its units.
-        lamp_follows: a chamber stands behind it, so raw water that passes by has to be followed.
     """
-    stage = choice.stage
+    stage, trace = choice.stage, Trace()
     duty = duty_of(plan, carried.flow, carried.daily, stage.count)
-    working, said = Working(True), list[Remark]()
-    outlet = stage.treat(inlet, duty, working, said)
-    wash = stage.cleaning(inlet, duty)
+    working, said, entering = Working(True), list[Remark](), Traced(inlet, trace)
+    leaving = stage.treat(entering, duty, working, said)
+    assert isinstance(leaving, Traced)  # what leaves a stage began as a copy of what enters it
+    outlet, wash = leaving.plain, stage.cleaning(entering, duty)
     flow, daily = carried.flow, carried.daily
     result = StageResult(stage, inlet, outlet, flow, daily, _NO_PRESSURE, 0.0, 0.0, working, said, wash)
-    use = Use.of(stage, choice.item, choice.row, wash, stage.chores(inlet, duty), site.document)
-    if lamp_follows and stage.passes_raw:
-        outlet = _with_raw(outlet, inlet)
-    return Outcome(outlet, judge(site, plan, raw, result, range(1, inlet.waters)), use, wash)
+    use = Use.of(stage, choice.item, choice.row, wash, stage.chores(entering, duty), site.document)
+    verdict = judge(site, plan, raw, result, range(1, inlet.waters))
+    return Run(outlet, sorted(trace.read | trace.written), sorted(trace.marked), frozenset(trace.read), verdict, use, wash)
 
 
 def _with_raw(outlet: Stream, inlet: Stream) -> Stream:

@@ -8,17 +8,18 @@ one does as well.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from trainapp.studies.cost import PriceList
 from trainapp.studies.options import local
+from trainapp.studies.options.alike import Alike, bounds_at_house, bounds_of
 from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.filling import Filling
 from trainapp.studies.options.layouts import Layout
-from trainapp.studies.options.local import Outcome, Verdict
+from trainapp.studies.options.local import Carried, Outcome, Verdict
 from trainapp.studies.options.outlook import outlook
 from trainapp.studies.options.site import Site
-from trainapp.studies.options.sweep import Sweep
+from trainapp.studies.options.sweep import Costs, Sweep
 from trainapp.studies.options.trains import Tally, Train, best_of
 from trainapp.water.stream import Stream
 
@@ -48,9 +49,17 @@ class Search:
         self.progress: Progress = lambda share, text: None
         self._begun, self._places, self._pass = 0.0, "", (0.0, 1.0)
         self._outcomes: dict[tuple[object, ...], Outcome] = {}
+        self._runs: dict[tuple[object, ...], local.Run] = {}
+        #: By choice what tells waters apart that enter it, with the rows that it was seen to read.
+        self._alike: dict[int, tuple[frozenset[int], Alike]] = {}
+        self._read: dict[str, frozenset[int]] = {}
+        self._costs: dict[tuple[object, ...], Costs] = {}
+        self._priced: PriceList | None = None
         self._ends: dict[tuple[int, int], Verdict] = {}
         self._waters: dict[bytes, int] = {}
         self._streams: list[Stream] = []
+        #: What waters at the house are judged by.
+        self.at_house = bounds_at_house(site.context.limits, site.needs)
 
     def trains(self, prices: PriceList, years: int | None = None) -> tuple[list[Train], Tally]:
         """The Pareto front of the trains that make no failure of their own; only those with the least unfit equipment are looked at.
@@ -139,9 +148,35 @@ class Search:
         at_end = place in (0, len(layout.slots) - 1)
         key = (id(choice), water, self.water(layout.raw), carried.flow.tobytes(), carried.daily, lamp_follows, at_end)
         if key not in self._outcomes:
-            inlet, plan = self._streams[water], layout.sample.plan
-            self._outcomes[key] = local.run(self.site, plan, layout.raw, choice, inlet, carried, lamp_follows=lamp_follows)
+            run = self._run(layout, choice, water, carried, (*key[2:-2], at_end))
+            passes_raw = lamp_follows and choice.stage.passes_raw
+            self._outcomes[key] = run.on(self._streams[water], passes_raw=passes_raw)
         return self._outcomes[key]
+
+    def _run(self, layout: Layout, choice: Choice, water: int, carried: Carried, where: tuple[object, ...]) -> local.Run:
+        """The run that tells of a choice on a water: one on any water that is alike in all that the choice looks at."""
+        inlet, own = self._streams[water], id(choice)
+        read, alike = self._alike.get(own) or (frozenset[int](), Alike((), bounds_of(choice)))
+        key = (own, alike.key(inlet), *where)
+        if own not in self._alike or key not in self._runs:
+            run = local.run(self.site, layout.sample.plan, layout.raw, choice, inlet, carried)
+            if own not in self._alike or not run.read <= read:
+                self._alike[own] = read, alike = read | run.read, Alike(read | run.read, bounds_of(choice))
+                self._read[choice.kind] = self._read.get(choice.kind, frozenset()) | read
+            key = (own, alike.key(inlet), *where)
+            self._runs[key] = run
+        return self._runs[key]
+
+    def read_by(self, kinds: Iterable[str]) -> frozenset[int]:
+        """Rows that stages of these kinds were seen to read so far."""
+        return frozenset().union(*(self._read.get(kind, frozenset()) for kind in kinds))
+
+    def costs(self, prices: PriceList, years: int | None) -> Costs:
+        """What uses cost with these prices: each pass adds to it. One list is kept, the last that was asked for."""
+        key = (id(prices), years)
+        if key not in self._costs:
+            self._priced, self._costs = prices, {key: {}}
+        return self._costs[key]
 
     def ends(self, layout: Layout, water: int) -> Verdict:
         """What is found of a water at the house."""
@@ -153,4 +188,4 @@ class Search:
     @property
     def runs(self) -> int:
         """How many pairs of a stage and a water were run."""
-        return len(self._outcomes)
+        return len(self._runs)

@@ -17,6 +17,9 @@ from trainapp.studies.options.trains import Tally
 if TYPE_CHECKING:
     from trainapp.studies.options.search import Search
 
+#: By id of a use, which is kept so that its id stays its own, what it costs to buy and to own.
+Costs = dict[int, tuple[Use, tuple[float, float]]]
+
 
 class Sweep:
     """One pass.
@@ -37,14 +40,13 @@ class Sweep:
         self.drawn = drawn(self.site)
         self._writer = Writer(prices, years)
         self._unit = Decimal(1).scaleb(-prices.decimals)
-        self._costs: dict[int, tuple[Use, tuple[float, float]]] = {}
+        self._costs = search.costs(prices, years)
 
     def cost(self, use: Use) -> tuple[float, float]:
         """What a stage costs to buy and to own, in whole units of the last decimal of money."""
         if id(use) not in self._costs:
             lines = list(stage_lines(use, self._writer))
             buy = sum((line.due for line in lines if line.bought), Decimal(0))
-            # the use is kept, so that its id stays its own
             self._costs[id(use)] = use, self._whole(buy, sum((line.present for line in lines), Decimal(0)))
         return self._costs[id(use)][1]
 
