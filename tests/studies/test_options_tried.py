@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 from tests.studies.test_options import SOFT, raw, small
 from tests.studies.test_options_said import HARD, flat, proposed
 from tests.train.trains import MAIN, WELL
-from trainapp.studies.options import Proposer
+from trainapp.studies.cost import default_prices
+from trainapp.studies.options import Proposer, money
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.site import Site
 
@@ -71,3 +74,11 @@ def test_one_year_is_one_year_and_a_taste_has_a_way_out() -> None:
     told = flat(proposal)
     assert "over 1 year." in told and "cost to own over 1 year:" in told and "1 years" not in told
     assert "Tastes and smells of chlorine" in told and "carbon takes it out, and asks for disinfection behind it" in told
+
+
+def test_a_currency_without_decimals_shows_none() -> None:
+    """Small sums are told in hundredths where the money has them, and whole where it has none."""
+    prices = default_prices().with_(currency="JPY", decimals=0)
+    proposal = Proposer(raw(HARD, supply=MAIN, peak="5 gpm"), small(["softener-12x52"])).propose(prices)
+    assert money(7.25, "EUR") == "7.25 EUR" and money(0.0, "JPY", 0) == "0 JPY" and money(7.25, "USD") == "$7.25"
+    assert " JPY" in flat(proposal) and not re.search(r"\d\.\d+ JPY", flat(proposal))

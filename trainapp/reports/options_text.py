@@ -85,15 +85,16 @@ def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:
     for by, value in zip(criteria(), option.measured.values, strict=True):
         label = by.label if by.key != "own" else f"cost to own over {span(proposal.years)}"
         lacks = bill.missing(later=by.key != "buy") if by.dimension == "money" else ()
-        yield from _row(label, shown(by, value, currency, system) + _partly(lacks))
+        yield from _row(label, shown(by, value, currency, system, bill.decimals) + _partly(lacks))
     later = _partly(bill.missing(once=False))
-    yield from _row("upkeep, water and power a month", money(float(bill.month), currency) + later)
+    yield from _row("upkeep, water and power a month", money(float(bill.month), currency, bill.decimals) + later)
     if bill.rent is not None:
-        yield from _row("rented, a month with upkeep", money(float(bill.rent), currency) + later)
+        yield from _row("rented, a month with upkeep", money(float(bill.rent), currency, bill.decimals) + later)
     each = bill.per_1000_gal if system == "us" else bill.per_m3
     if each is not None:
         yield from _row(
-            f"levelised cost of {'1,000 gallons' if system == 'us' else '1 m³'}", money(float(each), currency) + _partly(bill.unpriced)
+            f"levelised cost of {'1,000 gallons' if system == 'us' else '1 m³'}",
+            money(float(each), currency, bill.decimals) + _partly(bill.unpriced),
         )
     if bill.unpriced:
         yield from _row("without a price, and in no sum", "; ".join(bill.unpriced))

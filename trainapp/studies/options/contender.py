@@ -114,14 +114,14 @@ def reason_now(contender: Contender, beside: Sequence[Contender]) -> str:
     if contender.reason or contender.kind != "option":
         return contender.reason
     bill, others = contender.measured.bill, [c for c in beside if c.kind == "option" and c.key != contender.key]
-    begins = f"{'Kept' if contender.kept else 'Counted anew'}: it costs {money(float(bill.buy), bill.currency)} to buy"
+    begins = f"{'Kept' if contender.kept else 'Counted anew'}: it costs {money(float(bill.buy), bill.currency, bill.decimals)} to buy"
     cheapest = min(others, key=lambda other: other.measured.bill.buy, default=None)
     if cheapest is None:
         return f"{begins}."
     more = bill.buy - cheapest.measured.bill.buy
     if more <= 0:
         return f"{begins}; no other option here costs less."
-    return f"{begins}, {money(float(more), bill.currency)} more than {cheapest.name}."
+    return f"{begins}, {money(float(more), bill.currency, bill.decimals)} more than {cheapest.name}."
 
 
 def _made(key: str, kind: Kind, name: str, reason: str, document: Document, site: Site, prices: PriceList, years: int) -> Contender:

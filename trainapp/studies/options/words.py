@@ -27,9 +27,9 @@ _DECIMALS = 2
 CLOSE, _NEAR, _MODELLED = "too close to call, test after start-up", 0.8, frozenset({"iron", "manganese"})
 
 
-def money(amount: float, currency: str) -> str:
-    """Money as it is read: whole above 100, with the sign of dollars."""
-    decimals = 0 if abs(amount) >= 100 else 2
+def money(amount: float, currency: str, decimals: int = 2) -> str:
+    """Money as it is read: whole above 100, and always in a currency without decimals; with the sign of dollars."""
+    decimals = 0 if abs(amount) >= 100 else decimals
     return f"${amount:,.{decimals}f}" if currency == "USD" else f"{amount:,.{decimals}f} {currency}"
 
 
@@ -38,10 +38,10 @@ def span(years: int) -> str:
     return f"{years} year{'s' * (years != 1)}"
 
 
-def shown(by: Criterion, value: float, currency: str, system: System) -> str:
-    """A figure with its unit."""
+def shown(by: Criterion, value: float, currency: str, system: System, decimals: int = 2) -> str:
+    """A figure with its unit; `decimals` of the currency."""
     if by.dimension == "money":
-        return money(value, currency)
+        return money(value, currency, decimals)
     if by.dimension == "none":
         return f"{value:.0f}"
     if value == 0.0:
@@ -69,18 +69,18 @@ _ALL = {"1": "the one caution", "2": "both cautions"}
 def reason(pick: Pick, first: Pick, bill: Bill, years: int, system: System) -> str:
     """One sentence: what the pick is best by, what the first pick has there, and what it costs more or less to buy."""
     by, currency = criterion(pick.key), bill.currency
-    value, other = (shown(by, train.value(by.key), currency, system) for train in (pick.train, first.train))
+    value, other = (shown(by, train.value(by.key), currency, system, bill.decimals) for train in (pick.train, first.train))
     text = _GAIN[by.key].format(value=value, other=other, span=span(years))
     if by.key == "cautions" and value == "0":
         text = f"It does away with {_ALL.get(other, f'all {other} cautions')} that other equipment can mend"
     if pick is first:
-        value = shown(criterion(by.key), pick.train.value(by.key), currency, system)
+        value = shown(criterion(by.key), pick.train.value(by.key), currency, system, bill.decimals)
         best = [criterion(key).label.split(",")[0] for key in pick.also]
         return f"It costs least to buy, {value}." if not best else f"It costs least to buy, {value}; no other has {_better(pick.also)}."
     dearer = pick.train.value("buy") - first.train.value("buy")
     if abs(dearer) < max(criterion("buy").step, _ABOUT * first.train.value("buy")):
         return f"{text}, for about as much to buy."
-    return f"{text}, for {money(abs(dearer), currency)} {'more' if dearer > 0 else 'less'} to buy."
+    return f"{text}, for {money(abs(dearer), currency, bill.decimals)} {'more' if dearer > 0 else 'less'} to buy."
 
 
 def untied(pick: Pick, chosen: Sequence[Pick], currency: str, system: System) -> Pick:
