@@ -10,10 +10,12 @@ import pytest
 from tests.studies.brute import best, every_train
 from tests.studies.test_options import GERMS, SOFT, raw, small
 from tests.train.trains import MAIN, WELL
-from trainapp.reports.options_board import _looked
+from trainapp.reports.options_board import _looked, board
 from trainapp.reports.options_text import options_lines
+from trainapp.reports.proposal_offer import column_of
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposal, Proposer
+from trainapp.studies.options.contender import left_as_it_is, of_option
 from trainapp.studies.options.criteria import criterion, steps_of
 from trainapp.studies.options.hydraulics import dry_below
 from trainapp.studies.options.layouts import Layouts
@@ -138,3 +140,19 @@ def test_a_need_that_is_not_met_counts_as_a_caution() -> None:
     verdict = judge_ends(known, layout.sample.plan, layout.raw, layout.raw)
     assert (verdict.cautions, len(verdict.unfit)) == (1, 1)
     assert criterion("cautions").name == "Least left to mend"
+
+
+def test_the_board_and_the_offer_bear_a_need_that_was_given_up() -> None:
+    """Columns that were counted before anything was sought know the need still: it heads the board, and its row is gone."""
+    black = raw({**HARD, "manganese": "9 mg/L", "manganese_dissolved": "9 mg/L", "ph": "7.4"}, supply=MAIN, peak="5 gpm")
+    proposer = Proposer(black, small(["iron-air-12x52", "softener-12x52", "cartridge-20-20x4"]))
+    before, prices = proposer.site, default_prices()
+    left = left_as_it_is(before, prices, 10)
+    proposal = proposer.propose()
+    assert proposer.site.given_up == {"manganese"} and before.giving_up(frozenset()) is before
+    laid = board(before, [left, *map(of_option, proposal.options)], prices, 10, proposal)
+    assert any("Manganese" in row.title for row in laid.unsolved)
+    rows = {row.key: row for row in next(section for section in laid.sections if section.key == "does").rows}
+    assert "treats-hardness" in rows and "treats-manganese" not in rows and rows["treats-hardness"].note == "Raw water: 18 gpg."
+    assert [answer.need for answer in column_of(proposer.site, left).answers] == ["hardness"]
+    assert "hardness" in {answer.need for answer in column_of(before, of_option(proposal.options[0])).answers}

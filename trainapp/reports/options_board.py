@@ -27,6 +27,8 @@ def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years:
         site: what all of them stand on, as it is supposed. contenders: columns from the left.
         prices, years: what they were counted with. proposal: what else was looked at; None where nothing was sought yet.
     """
+    # what the search found that no train helps is not solved here, either
+    site = site.giving_up(proposal.site.given_up) if proposal is not None else site
     sections = tuple(_sections(site, contenders, prices, years))
     return Board(
         site=site.document.site.word("name") or "This site",

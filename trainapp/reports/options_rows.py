@@ -59,9 +59,9 @@ def money_unit(currency: str, words: str) -> str:
 
 def treated_rows(site: Site, contenders: Sequence[Contender]) -> Iterator[Row]:
     """A row for each thing that the site needs."""
-    for place, need in enumerate(site.needs):
+    for need in site.needs:
         rule = need.rule
-        before = next((c.treats[place].before for c in contenders if place < len(c.treats)), "")
+        before = next((row.before for c in contenders for row in c.treats if row.need == rule.key), "")
         cells = tuple(treated_cell(site, need, contender) for contender in contenders)
         complaint = spelt(rule.complaint)
         label = complaint[:1].upper() + complaint[1:]

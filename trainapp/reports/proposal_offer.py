@@ -228,7 +228,11 @@ def complaint_of(rule: NeedRule) -> str:
 
 
 def _answers(site: Site, contender: Contender) -> Iterator[Answer]:
-    for need, told in zip(site.needs, contender.treats, strict=True):
+    by_need = {row.need: row for row in contender.treats}
+    for need in site.needs:
+        told = by_need.get(need.rule.key)
+        if told is None:  # counted on a site on which this need was given up
+            continue
         cell = treated_cell(site, need, contender)
         verdict: Verdict = "stays"
         if cell.mark in ("ok", "fail"):

@@ -164,7 +164,7 @@ class Proposer:
             self._search = self._begun(progress, cancelled)
             gone = out_of_reach(self._search)
             if gone:
-                self.site = Site(self.site.document, self.site.catalogue, self.site.system, gone)
+                self.site = self.site.giving_up(gone)
                 self._layouts = Layouts(self.site)
                 self._search = self._begun(progress, cancelled)
         return self._told(self._search, progress, cancelled)

@@ -83,6 +83,10 @@ class Site:
         self.rules: Treatments = treatments()
         self._frame = _Frame(document)
 
+    def giving_up(self, keys: frozenset[str]) -> Site:
+        """The same site without these needs."""
+        return self if keys == self.given_up else Site(self.document, self.catalogue, self.system, keys)
+
     # The bare site ------------------------------------------------------------------------------------------------------------
 
     @cached_property
