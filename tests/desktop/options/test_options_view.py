@@ -38,6 +38,9 @@ def test_the_word_of_a_band_has_room_of_its_own(view: OptionsView) -> None:
     band = next(item for item in items if isinstance(item, Rect))
     assert word.y - 0.8 * word.size >= band.y + band.h and word.y + 0.25 * word.size <= shown.height() - 4.0
     assert shown.height() > view.area.columns["left"].cells["rent"].height()
+    cells = [each for each in view.area.columns["left"].cells.values() if each.cell.word == "illustrative"]
+    places = {item.x for each in cells for item in each.shapes(188.0) if isinstance(item, Text) and item.text == "illustrative"}
+    assert len(cells) > 1 and len(places) == 1, "words of several rows stand below each other"
 
 
 def test_columns_stand_side_by_side(view: OptionsView) -> None:
@@ -46,6 +49,8 @@ def test_columns_stand_side_by_side(view: OptionsView) -> None:
     assert 3 <= len(options(view)) <= 5
     board = view.board
     assert board is not None
+    reasons = " ".join(head.reason for head in board.heads)
+    assert "$" in reasons and "USD" not in reasons, "money is written one way"
     for section in board.sections:
         for row in section.rows:
             tops = {column.cells[row.key].y() for column in view.area.columns.values()}
@@ -146,6 +151,7 @@ def test_an_option_is_opened_and_taken_over(qtbot: QtBot, view: OptionsView, ses
     with qtbot.waitSignal(view.document_asked) as asked:
         press(first.buttons["open"])
     opened = asked.args[0].document
+    assert asked.args[0].prices is view.prices and asked.args[0].called == "Least to buy"
     assert isinstance(opened, Document) and opened.site.word("name") == session.document.site.word("name")
     before = session.document
     press(first.buttons["take"])

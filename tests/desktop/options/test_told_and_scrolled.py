@@ -18,7 +18,6 @@ from trainapp.desktop.options.told import ToldWindow
 from trainapp.desktop.options.view import SEEKING, OptionsView
 from trainapp.desktop.parts import TokenLabel
 from trainapp.desktop.session import Session
-from trainapp.reports.drawing.display import Text
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options.what_if import WhatIf
 from trainapp.train.document import Document
@@ -92,7 +91,7 @@ def test_what_is_taken_back_has_the_keyboard(qtbot: QtBot, view: OptionsView) ->
     assert bill is not None and bill.key == first.key
 
 
-def test_long_names_have_two_lines_and_no_more(qtbot: QtBot, view: OptionsView) -> None:
+def test_long_names_have_two_lines_and_a_low_window_a_low_foot_that_hides_nothing(qtbot: QtBot, view: OptionsView) -> None:
     first = options(view)[0]
     name = "Softener by the old carbon bed"
     reason = first.reason.y()
@@ -105,9 +104,6 @@ def test_long_names_have_two_lines_and_no_more(qtbot: QtBot, view: OptionsView) 
     settle(qtbot, view)
     assert len(first.title.lines) == 2 and first.title.lines[1].endswith("…")
     assert first.title.accessibleName().startswith("Wider W" + 33 * "W")
-
-
-def test_a_low_window_has_a_low_foot_that_hides_nothing(qtbot: QtBot, view: OptionsView) -> None:
     view.resize(1280, 700)
     settle(qtbot, view)
     QApplication.processEvents()
@@ -121,12 +117,6 @@ def test_a_low_window_has_a_low_foot_that_hides_nothing(qtbot: QtBot, view: Opti
     settle(qtbot, view)
     assert view.foot.back.isVisible() and view.foot.looked.isVisible(), "one line for both"
     assert "Looked at" not in view.foot.left.accessibleName()
-
-
-def test_money_is_written_one_way(view: OptionsView) -> None:
-    assert view.board is not None
-    reasons = " ".join(head.reason for head in view.board.heads)
-    assert "$" in reasons and "USD" not in reasons
 
 
 def test_what_stands_across_shrinks_again_behind_the_customer(qtbot: QtBot) -> None:
@@ -144,9 +134,3 @@ def with_nitrate() -> Document:
     tree = json.loads(samples_path("pebble-court-3.train.json").read_text(encoding="utf-8"))
     tree["samples"][0]["results"]["nitrate"] = "20 mg/L"
     return Document.of(tree)
-
-
-def test_words_under_bands_stand_below_each_other(view: OptionsView) -> None:
-    cells = [cell for cell in view.area.columns["left"].cells.values() if cell.cell.word == "illustrative"]
-    places = {item.x for cell in cells for item in cell.shapes(188.0) if isinstance(item, Text) and item.text == "illustrative"}
-    assert len(cells) > 1 and len(places) == 1

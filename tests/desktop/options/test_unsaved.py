@@ -8,7 +8,6 @@ import pytest
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from tests.desktop.hands import enter
 from tests.desktop.opening import window_on
 from tests.desktop.options.board import options, press, settle
 from trainapp.desktop.app import Documents
@@ -84,12 +83,3 @@ def test_an_option_of_its_own_window_brings_its_name_and_prices(qtbot: QtBot, se
     made.deleteLater()
     window.session.stack.setClean()
     window.close()
-
-
-def test_the_board_sends_its_prices_along(qtbot: QtBot, view: OptionsView) -> None:
-    first = options(view)[0]
-    enter(view.bar.fields["years"], "7")
-    settle(qtbot, view)
-    with qtbot.waitSignal(view.document_asked) as asked:
-        press(first.buttons["open"])
-    assert asked.args[0].prices is view.prices and asked.args[0].called == "Least to buy"
