@@ -7,10 +7,12 @@ import re
 from tests.studies.test_options import SOFT, raw, small
 from tests.studies.test_options_said import HARD, flat, proposed
 from tests.train.trains import MAIN, WELL
+from trainapp.reports.proposal_words import does
 from trainapp.studies.cost import default_prices
 from trainapp.studies.options import Proposer, money
 from trainapp.studies.options.layouts import Layouts
 from trainapp.studies.options.site import Site
+from trainapp.studies.options.treatments import treatments
 
 _LOW = {
     **WELL,
@@ -82,3 +84,8 @@ def test_a_currency_without_decimals_shows_none() -> None:
     proposal = Proposer(raw(HARD, supply=MAIN, peak="5 gpm"), small(["softener-12x52"])).propose(prices)
     assert money(7.25, "EUR") == "7.25 EUR" and money(0.0, "JPY", 0) == "0 JPY" and money(7.25, "USD") == "$7.25"
     assert " JPY" in flat(proposal) and not re.search(r"\d\.\d+ JPY", flat(proposal))
+
+
+def test_a_proposal_says_what_every_need_does() -> None:
+    for rule in treatments().needs:
+        assert does(rule.key).text, rule.key

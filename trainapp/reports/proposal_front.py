@@ -162,7 +162,11 @@ def set_water(flow: Flow, offer: Offer, citations: Citations) -> None:
     if rows:
         set_table(flow, PrintTable(("what people see", "measured", "wanted", "what it does", "source"), (16, 23, 11, 42, 8), rows))
     else:
-        flow.text("Among what was measured nothing asks for treatment.")
+        flow.text(
+            "What is wrong here nothing in this program treats."
+            if offer.unsolved
+            else "Among what was measured nothing asks for treatment."
+        )
     told = simulated(offer)
     if told:
         flow.skip(4.0)
@@ -200,7 +204,13 @@ def set_glance(flow: Flow, offer: Offer) -> None:
     """The options with their sums, or what stands in the way of any."""
     if not offer.options:
         flow.heading(GLANCE)
-        flow.text(NONE if offer.site.asks else "Nothing here asks for treatment.")
+        flow.text(
+            NONE
+            if offer.site.asks
+            else "What is wrong here nothing in this program treats."
+            if offer.unsolved
+            else "Nothing here asks for treatment."
+        )
         flow.points(obstacle.sentence for obstacle in offer.obstacles)
         return
     costs = [row for row in comparison(offer) if row.section == COSTS][:3]

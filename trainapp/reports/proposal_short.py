@@ -155,7 +155,8 @@ class _Short:
 
     def water(self) -> None:
         if not self.offer.site.needs:
-            self.line("Among what was measured nothing asks for treatment.")
+            beyond = "What is wrong here nothing in this program treats."
+            self.line(beyond if self.offer.unsolved else "Among what was measured nothing asks for treatment.")
             return
         self.line(f"In this water: {'; '.join(in_short(self.offer, self.level.figures))}.")
         if not self.offer.options:
