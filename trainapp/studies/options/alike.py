@@ -29,11 +29,16 @@ class Bound:
     least: float | None
     most: float | None
 
+    @property
+    def inside(self) -> tuple[float, float]:
+        """Between which values it surely holds; infinite where a side is open."""
+        least = -np.inf if self.least is None else self.least + _EDGE * abs(self.least)
+        return least, np.inf if self.most is None else self.most - _EDGE * abs(self.most)
+
     def holds(self, water: Stream) -> bool:
-        """Whether all that is known of it lies inside; what is not known does not."""
-        values = water.get(self.analyte)
-        above = self.least is None or bool((values >= self.least + _EDGE * abs(self.least)).all())
-        return above and (self.most is None or bool((values <= self.most - _EDGE * abs(self.most)).all()))
+        """Whether its analyte lies inside in every reading, at every flow; what is not known does not."""
+        values, (least, most) = water.get(self.analyte), self.inside
+        return bool(((values >= least) & (values <= most)).all())
 
 
 class Alike:
@@ -46,14 +51,24 @@ class Alike:
         valued = {analyte for analyte, own in parts.items() if not rows.isdisjoint(own)}
         rows.update(row for analyte in valued for row in parts[analyte])
         self._rows = sorted(rows)
-        self._bounds = [(bound, parts[analyte]) for analyte, bound in strictest.items() if analyte not in valued]
+        told = [bound for analyte, bound in strictest.items() if analyte not in valued and (bound.least, bound.most) != (None, None)]
+        plain = [bound for bound in told if bound.analyte in ROW_INDEX]
+        self._sums = [(bound, parts[bound.analyte]) for bound in told if bound.analyte not in ROW_INDEX]
+        self._plain = np.array([ROW_INDEX[bound.analyte] for bound in plain], dtype=np.intp)
+        sides = np.array([bound.inside for bound in plain], dtype=np.float64).reshape(-1, 2)
+        self._least, self._most = sides[:, 0, None, None, None], sides[:, 1, None, None, None]
 
     def key(self, water: Stream) -> bytes:
         """The same for waters that are one."""
-        told = [bytes(str(water.values.shape), "ascii"), water.values[self._rows].tobytes(), water.known[self._rows].tobytes()]
-        for number, (bound, rows) in enumerate(self._bounds):
+        values, known = water.values, water.known
+        told = [bytes(str(values.shape), "ascii"), values[self._rows].tobytes(), known[self._rows].tobytes()]
+        limited = values[self._plain]
+        # what is not known is inside of nothing
+        out = np.flatnonzero(~((limited >= self._least) & (limited <= self._most)).all(axis=(1, 2, 3)))
+        told += [len(out).to_bytes(2, "big"), out.tobytes(), limited[out].tobytes(), known[self._plain[out]].tobytes()]
+        for number, (bound, rows) in enumerate(self._sums):
             if not bound.holds(water):
-                told += [bytes([number]), water.values[rows].tobytes(), water.known[rows].tobytes()]
+                told += [bytes([number]), values[rows].tobytes(), known[rows].tobytes()]
         return b"|".join(told)
 
 

@@ -163,7 +163,7 @@ class Search:
             if own not in self._alike or not run.read <= read:
                 self._alike[own] = read, alike = read | run.read, Alike(read | run.read, bounds_of(choice))
                 self._read[choice.kind] = self._read.get(choice.kind, frozenset()) | read
-            key = (own, alike.key(inlet), *where)
+                key = (own, alike.key(inlet), *where)
             self._runs[key] = run
         return self._runs[key]
 
