@@ -18,6 +18,7 @@ from trainapp.studies.options.contender import Contender, reason_now
 from trainapp.studies.options.proposal import Proposal
 from trainapp.studies.options.reasons import share_of
 from trainapp.studies.options.site import Site
+from trainapp.studies.options.trains import not_all
 
 
 def board(site: Site, contenders: Sequence[Contender], prices: PriceList, years: int, proposal: Proposal | None = None) -> Board:
@@ -90,10 +91,12 @@ def _looked(proposal: Proposal | None) -> str:
     if proposal.nothing_needed:
         return "Among what was measured nothing asks for treatment, so nothing is proposed."
     considered, fit = proposal.tally.considered, len(proposal.front)
+    missed = f" {not_all(proposal.tally)}" if proposal.tally.followed else ""
     if not proposal.options:
-        return f"Looked at {considered:,} trains from the catalogue; none does without a failure of its own."
+        return f"Looked at {considered:,} trains from the catalogue; none does without a failure of its own.{missed}"
     short = f" Each has {proposal.unfit} or more pieces of equipment that fall short." if proposal.unfit else ""
-    return f"Looked at {considered:,} trains from the catalogue; {fit:,} have no failure of their own and are beaten by no other.{short}"
+    fine = f"{fit:,} have no failure of their own and are beaten by no other"
+    return f"Looked at {considered:,} trains from the catalogue; {fine}.{missed}{short}"
 
 
 def _left_out(proposal: Proposal | None) -> Iterator[str]:

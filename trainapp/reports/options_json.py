@@ -11,6 +11,7 @@ from trainapp.reports.options_treated import germs_told
 from trainapp.studies.cost import Bill, Line
 from trainapp.studies.options import Option, Proposal, Treated, criteria
 from trainapp.studies.options.criteria import Criterion
+from trainapp.studies.options.trains import not_all
 
 JSON = dict[str, Any]
 
@@ -36,6 +37,7 @@ def options_json(proposal: Proposal) -> JSON:
         "in_the_way": [obstacle.sentence for obstacle in proposal.obstacles],
         "considered": proposal.tally.considered,
         "judged_to_the_end": proposal.tally.weighed,
+        **({"not_all_looked_at": not_all(proposal.tally)} if proposal.tally.followed else {}),
     }
 
 

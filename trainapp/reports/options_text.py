@@ -15,6 +15,7 @@ from trainapp.studies.cost.lines import NOT_ALL
 from trainapp.studies.options import Option, Proposal, criteria, money, shown
 from trainapp.studies.options.contender import of_option
 from trainapp.studies.options.reasons import share_of
+from trainapp.studies.options.trains import not_all
 from trainapp.studies.options.words import span
 from trainapp.train.evaluation import Evaluation
 
@@ -61,17 +62,18 @@ def _evaluation(proposal: Proposal) -> Evaluation:
 
 def _headline(proposal: Proposal) -> str:
     tally = proposal.tally
+    seen, missed = (" that was looked at", f" {not_all(tally)}") if tally.followed else ("", "")
     if proposal.nothing_treats:
         return "what is wrong here nothing in this program treats, so nothing is proposed."
     if proposal.nothing_needed:
         return "among what was measured nothing asks for treatment, so nothing is proposed."
     if not proposal.options:
-        return f"none of {tally.considered:,} trains does without a failure of its own."
+        return f"none of {tally.considered:,} trains{seen} does without a failure of its own.{missed}"
     short = f" Each has {proposal.unfit} or more pieces of equipment that fall short." if proposal.unfit else ""
     prices = f"Costs are by {name_inside(proposal.prices.name)}, to own over {span(proposal.years)}."
     many = len(proposal.options)
-    found = f"{many} option{'s' * (many != 1)} out of {tally.considered:,} trains, {len(proposal.front)} of which no other beats."
-    return f"{found} {prices}{short}"
+    found = f"{many} option{'s' * (many != 1)} out of {tally.considered:,} trains, {len(proposal.front)} of which no other{seen} beats."
+    return f"{found}{missed} {prices}{short}"
 
 
 def _option(number: int, option: Option, proposal: Proposal) -> Iterator[str]:

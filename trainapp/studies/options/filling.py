@@ -20,7 +20,7 @@ from trainapp.studies.options.choices import Choice
 from trainapp.studies.options.criteria import criteria, steps_of
 from trainapp.studies.options.front import front
 from trainapp.studies.options.hydraulics import wash_needs
-from trainapp.studies.options.labels import INDEX, Labels, joined
+from trainapp.studies.options.labels import INDEX, Labels, joined, promising
 from trainapp.studies.options.layouts import Layout
 from trainapp.studies.options.local import Outcome, judge
 from trainapp.studies.options.sweep import Sweep, least
@@ -207,8 +207,7 @@ class Filling:
                     parts.setdefault(leaving, []).append(new)
         merged = {water: self._worth_following(place, joined(listed)) for water, listed in parts.items()}
         if self.sweep.beam:
-            promising = sorted(merged.items(), key=lambda item: _promise(item[1]))
-            merged = dict(promising[: self.sweep.beam])
+            merged = {water: merged[water] for water in promising(merged, self.sweep.beam)}
         return {water: rows.thinned(self.sweep.mere) if self._plain else rows for water, rows in merged.items() if len(rows)}
 
     def _extended(self, place: int, index: int, outcome: Outcome, rows: Labels) -> Labels:
@@ -389,11 +388,6 @@ class Filling:
         pressure = self.line.lowest_at_house(rows.column("dirty"))
         rest = [rows.column("chores"), pressure, rows.column("drain"), rows.column("salt"), rows.column("cautions") + more_cautions]
         return np.column_stack([money, *rest])
-
-
-def _promise(rows: Labels) -> tuple[float, float]:
-    """What ranks waters that a quick search follows: how little of the equipment ahead is unfit, then how little pressure it takes."""
-    return (np.inf, np.inf) if not len(rows) else (float(rows.column("unfit").min()), float(rows.column("dirty").min()))
 
 
 def _coefficients(element: object) -> tuple[float, float]:

@@ -77,3 +77,16 @@ def joined(parts: Iterable[Labels]) -> Labels:
     if len(listed) == 1:
         return listed[0]
     return Labels(*(np.concatenate([getattr(part, name) for part in listed]) for name in ("chosen", "sums", "held")))
+
+
+def promising(rows: dict[int, Labels], most: int) -> list[int]:
+    """Waters that a search follows that does not follow all: by turns one that is good and one that is cheap."""
+    filled = [water for water in rows if len(rows[water])]
+    good = sorted(filled, key=lambda water: _promise(rows[water]))
+    cheap = sorted(filled, key=lambda water: (float(rows[water].column("unfit").min()), float(rows[water].column("buy").min())))
+    return list(dict.fromkeys(water for pair in zip(good, cheap, strict=True) for water in pair))[:most]
+
+
+def _promise(rows: Labels) -> tuple[float, float]:
+    """What ranks waters that a quick search follows: how little of the equipment ahead is unfit, then how little pressure it takes."""
+    return (np.inf, np.inf) if not len(rows) else (float(rows.column("unfit").min()), float(rows.column("dirty").min()))

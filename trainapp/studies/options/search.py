@@ -8,6 +8,7 @@ one does as well.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 
 from trainapp.studies.cost import PriceList
@@ -30,6 +31,9 @@ Progress = Callable[[float, str], object]
 _MOST_UNFIT = 6
 #: Waters that a quick look follows behind each place.
 _BEAM = 3
+#: Pairs of a water and a piece of equipment that are looked at for an answer that misses no train; beyond them, as many waters as this are
+#: followed behind each place, by turns a good and a cheap one, and the answer says so.
+_MOST_PAIRS, _WIDE_BEAM = 12_000, 16
 #: More of them than any train has pieces.
 _ANY_UNFIT = 1000
 #: Share of the progress that is left for passes after the one that is running.
@@ -38,6 +42,10 @@ _LATER = 0.2
 
 class SearchCancelled(Exception):
     """The search was given up."""
+
+
+class _TooManyError(Exception):
+    """There is more to look at than may be."""
 
 
 class Search:
@@ -56,6 +64,7 @@ class Search:
         self._costs: dict[tuple[object, ...], Costs] = {}
         self._priced: PriceList | None = None
         self._ends: dict[tuple[int, int], Verdict] = {}
+        self._pairs_left = math.inf
         self._waters: dict[bytes, int] = {}
         self._streams: list[Stream] = []
         #: What waters at the house are judged by.
@@ -70,19 +79,32 @@ class Search:
         hopeless = self.hopeless(prices, years)
         if hopeless is not None:
             return [], hopeless
+        try:
+            self._pairs_left = _MOST_PAIRS
+            return self._best(prices, years, beam=0)
+        except _TooManyError:
+            self._pairs_left = math.inf
+            return self._best(prices, years, beam=_WIDE_BEAM)
+        finally:
+            self._pairs_left = math.inf
+
+    def _best(self, prices: PriceList, years: int | None, beam: int) -> tuple[list[Train], Tally]:
+        """The front and what became of the others, following some waters behind each place (0 for all)."""
         tally = Tally()
         least = self._least_unfit(prices, years)
         for number, budget in enumerate(range(least, max(least, _MOST_UNFIT) + 1)):
-            tally = Tally(considered=sum(layout.trains for layout in self.layouts))
+            tally = Tally(considered=sum(layout.trains for layout in self.layouts), followed=beam)
             # most searches end with the first pass: each further one takes most of what is left
             self._pass = 1.0 - _LATER**number, (1.0 - _LATER) * _LATER**number
-            best = self._front(Sweep(self, prices, years, budget, tally))
+            best = self._front(Sweep(self, prices, years, budget, tally, beam=beam))
             if best:
                 return best, tally
         return [], tally
 
     def finds(self, prices: PriceList, years: int | None = None) -> bool:
         """Whether there is any train at all: the same answer as that of :meth:`trains`, without asking which is best.
+
+        Where there is too much to look at and a quick look found none, none counts as found.
 
         Raises:
             SearchCancelled: someone gave it up.
@@ -94,8 +116,14 @@ class Search:
         for beam in (_BEAM, 0):
             for budget in dict.fromkeys((least, max(least, _MOST_UNFIT))):
                 sweep = Sweep(self, prices, years, budget, Tally(), mere=True, beam=beam)
-                if any(Filling(sweep, layout).trains() for layout in self.layouts):
-                    return True
+                self._pairs_left = math.inf if beam else _MOST_PAIRS
+                try:
+                    if any(Filling(sweep, layout).trains() for layout in self.layouts):
+                        return True
+                except _TooManyError:
+                    return False
+                finally:
+                    self._pairs_left = math.inf
         return False
 
     def hopeless(self, prices: PriceList, years: int | None = None) -> Tally | None:
@@ -143,6 +171,9 @@ class Search:
         """
         if self.cancelled():
             raise SearchCancelled
+        self._pairs_left -= 1
+        if self._pairs_left < 0:
+            raise _TooManyError
         carried = layout.line.carried[place]
         # pipes next to a chamber are its neighbour's at the ends of the train
         at_end = place in (0, len(layout.slots) - 1)

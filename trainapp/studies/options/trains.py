@@ -52,10 +52,14 @@ class Train:
 class Tally:
     """How many trains there are, how many were judged to the end, and by reason how many were left out on the way.
 
+    `followed`: how many waters were followed behind each place where there was too much to look at, 0 where all were: then some of the best
+    trains may be missing, and none of those that were found is worse for it.
+
     Trains that another beats whatever follows are not followed, so the reasons count only those that were not beaten by then.
     """
 
     considered: int = 0
+    followed: int = 0
     weighed: int = 0
     left_out: dict[Reason, int] = field(default_factory=dict)
 
@@ -64,6 +68,16 @@ class Tally:
         if trains:
             key = (place, finding.code, finding.title)
             self.left_out[key] = self.left_out.get(key, 0) + trains
+
+
+def not_all(tally: Tally) -> str:
+    """What to say where not every train was looked at, "" where all were."""
+    if not tally.followed:
+        return ""
+    return (
+        f"There was too much to look at for every train: the {tally.followed} most promising waters were followed behind each place, and "
+        "trains that were not looked at may do better."
+    )
 
 
 def best_of(trains: Iterable[Train]) -> list[Train]:
