@@ -22,7 +22,7 @@ from trainapp.water.stream import Stream
 
 Ranks = NDArray[np.int8]
 #: Waters in one go: as many as stay in a processor's cache.
-_CHUNK = 1_000
+_CHUNK = 2_000
 #: A pH beyond its limit by so much counts as a tenth over it.
 _PH_TENTH = 0.1
 
