@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, QSettings
+from PySide6.QtCore import QEvent, QLocale, QSettings
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -55,6 +55,15 @@ def _light() -> Iterator[None]:
     yield
     if look().name != "light":
         look().choose("light", high_contrast=False)
+
+
+@pytest.fixture
+def german() -> Iterator[None]:
+    """A reader in Germany, whose numbers have a comma."""
+    before = QLocale()
+    QLocale.setDefault(QLocale(QLocale.Language.German, QLocale.Country.Germany))
+    yield
+    QLocale.setDefault(before)
 
 
 @pytest.fixture

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from PySide6.QtCore import QLocale
@@ -23,14 +22,6 @@ from trainapp.sources import sources
 from trainapp.train.document import dumps
 
 _DECIMAL = re.compile(r"(?<![\w.])\d+\.\d+(?![\w.])")
-
-
-@pytest.fixture
-def german() -> Iterator[None]:
-    before = QLocale()
-    QLocale.setDefault(QLocale(QLocale.Language.German, QLocale.Country.Germany))
-    yield
-    QLocale.setDefault(before)
 
 
 @pytest.mark.parametrize(

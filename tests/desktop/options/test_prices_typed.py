@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from decimal import Decimal
 
 import pytest
-from PySide6.QtCore import QLocale
 from pytestqt.qtbot import QtBot
 
 from trainapp.data import samples_path
@@ -17,14 +15,6 @@ from trainapp.desktop.prefs import Prefs
 from trainapp.stages import registry
 from trainapp.studies.cost import PriceError, PriceList, default_prices
 from trainapp.train.document import load
-
-
-@pytest.fixture
-def german() -> Iterator[None]:
-    before = QLocale()
-    QLocale.setDefault(QLocale(QLocale.Language.German, QLocale.Country.Germany))
-    yield
-    QLocale.setDefault(before)
 
 
 @pytest.mark.parametrize(

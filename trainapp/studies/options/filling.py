@@ -61,7 +61,7 @@ class Filling:
     def __init__(self, sweep: Sweep, layout: Layout) -> None:
         self.sweep, self.layout, self.search = sweep, layout, sweep.search
         self.line, self.slots = layout.line, layout.slots
-        self.lamps = [place for place, slot in enumerate(self.slots) if "disinfection" in slot[0].stage.spec.tags]
+        self.lamps = layout.lamps
         self._plain = all(choice.is_plain for slot in self.slots for choice in slot)
         self._losses: dict[tuple[int, float, bool], Array] = {}
         self._short = [[self._short_of(place, choice) for choice in slot] for place, slot in enumerate(self.slots)]

@@ -82,11 +82,10 @@ def joined(parts: Iterable[Labels]) -> Labels:
 def promising(rows: dict[int, Labels], most: int) -> list[int]:
     """Waters that a search follows that does not follow all: by turns one that is good and one that is cheap."""
     filled = [water for water in rows if len(rows[water])]
-    good = sorted(filled, key=lambda water: _promise(rows[water]))
-    cheap = sorted(filled, key=lambda water: (float(rows[water].column("unfit").min()), float(rows[water].column("buy").min())))
+
+    def ranked(by: str) -> list[int]:
+        # how little of the equipment ahead is unfit comes first
+        return sorted(filled, key=lambda water: (float(rows[water].column("unfit").min()), float(rows[water].column(by).min())))
+
+    good, cheap = ranked("dirty"), ranked("buy")
     return list(dict.fromkeys(water for pair in zip(good, cheap, strict=True) for water in pair))[:most]
-
-
-def _promise(rows: Labels) -> tuple[float, float]:
-    """What ranks waters that a quick search follows: how little of the equipment ahead is unfit, then how little pressure it takes."""
-    return (np.inf, np.inf) if not len(rows) else (float(rows.column("unfit").min()), float(rows.column("dirty").min()))

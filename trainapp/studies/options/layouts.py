@@ -42,6 +42,11 @@ class Layout:
         return tuple(slot[0].place for slot in self.slots)
 
     @property
+    def lamps(self) -> list[int]:
+        """Numbers of its places where a chamber stands."""
+        return [place for place, slot in enumerate(self.slots) if "disinfection" in slot[0].stage.spec.tags]
+
+    @property
     def trains(self) -> int:
         """How many trains it holds."""
         count = 1

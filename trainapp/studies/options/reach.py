@@ -38,8 +38,7 @@ def _is_helped(search: Search, layout: Layout, need: Need, water: Stream) -> boo
 
 def _ends(search: Search, layout: Layout, needs: Sequence[Need], followed: int) -> list[Stream]:
     """The best waters at the house of a layout, where its equipment bears what reaches it."""
-    lamps = [place for place, slot in enumerate(layout.slots) if "disinfection" in slot[0].stage.spec.tags]
-    waters = [layout.start]
+    lamps, waters = layout.lamps, [layout.start]
     for place, slot in enumerate(layout.slots):
         found: dict[int, Stream] = {}
         lamp_follows = any(lamp > place for lamp in lamps)

@@ -39,15 +39,20 @@ def _is_supply_weak(site: Site) -> bool:
 def why(site: Site, layouts: Sequence[Layout], reason: Reason) -> str:
     """One clause, as it goes on after the name of the equipment and a colon."""
     place, code, title = reason
-    there = [choice for layout in layouts for slot in layout.slots if slot[0].place == place for choice in slot]
+    there = _choices_at(layouts, place)
     found = _why(site, layouts, code, title, there) if there else ""
     return found or inside(title)
+
+
+def _choices_at(layouts: Sequence[Layout], place: str) -> list[Choice]:
+    """All that may stand at a place, in any layout."""
+    return [choice for layout in layouts for slot in layout.slots if slot[0].place == place for choice in slot]
 
 
 def is_in_the_way(site: Site, layouts: Sequence[Layout], reason: Reason) -> bool:
     """Whether a reason keeps out more than what is too small, where the catalogue has what is large enough."""
     place, code, _ = reason
-    there = [choice for layout in layouts for slot in layout.slots if slot[0].place == place for choice in slot]
+    there = _choices_at(layouts, place)
     largest = {_HELD: max(_caps(there), default=0.0), _OVER: max(_ratings(there), default=0.0)}.get(code, 0.0)
     return largest < drawn(site)
 
@@ -97,8 +102,7 @@ def _resin(site: Site, layouts: Sequence[Layout]) -> str:
     readings = site.context.readings
     if "iron" not in readings.names:
         return ""
-    choices = (choice for layout in layouts for slot in layout.slots if slot[0].place == "iron" for choice in slot)
-    most = max((bound for choice in choices if (bound := _most_iron(choice)) is not None), default=None)
+    most = max((bound for choice in _choices_at(layouts, "iron") if (bound := _most_iron(choice)) is not None), default=None)
     raw = _mg(readings.most(SUPPLY, "iron"), site)
     taken = "" if most is None else f", an iron filter of the catalogue takes {_mg(most, site)} at the most"
     return f"the raw water holds {raw} of iron{taken}, and what is ahead leaves more than the resin bears"
